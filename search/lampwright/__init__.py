@@ -1,0 +1,17 @@
+"""Finds every circuit of lamps and wire that does what you ask, and ranks them."""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from lampwright.pipeline.api import check, filament, load_spec, search
+
+__version__ = "0.1.0"
+__all__ = ["check", "filament", "load_spec", "search"]
+
+
+def __getattr__(name: str) -> Any:
+    """Import a public name when it is first asked for, so that a command's help needs no solver."""
+    if name not in __all__:
+        raise AttributeError(f"module 'lampwright' has no attribute {name!r}")
+    return getattr(import_module("lampwright.pipeline.api"), name)
