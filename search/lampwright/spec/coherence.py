@@ -1,0 +1,160 @@
+"""Rows that cannot hold together, words without a phase, and contacts that short the supply.
+
+Works on a spec whose names are sound. Rows contradict if they ask one lamp, in one
+state, for bands that do not meet; on a line, bands that meet two by two all meet, so
+looking at pairs of rows misses nothing.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
+
+import networkx as nx
+
+from lampwright.errors import Finding
+from lampwright.spec.levels import ANY, STEADY, is_empty, is_steady, meet
+from lampwright.spec.model import GROUND, OFF, ON, SUPPLY, Control, Row, Spec
+from lampwright.spec.sieve import Place, listed, shown
+from lampwright.spec.states import (
+    Contact,
+    Moment,
+    band_at,
+    closed_contacts,
+    count_states,
+    covers,
+    moments,
+    setting_names,
+    settings,
+)
+
+MOST_STATES = 4096
+
+
+@dataclass(frozen=True)
+class _Fault:
+    said: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class _Clash:
+    lamp: str
+    first: str
+    second: str
+
+
+def coherence_findings(spec: Spec, file: Place) -> Iterator[Finding]:
+    """Yield what the rows and contacts of a spec make impossible before any circuit is tried."""
+    count = count_states(spec.controls)
+    if count > MOST_STATES:
+        remedy = f"use fewer controls or positions, for at most {MOST_STATES} states"
+        yield Finding(file.key("controls").text, f"the controls make {count} states", remedy)
+        return
+    yield from _shorts(spec, file.key("controls"))
+    yield from _phaseless_words(spec, file)
+    yield from _contradictions(spec, file)
+
+
+def _shorts(spec: Spec, place: Place) -> Iterator[Finding]:
+    """Yield each path of closed contacts from supply to ground, with the first setting that makes it."""
+    if not any(GROUND in pair for control in spec.controls for p in control.positions for pair in p.joins):
+        return
+    names = setting_names(spec)
+    seen: set[tuple[Contact, ...]] = set()
+    for moment in moments(spec.controls):
+        path = _short_path(closed_contacts(spec.controls, moment))
+        if path and path not in seen:
+            seen.add(path)
+            joined = ", ".join(f"{contact.control} joins {contact.a} and {contact.b}" for contact in path)
+            said = f"with {names.name(moment.setting)} the supply is shorted to ground ({joined})"
+            yield Finding(place.text, said, "let no setting join 30 to 31")
+
+
+def _short_path(contacts: tuple[Contact, ...]) -> tuple[Contact, ...]:
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_nodes_from((SUPPLY, GROUND))
+    for contact in contacts:
+        graph.add_edge(contact.a, contact.b, contact=contact)
+    if not nx.has_path(graph, SUPPLY, GROUND):
+        return ()
+    nodes = nx.shortest_path(graph, SUPPLY, GROUND)
+    return tuple(graph.edges[pair]["contact"] for pair in pairwise(nodes))
+
+
+def _phaseless_words(spec: Spec, file: Place) -> Iterator[Finding]:
+    known = {control.name for control in spec.controls}
+    for row in spec.behaviour:
+        words = [(lamp, word) for lamp, word in row.show if not is_steady(word)]
+        if not words or not {name for name, _ in row.when} <= known:
+            continue
+        fault = _phase_fault(spec, row)
+        if fault is None:
+            continue
+        for lamp, word in words:
+            place = file.key("behaviour").row(row.number).key("show").key(lamp)
+            yield Finding(place.text, f"{shown(word)} {fault.said}", fault.remedy)
+
+
+def _phase_fault(spec: Spec, row: Row) -> _Fault | None:
+    """Return why a row's words cannot differ by phase; None if they can."""
+    steady = f"use {listed(STEADY)}"
+    flashers = tuple(control for control in spec.controls if control.kind == "flasher")
+    if not flashers:
+        remedy = f'{steady}, or make a control kind = "flasher"'
+        return _Fault("asks for two phases, but the spec has no flasher", remedy)
+    names = tuple(control.name for control in flashers)
+    pinned = tuple(pair for pair in row.when if pair[0] in names)
+    for setting in settings(flashers):
+        flashing = tuple(name for name, position in setting if position == ON)
+        if covers(pinned, setting) and not flashing:
+            said = f"asks for two phases, but this row also covers {listed(names, 'and')} off"
+            return _Fault(said, f"let its when say {' or '.join(f'{name} = {shown(ON)}' for name in names)}")
+        if covers(pinned, setting) and len(flashing) > 1:
+            said = f"is not clear while {listed(flashing, 'and')} flash, each in its own time"
+            return _Fault(said, f"let its when say {shown(OFF)} for all but one, or {steady}")
+    return None
+
+
+def _contradictions(spec: Spec, file: Place) -> Iterator[Finding]:
+    """Yield each pair of rows that contradict over a lamp, with the first moment in which they do."""
+    names = setting_names(spec)
+    for first, second in combinations(spec.behaviour, 2):
+        told: set[str] = set()
+        for moment in _common_moments(spec, first, second):
+            for clash in _clashes(spec, moment, first, second):
+                if clash.lamp in told:
+                    continue
+                told.add(clash.lamp)
+                place = file.key("behaviour").row(second.number).key("show").key(clash.lamp)
+                said = f"{shown(clash.second)} contradicts {shown(clash.first)} in behaviour {first.number}"
+                said += f" with {_moment_name(names.name(moment.setting), moment)}"
+                yield Finding(place.text, said, "change one of the words, or narrow the when of one row")
+
+
+def _common_moments(spec: Spec, first: Row, second: Row) -> Iterator[Moment]:
+    """Yield the moments of the first setting both rows cover.
+
+    One setting is enough: steady words ask the same in all, and a row with words that
+    differ by phase pins every flasher.
+    """
+    pinned = dict(first.when) | dict(second.when)
+    agree = covers(first.when, tuple(pinned.items()))
+    if agree and set(pinned) <= {control.name for control in spec.controls}:
+        yield from moments(tuple(_narrowed(control, pinned.get(control.name)) for control in spec.controls))
+
+
+def _narrowed(control: Control, pinned: str | None) -> Control:
+    left = tuple(position for position in control.positions if pinned in (None, position.name))
+    return replace(control, positions=left[:1])
+
+
+def _clashes(spec: Spec, moment: Moment, first: Row, second: Row) -> Iterator[_Clash]:
+    words = dict(second.show)
+    for lamp, word in first.show:
+        bands = [band_at(spec, word, moment), band_at(spec, words.get(lamp, ANY), moment)]
+        if bands[0] is not None and bands[1] is not None and is_empty(meet(bands[0], bands[1])):
+            yield _Clash(lamp, word, words[lamp])
+
+
+def _moment_name(name: str, moment: Moment) -> str:
+    return name if not moment.phases else f"{name} ({', '.join(phase for _, phase in moment.phases)})"

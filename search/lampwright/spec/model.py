@@ -1,0 +1,193 @@
+"""The spec as frozen objects: what each lamp must do for every setting of the controls.
+
+A spec file becomes one `Spec`. Everything in it is already checked against itself; lamp
+and diode types are plain words here, checked against the catalogue later. Tables of the
+file keep their order, because states and terminals are numbered by it.
+
+    >>> switch("brake", "54").positions
+    (Position(name='off', joins=()), Position(name='on', joins=(('30', '54'),)))
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+ControlKind = Literal["switch", "flasher", "positions"]
+
+SUPPLY = "30"  # DIN 72552: battery positive, always live
+GROUND = "31"  # DIN 72552: return to battery negative
+OFF = "off"
+ON = "on"
+
+
+@dataclass(frozen=True)
+class Supply:
+    """System voltage [V]; low, normal and high volts at the feeds; whether terminal 30 may be used."""
+
+    system: int
+    volts: tuple[float, float, float]
+    always_live: bool
+
+
+@dataclass(frozen=True)
+class Position:
+    """One position of a control, and the pairs of terminals its contacts join."""
+
+    name: str
+    joins: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Control:
+    """A switch, a flasher or a switch of the general form; most_amps [A] None means no stated limit."""
+
+    name: str
+    kind: ControlKind
+    feed: str | None
+    positions: tuple[Position, ...]
+    most_amps: float | None
+
+
+@dataclass(frozen=True)
+class Lamp:
+    """A lamp: the types to try, its filaments' names (major first), and one end fixed to a terminal.
+
+    A single-filament lamp's filament bears the lamp's own name unless the file names it.
+    """
+
+    name: str
+    choose: tuple[str, ...]
+    filaments: tuple[str, ...]
+    common: str | None
+
+
+@dataclass(frozen=True)
+class Resistors:
+    """The resistors allowed: how many, series, range [ohm], wattages [W], tolerance (a fraction).
+
+    tolerance None means the tolerance that belongs to the series.
+    """
+
+    most: int
+    series: str
+    ohms: tuple[float, float]
+    watts: tuple[float, ...]
+    tolerance: float | None
+
+
+@dataclass(frozen=True)
+class Diodes:
+    """The diodes allowed: how many, and the types to try."""
+
+    most: int
+    choose: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Extras:
+    """What may be used besides lamps and wire."""
+
+    resistors: Resistors | None
+    diodes: Diodes | None
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """How far the listing goes: most joints, most links between two terminals."""
+
+    joints: int
+    wires: int
+
+
+@dataclass(frozen=True)
+class Band:
+    """A range of luminous flux relative to rated flux; high may be infinite."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Levels:
+    """The bands the four words for a lamp stand for."""
+
+    off: Band
+    dim: Band
+    lit: Band
+    full: Band
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of the behaviour table: (control, position) pairs, (filament, word) pairs."""
+
+    number: int
+    when: tuple[tuple[str, str], ...]
+    show: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Same:
+    """Filaments whose flux must agree, each two within a ratio of 1 ± within."""
+
+    lamps: tuple[str, ...]
+    when: tuple[tuple[str, str], ...]
+    within: float
+
+
+@dataclass(frozen=True)
+class Place:
+    """The zone of each placed thing (lamp, control, `supply`), and the most conductors between zones."""
+
+    zone_of: tuple[tuple[str, str], ...]
+    most_conductors: int | None
+
+
+@dataclass(frozen=True)
+class Spec:
+    """The whole of a spec file.
+
+    name: the file's stem. digest: sha256 of the content, whatever the comments and spaces.
+    text: the file as the user wrote it.
+    """
+
+    name: str
+    title: str
+    supply: Supply
+    controls: tuple[Control, ...]
+    lamps: tuple[Lamp, ...]
+    extras: Extras
+    bounds: Bounds
+    levels: Levels
+    behaviour: tuple[Row, ...]
+    same: tuple[Same, ...]
+    place: Place
+    digest: str
+    text: str
+
+
+def switch(name: str, feed: str, kind: ControlKind = "switch", most_amps: float | None = None) -> Control:
+    """Return the control that joins its feed to the supply while on."""
+    positions = (Position(OFF, ()), Position(ON, ((SUPPLY, feed),)))
+    return Control(name, kind, feed, positions, most_amps)
+
+
+def filament_names(spec: Spec) -> tuple[str, ...]:
+    """Return the filaments' names in order of the lamps, major first."""
+    return tuple(filament for lamp in spec.lamps for filament in lamp.filaments)
+
+
+def terminals(spec: Spec) -> tuple[str, ...]:
+    """Return the terminals a circuit may use: feeds as they appear, 30 if always live, 31 last.
+
+    Where 30 is not always live it is no terminal of the circuit, though contacts name it.
+    """
+    joined = (
+        terminal
+        for control in spec.controls
+        for position in control.positions
+        for pair in position.joins
+        for terminal in pair
+    )
+    feeds = [terminal for terminal in dict.fromkeys(joined) if terminal not in (SUPPLY, GROUND)]
+    live = [SUPPLY] if spec.supply.always_live else []
+    return (*feeds, *live, GROUND)

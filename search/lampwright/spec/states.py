@@ -1,0 +1,200 @@
+"""Every state a circuit is put in, with its closed contacts and what each filament must do there.
+
+A setting gives each control a position: all combinations, the first control slowest. A
+setting with a flasher on is two states, its closed and its open phase; with several
+flashers on, every combination of their phases. A state is what the solver solves: which
+pairs of terminals are joined, and within which band each filament's flux must lie.
+
+A control `brake` (switch) and `turn` (flasher) thus give six states: brake off turn off;
+brake off turn on, closed and open; and the same with brake on. No state depends on
+another: a filament is judged when it has settled.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import reduce
+from itertools import combinations, product
+from math import prod
+
+from lampwright.spec.levels import ANY, FlashPhase, band_of, meet, phase_word
+from lampwright.spec.model import OFF, ON, SUPPLY, Band, Control, Row, Spec, filament_names
+
+Setting = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Contact:
+    """One closed contact: which control's, and the two terminals it joins."""
+
+    control: str
+    a: str
+    b: str
+
+
+@dataclass(frozen=True)
+class SameCheck:
+    """Two filaments, by index, whose flux must agree within a ratio of 1 ± within."""
+
+    first: int
+    second: int
+    within: float
+
+
+@dataclass(frozen=True)
+class State:
+    """One setting and phase: what is joined, and what each filament must do.
+
+    name: the setting, short. phase: "" with no flasher on; with one, closed or open; with
+    several, each with its phase (`turn closed, hazard open`). words and bands go by
+    filament, `any` and None where nothing is asked. covered: some row speaks of it.
+    """
+
+    name: str
+    setting: Setting
+    phase: str
+    contacts: tuple[Contact, ...]
+    words: tuple[str, ...]
+    bands: tuple[Band | None, ...]
+    same: tuple[SameCheck, ...]
+    covered: bool
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A setting with a phase for each flasher that is on, before anything is asked of it."""
+
+    setting: Setting
+    phases: tuple[tuple[str, FlashPhase], ...]
+
+
+def count_states(controls: tuple[Control, ...]) -> int:
+    """Return how many states the controls make: three for a flasher, positions for any other."""
+    return prod(len(control.positions) + (control.kind == "flasher") for control in controls)
+
+
+def settings(controls: tuple[Control, ...]) -> Iterator[Setting]:
+    """Yield every setting of the controls, the first control slowest."""
+    names = [control.name for control in controls]
+    positions = [[position.name for position in control.positions] for control in controls]
+    for chosen in product(*positions):
+        yield tuple(zip(names, chosen, strict=True))
+
+
+def moments(controls: tuple[Control, ...]) -> Iterator[Moment]:
+    """Yield every setting with every combination of phases, closed before open."""
+    flashers = {control.name for control in controls if control.kind == "flasher"}
+    phases: tuple[FlashPhase, FlashPhase] = ("closed", "open")
+    for setting in settings(controls):
+        flashing = [name for name, position in setting if name in flashers and position == ON]
+        for chosen in product(phases, repeat=len(flashing)):
+            yield Moment(setting, tuple(zip(flashing, chosen, strict=True)))
+
+
+def closed_contacts(controls: tuple[Control, ...], moment: Moment) -> tuple[Contact, ...]:
+    """Return the contacts closed at a moment, in order of the controls."""
+    opened = {name for name, phase in moment.phases if phase == "open"}
+    chosen = dict(moment.setting)
+    return tuple(
+        Contact(control.name, a, b)
+        for control in controls
+        if control.name not in opened
+        for position in control.positions
+        if position.name == chosen[control.name]
+        for a, b in position.joins
+    )
+
+
+def covers(when: Setting, setting: Setting) -> bool:
+    """Whether a row's `when` includes a setting."""
+    return set(when) <= set(setting)
+
+
+@dataclass(frozen=True)
+class SettingNames:
+    """How settings read: controls that are off left out, or everything in full where that is unclear."""
+
+    full: bool
+
+    def name(self, setting: Setting) -> str:
+        """Return a setting in words."""
+        if self.full:
+            return ", ".join(f"{name} = {position}" for name, position in setting)
+        return ", ".join(f"{name} {position}" for name, position in setting if position != OFF) or "all off"
+
+
+def setting_names(spec: Spec) -> SettingNames:
+    """Return the short way of naming settings, or the full one where two would read alike."""
+    short = SettingNames(full=False)
+    read = [short.name(setting) for setting in settings(spec.controls)]
+    return SettingNames(full=len(set(read)) < len(read))
+
+
+def expand_states(spec: Spec) -> tuple[State, ...]:
+    """Return every state of a loaded spec, settings first, then phases."""
+    names = setting_names(spec)
+    filaments = filament_names(spec)
+    return tuple(
+        _state(spec, moment, names.name(moment.setting), filaments) for moment in moments(spec.controls)
+    )
+
+
+def uncovered(spec: Spec) -> tuple[str, ...]:
+    """Return the settings no row covers, by name; one in which nothing is live needs no row."""
+    states = expand_states(spec)
+    live = {state.setting for state in states if spec.supply.always_live or _touches_supply(state.contacts)}
+    return tuple(dict.fromkeys(state.name for state in states if not state.covered and state.setting in live))
+
+
+def _touches_supply(contacts: tuple[Contact, ...]) -> bool:
+    return any(SUPPLY in (contact.a, contact.b) for contact in contacts)
+
+
+def _state(spec: Spec, moment: Moment, name: str, filaments: tuple[str, ...]) -> State:
+    rows = [row for row in spec.behaviour if covers(row.when, moment.setting)]
+    asked = [_asked(rows, filament) for filament in filaments]
+    return State(
+        name=name,
+        setting=moment.setting,
+        phase=_phase_name(moment),
+        contacts=closed_contacts(spec.controls, moment),
+        words=tuple(" + ".join(words) or ANY for words in asked),
+        bands=tuple(_band(spec, words, moment) for words in asked),
+        same=_same_checks(spec, moment, filaments),
+        covered=bool(rows),
+    )
+
+
+def _phase_name(moment: Moment) -> str:
+    if len(moment.phases) == 1:
+        return moment.phases[0][1]
+    return ", ".join(f"{name} {phase}" for name, phase in moment.phases)
+
+
+def _asked(rows: list[Row], filament: str) -> tuple[str, ...]:
+    words = (word for row in rows for shown, word in row.show if shown == filament and word != ANY)
+    return tuple(dict.fromkeys(words))
+
+
+def _band(spec: Spec, words: tuple[str, ...], moment: Moment) -> Band | None:
+    bands = [band for word in words if (band := band_at(spec, word, moment)) is not None]
+    return reduce(meet, bands) if bands else None
+
+
+def band_at(spec: Spec, word: str, moment: Moment) -> Band | None:
+    """Return the band a word asks at a moment; None if nothing.
+
+    A word that differs by phase asks nothing unless exactly one flasher is on; the loader
+    refuses such rows.
+    """
+    if len(moment.phases) == 1:
+        return band_of(spec.levels, phase_word(word, moment.phases[0][1]))
+    return band_of(spec.levels, word)
+
+
+def _same_checks(spec: Spec, moment: Moment, filaments: tuple[str, ...]) -> tuple[SameCheck, ...]:
+    return tuple(
+        SameCheck(filaments.index(first), filaments.index(second), same.within)
+        for same in spec.same
+        if covers(same.when, moment.setting)
+        for first, second in combinations(same.lamps, 2)
+    )

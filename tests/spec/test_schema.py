@@ -1,0 +1,82 @@
+"""The JSON Schema is current, is a schema, and judges as the loader does.
+
+Outside judge: the `jsonschema` library's implementation of JSON Schema draft 2020-12.
+"""
+
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from lampwright.spec.schema import schema_text, write_schema_text
+from lampwright.spec.starter import starter_text
+
+SHIPPED = sorted((Path(__file__).parents[2] / "specs").glob("*.toml"))
+BROKEN = [
+    ("lampwright = 1", "lampwright = 2"),
+    ('title = "t"\n', ""),
+    ("system = 12", "system = 13"),
+    ("system = 12", "sistem = 12"),
+    ("[11.8, 13.5, 14.4]", "[11.8, 13.5]"),
+    ("[11.8, 13.5, 14.4]", "[11.8, 13.5, true]"),
+    ('kind = "flasher"', 'kind = "flaser"'),
+    ('kind = "flasher"', 'kind = "positions"'),
+    ('feed = "54"', "feed = 54"),
+    ('feed = "54"', 'feed = "a;b"'),
+    ('feed = "54"', 'feed = "54"\nmost_amps = 0'),
+    ('choose = ["R5W"]', "choose = []"),
+    ('["stop", "tail"]', '["stop", "stop"]'),
+    ('["stop", "tail"]', '["a", "b", "c"]'),
+    ("[lamps.left]", '[lamps."left;"]'),
+    ('left = "flash"', 'left = "dimm"'),
+    ('show = { left = "flash" }', "show = {}"),
+    ('show = { left = "flash" }', ""),
+    ("[[behaviour]]", "[levels]\ndim = 0.1\n[[behaviour]]"),
+    ("[[behaviour]]", "[search]\njoints = 9\n[[behaviour]]"),
+    ("[[behaviour]]", "[extras]\nresistors = { most = 1.5 }\n[[behaviour]]"),
+    ("[[behaviour]]", '[[same]]\nlamps = ["left"]\nwithin = 0.1\n[[behaviour]]'),
+    ("[[behaviour]]", '[[same]]\nlamps = ["left", "stop"]\nwithin = 1.0\n[[behaviour]]'),
+    ("[[behaviour]]", "[place]\nleft = 5\n[[behaviour]]"),
+]
+
+
+@pytest.fixture(scope="module")
+def schema() -> Draft202012Validator:
+    return Draft202012Validator(json.loads(schema_text()))
+
+
+def test_shipped_schema_is_current() -> None:
+    assert schema_text() == write_schema_text()
+
+
+def test_is_a_schema(schema: Draft202012Validator) -> None:
+    Draft202012Validator.check_schema(schema.schema)
+
+
+def test_every_key_is_described(schema: Draft202012Validator) -> None:
+    def undescribed(part: Any) -> list[str]:
+        if not isinstance(part, dict):
+            return [key for item in part for key in undescribed(item)] if isinstance(part, list) else []
+        bare = [key for key, item in part.get("properties", {}).items() if not item.get("description")]
+        return bare + [key for item in part.values() for key in undescribed(item)]
+
+    assert undescribed(schema.schema) == []
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_shipped_specs_validate(path: Path, schema: Draft202012Validator) -> None:
+    schema.validate(tomllib.loads(path.read_text(encoding="utf-8")))
+
+
+def test_sound_and_starter_validate(sound: str, schema: Draft202012Validator) -> None:
+    schema.validate(tomllib.loads(sound))
+    schema.validate(tomllib.loads(starter_text()))
+
+
+@pytest.mark.parametrize(("old", "new"), BROKEN, ids=[new for _, new in BROKEN])
+def test_broken_specs_do_not_validate(old: str, new: str, sound: str, schema: Draft202012Validator) -> None:
+    assert old in sound
+    assert not schema.is_valid(tomllib.loads(sound.replace(old, new, 1)))

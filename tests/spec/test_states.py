@@ -1,0 +1,136 @@
+"""States of the format's own example, written out by hand; phases, names, coverage, levels.
+
+Source: the example spec of the format's first statement (`specs/sidecar_side_lamp.toml`),
+its rows read by hand. No outside source besides.
+"""
+
+from math import inf
+from pathlib import Path
+
+import pytest
+
+from lampwright.spec.levels import DEFAULT_LEVELS, level_name, phase_word
+from lampwright.spec.load import load_spec, parse_spec
+from lampwright.spec.model import Band
+from lampwright.spec.states import SameCheck, State, count_states, expand_states, uncovered
+
+# name, phase, closed feeds, words of front, side, stop, tail, covered. Controls: turn, brake, lights.
+BY_HAND = """
+all off                        |        |           | any any any any                     | no
+lights on                      |        | 58        | any any any lit                     | yes
+brake on                       |        | 54        | off lit lit any                     | yes
+brake on, lights on            |        | 54 58     | off lit lit lit                     | yes
+turn on                        | closed | 49a       | flash flash off any                 | yes
+turn on                        | open   |           | flash flash off any                 | yes
+turn on, lights on             | closed | 49a 58    | flash flash off lit                 | yes
+turn on, lights on             | open   | 58        | flash flash off lit                 | yes
+turn on, brake on              | closed | 49a 54    | flash counterflash lit any          | yes
+turn on, brake on              | open   | 54        | flash counterflash lit any          | yes
+turn on, brake on, lights on   | closed | 49a 54 58 | flash counterflash lit lit          | yes
+turn on, brake on, lights on   | open   | 54 58     | flash counterflash lit lit          | yes
+"""
+BANDS = {"off": Band(0.0, 0.005), "lit": Band(0.25, inf), "any": None}
+OF_PHASE = {
+    "closed": {"flash": "lit", "counterflash": "off"},
+    "open": {"flash": "off", "counterflash": "lit"},
+    "": {},
+}
+
+
+def as_line(state: State) -> tuple[str, ...]:
+    feeds = " ".join(contact.b for contact in state.contacts)
+    return (state.name, state.phase, feeds, " ".join(state.words), "yes" if state.covered else "no")
+
+
+def test_example_by_hand(specs: Path) -> None:
+    states = expand_states(load_spec(specs / "sidecar_side_lamp.toml"))
+    wanted = [tuple(cell.strip() for cell in line.split("|")) for line in BY_HAND.strip().splitlines()]
+    assert [as_line(state) for state in states] == wanted
+    assert states[4].setting == (("turn", "on"), ("brake", "off"), ("lights", "off"))
+    assert all(contact.a == "30" for state in states for contact in state.contacts)
+    assert [contact.control for contact in states[10].contacts] == ["turn", "brake", "lights"]
+
+
+def test_example_bands_by_phase(specs: Path) -> None:
+    for state in expand_states(load_spec(specs / "sidecar_side_lamp.toml")):
+        steady = [OF_PHASE[state.phase].get(word, word) for word in state.words]
+        assert list(state.bands) == [BANDS[word] for word in steady]
+
+
+def test_uncovered_leaves_out_the_dead_setting(sound: str) -> None:
+    spec = parse_spec(
+        sound.replace('when = { brake = "on" }', 'when = { brake = "on", turn = "on" }'), "tail"
+    )
+    assert uncovered(spec) == ("brake on",)
+    live = sound.replace("system = 12", "system = 12\nalways_live = true")
+    assert uncovered(parse_spec(live, "tail")) == ("all off",)
+
+
+def test_rows_add_up_to_the_common_band(sound: str) -> None:
+    """Lit in every phase and full with the brake: the words of both rows, the narrower band."""
+    text = sound + '[[behaviour]]\nwhen = { turn = "on", brake = "on" }\nshow = { stop = "full/lit" }\n'
+    closed, opened = expand_states(parse_spec(text, "tail"))[-2:]
+    assert (closed.words[1], closed.bands[1]) == ("lit + full/lit", Band(0.60, inf))
+    assert (opened.phase, opened.bands[1]) == ("open", Band(0.25, inf))
+
+
+def test_two_flashers_have_their_own_phases(sound: str) -> None:
+    text = sound.replace('when = { turn = "on" }', 'when = { turn = "on", hazard = "off" }')
+    text = text.replace("[lamps.left]", '[controls.hazard]\nkind = "flasher"\nfeed = "H"\n[lamps.left]')
+    spec = parse_spec(text, "tail")
+    states = expand_states(spec)
+    both = [state for state in states if state.name == "turn on, hazard on"]
+    assert [state.phase for state in both] == [
+        "turn closed, hazard closed",
+        "turn closed, hazard open",
+        "turn open, hazard closed",
+        "turn open, hazard open",
+    ]
+    assert [" ".join(c.b for c in state.contacts) for state in both] == ["49a H", "49a", "H", ""]
+    assert len(states) == count_states(spec.controls) == 3 * 2 * 3
+
+
+def test_positions_and_full_names(sound: str) -> None:
+    """Two controls whose short names run into each other are written with equals signs."""
+    rev = '[controls."a b"]\nkind = "positions"\npositions = { c = [["30", "X"], ["31", "Y"]], off = [] }\n'
+    spec = parse_spec(sound.replace("[lamps.left]", rev + "[lamps.left]"), "tail")
+    states = expand_states(spec)
+    assert [state.name for state in states[:2]] == ["a b c", "all off"]
+    assert [(c.control, c.a, c.b) for c in states[0].contacts] == [("a b", "30", "X"), ("a b", "31", "Y")]
+    other = '[controls.a]\nkind = "positions"\npositions = { "b c" = [], off = [["54", "Z"]] }\n'
+    spec = parse_spec(sound.replace("[lamps.left]", rev + other + "[lamps.left]"), "tail")
+    names = [state.name for state in expand_states(spec)]
+    assert names[0] == "turn = off, brake = off, a b = c, a = b c"
+
+
+def test_same_is_every_two_of_its_lamps(sound: str) -> None:
+    same = '[[same]]\nlamps = ["tail", "left", "stop"]\nwhen = { brake = "on" }\nwithin = 0.1\n'
+    states = expand_states(parse_spec(sound + same, "tail"))
+    assert states[0].same == ()
+    assert states[1].same == (SameCheck(2, 0, 0.1), SameCheck(2, 1, 0.1), SameCheck(0, 1, 0.1))
+
+
+@pytest.mark.parametrize(
+    ("flux", "word"),
+    [
+        (0.0, "off"),
+        (0.005, "off"),
+        (0.007, "between"),
+        (0.01, "dim"),
+        (0.15, "dim"),
+        (0.2, "between"),
+        (0.25, "lit"),
+        (0.59, "lit"),
+        (0.6, "full"),
+        (1.3, "full"),
+    ],
+)
+def test_level_names(flux: float, word: str) -> None:
+    """The format's default bands: off to 0.005, dim 0.01 to 0.15, lit from 0.25, full from 0.60."""
+    assert level_name(DEFAULT_LEVELS, flux) == word
+
+
+def test_words_by_phase() -> None:
+    words = ("flash", "counterflash", "lit/dim", "any/off", "full")
+    assert [phase_word(word, "closed") for word in words] == ["lit", "off", "lit", "any", "full"]
+    assert [phase_word(word, "open") for word in words] == ["off", "lit", "dim", "off", "full"]
