@@ -1,0 +1,241 @@
+"""The catalogue: lamp and diode types by name.
+
+A lamp's row gives volts, watts or amps, and lumens or candlepower of each filament; the
+filling rule and the physics (`filament`) give the rest. Two families: UN R37 categories
+at their test voltage, and SAE trade numbers at their design voltage, whose system is 6 V
+from 6 to 7.5 V and 12 V from 12 to 14.4 V.
+
+Where a row names the lamp whose filament it has (`filament_as`), temperature comes from
+that lamp at this one's volts: amber glass absorbs, so its lumens do not tell; and lamps
+marked at 12 V without photometry (7440, 7443) are the 13.5 V lamp run at 12 V. Such a
+row keeps its own volts and amps; its lumens, where blank, are the other lamp's at 12 V.
+
+Source: UN-R37, S1, S2; SAE-J573 and the pages named row by row; diodes S51, S52, S54.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from math import pi
+from typing import Literal
+
+from lampwright.parts.diode import DiodeType
+from lampwright.parts.filament import (
+    Filament,
+    Place,
+    conducted_share,
+    is_gas_filled,
+    kelvin_of,
+    rated_kelvin,
+    relative_flux_of,
+)
+from lampwright.parts.tables import Row, constant, read_table
+from lampwright.parts.unknown import UnknownPart
+
+Family = Literal["R37", "SAE"]
+SYSTEMS = (6, 12, 24)
+PERCENT = 0.01
+
+
+@dataclass(frozen=True)
+class LampType:
+    """A type of lamp, made for one system voltage.
+
+    system: 6, 12 or 24 [V]. filaments: major first. shared_contact: two filaments joined
+    at one contact inside the lamp. source, confidence: as the data row says.
+    """
+
+    name: str
+    family: Family
+    system: int
+    cap: str
+    filaments: tuple[Filament, ...]
+    shared_contact: bool
+    colour: str
+    gas_filled: bool
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True)
+class _Rated:
+    """One filament as printed, before physics; volts, watts, lumens, fractions, hours."""
+
+    volts: float
+    watts: float
+    lumens: float | None
+    watts_tolerance: float
+    flux_tolerance: float
+    life_hours: float | None
+
+
+def _r37_rated(row: Row, place: str) -> _Rated | None:
+    watts = row.number_or_none(f"nominal_W_{place}")
+    if watts is None:
+        return None
+    return _Rated(
+        volts=row.number("test_V"),
+        watts=watts,
+        lumens=row.number_or_none(f"flux_lm_{place}"),
+        watts_tolerance=row.number(f"objective_W_max_{place}") / watts - 1.0,
+        flux_tolerance=row.number(f"flux_tol_pct_{place}") * PERCENT,
+        life_hours=None,
+    )
+
+
+def _sae_rated(row: Row, place: str) -> _Rated | None:
+    volts = row.number_or_none(f"design_V_{place}")
+    if volts is None:
+        return None
+    candles = row.number_or_none(f"MSCD_{place}")
+    return _Rated(
+        volts=volts,
+        watts=volts * row.number(f"design_A_{place}"),
+        lumens=None if candles is None else 4.0 * pi * candles,
+        watts_tolerance=row.number("amps_tol_pct") * PERCENT,
+        flux_tolerance=row.number("flux_tol_pct") * PERCENT,
+        life_hours=row.number_or_none(f"life_h_{place}"),
+    )
+
+
+def _filament(rated: _Rated, place: Place, gas_filled: bool, same_as: Filament | None) -> Filament:
+    share = conducted_share(gas_filled)
+    lumens = rated.lumens
+    if same_as is not None:
+        kelvin = float(kelvin_of(same_as, rated.volts))
+        if lumens is None:
+            lumens = same_as.lumens * float(relative_flux_of(same_as, rated.volts))
+    elif lumens is not None:
+        kelvin = rated_kelvin(lumens, rated.watts, share)
+    else:
+        raise ValueError("a row needs lumens or filament_as")
+    return Filament(
+        place=place,
+        test_volts=rated.volts,
+        watts=rated.watts,
+        lumens=lumens,
+        rated_kelvin=kelvin,
+        conducted_share=share,
+        watts_tolerance=rated.watts_tolerance,
+        flux_tolerance=rated.flux_tolerance,
+        life_hours=rated.life_hours,
+        life_exponent=constant("life_exponent_gas" if gas_filled else "life_exponent_vacuum"),
+    )
+
+
+def _filaments(ratings: list[_Rated], gas_filled: bool, same_as: LampType | None) -> tuple[Filament, ...]:
+    places: tuple[Place, ...] = ("single",) if len(ratings) == 1 else ("major", "minor")
+    siblings = [None] * len(ratings) if same_as is None else same_as.filaments
+    return tuple(_filament(r, p, gas_filled, s) for r, p, s in zip(ratings, places, siblings, strict=True))
+
+
+def _r37_lamp(row: Row, same_as: LampType | None) -> LampType:
+    gas_filled = is_gas_filled(row.number("rated_W_major"), row.text("halogen") == "yes")
+    ratings = [rated for place in ("major", "minor") if (rated := _r37_rated(row, place))]
+    return LampType(
+        name=row.text("category"),
+        family="R37",
+        system=_system(row),
+        cap=row.text("cap"),
+        filaments=_filaments(ratings, gas_filled, same_as),
+        shared_contact=row.text("shared_contact") == "yes",
+        colour=row.text("colour"),
+        gas_filled=gas_filled,
+        source=row.text("source"),
+        confidence=row.text("confidence"),
+    )
+
+
+def _sae_lamp(row: Row, same_as: LampType | None) -> LampType:
+    ratings = [rated for place in ("major", "minor") if (rated := _sae_rated(row, place))]
+    gas_filled = is_gas_filled(max(rated.watts for rated in ratings), halogen=False)
+    return LampType(
+        name=row.text("trade_no"),
+        family="SAE",
+        system=_system(row),
+        cap=row.text("base"),
+        filaments=_filaments(ratings, gas_filled, same_as),
+        shared_contact=row.text("shared_contact") == "yes",
+        colour=row.text("colour"),
+        gas_filled=gas_filled,
+        source=row.text("source"),
+        confidence=row.text("confidence"),
+    )
+
+
+def _is_sae(row: Row) -> bool:
+    return "trade_no" in row.names
+
+
+def _name(row: Row) -> str:
+    return row.text("trade_no" if _is_sae(row) else "category")
+
+
+def _system(row: Row) -> int:
+    """System voltage [V] of a row; SAE lamps by their design volts."""
+    if not _is_sae(row):
+        return int(row.text("system_V"))
+    return 6 if row.number("design_V_major") < 9.0 else 12
+
+
+@cache
+def _rows() -> tuple[Row, ...]:
+    return read_table("lamps_r37.csv").rows + read_table("lamps_sae.csv").rows
+
+
+@cache
+def _lamp(row: Row) -> LampType:
+    same_as = None
+    if row.text("filament_as"):
+        same_as = lamp_type(row.text("filament_as"), _system(row))
+    return _sae_lamp(row, same_as) if _is_sae(row) else _r37_lamp(row, same_as)
+
+
+def lamp_names(system: int) -> tuple[str, ...]:
+    """Names of all lamp types for a system voltage 6, 12 or 24 [V], R37 first; any other has none."""
+    return tuple(_name(row) for row in _rows() if _system(row) == system)
+
+
+def lamp_types() -> tuple[LampType, ...]:
+    """All lamp types, in the order of the data: R37, then SAE; units as in `LampType`."""
+    return tuple(_lamp(row) for row in _rows())
+
+
+def lamp_type(name: str, system: int) -> LampType:
+    """The lamp type of that name for a system voltage 6, 12 or 24 [V].
+
+    Raises UnknownPart, naming near types, or the systems the type is made for.
+    """
+    for row in _rows():
+        if _name(row) == name and _system(row) == system:
+            return _lamp(row)
+    others = [f"{_system(row)} V" for row in _rows() if _name(row) == name]
+    remark = f"made for {' and '.join(others)}" if others else ""
+    raise UnknownPart(f"lamp type for {system} V", name, lamp_names(system), remark)
+
+
+@cache
+def diode_types() -> tuple[DiodeType, ...]:
+    """All diode types, in the order of the data; units as in `DiodeType`."""
+    return tuple(
+        DiodeType(
+            name=row.text("name"),
+            saturation_amps=row.number("saturation_A"),
+            emission=row.number("emission"),
+            series_ohms=row.number("series_ohm"),
+            max_amps=row.number("average_A"),
+            reverse_volts=row.number("reverse_V"),
+            forward_volts_max=row.number("forward_V_max"),
+            at_amps=row.number("forward_at_A"),
+            source="; ".join((row.text("limit_source"), row.text("card_source"))),
+            confidence=f"limits {row.text('limit_confidence')}, card {row.text('card_confidence')}",
+        )
+        for row in read_table("diodes.csv").rows
+    )
+
+
+def diode_type(name: str) -> DiodeType:
+    """The diode type of that name; units as in `DiodeType`. Raises UnknownPart, naming near types."""
+    for diode in diode_types():
+        if diode.name == name:
+            return diode
+    raise UnknownPart("diode type", name, [diode.name for diode in diode_types()])

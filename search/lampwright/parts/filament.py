@@ -1,0 +1,216 @@
+"""A filament lamp in steady state: volts, amps, light and life from its temperature.
+
+What does a lamp take and give at V volts? Its temperature T settles where the
+electrical power equals the heat lost:
+
+    V^2 / R(T) = P(T)
+    R(T) = R_rated rho(T) / rho(T_rated)
+    P(T) = P_rated ((1 - s) w(T) / w(T_rated) + s (T - T0) / (T_rated - T0))
+
+with rho tungsten's resistivity, w its net radiated power (`tungsten`), and s the share
+of the rated power that the gas conducts at the rated temperature: 0.18 for a gas-filled
+lamp, none in vacuum. Temperature is the parameter of everything: V = sqrt(P R),
+I = sqrt(P / R), and flux relative to rated is a ratio of luminous exitances
+(`photometry`). The rated temperature is the one whose tungsten efficacy, times
+(1 - s), is the lamp's rated lumens per watt.
+
+Worked case: P21W, 25 W and 460 lm at 13.5 V, 18.4 lm/W, so 22.4 lm/W of radiation and
+2870 K; half its volts give 0.70 of its amps and 0.058 of its light.
+
+Assumes: one temperature along the wire; leads and supports cost nothing beyond s; heat
+conducted in proportion to T - T0 (measured lamps: power 1.01 and 1.06, S33); coil
+geometry and thermal expansion as in `tungsten`; glass that takes an equal share of the
+light at every temperature, so it cancels from relative flux. Steady: no inertia.
+
+Source: heat balance as in Carla 2013 (S32) and S33; gas rule S12; life exponents from
+the IES Handbook (IES-HB).
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.optimize import brentq
+
+from lampwright.parts.photometry import log_exitance, log_exitance_slope, tungsten_efficacy
+from lampwright.parts.roots import root_of_rising
+from lampwright.parts.tables import Floats, constant
+from lampwright.parts.tungsten import (
+    cold_kelvin,
+    radiated,
+    radiated_slope,
+    resistivity,
+    resistivity_slope,
+)
+
+Place = Literal["single", "major", "minor"]
+
+LEAST_RISE = 1e-3  # [K] below this rise above T0, heat lost is in proportion to the rise
+MOST_RISE = 3e4  # [K] far above melting: volts some hundred times rated
+RISE_KNOTS = 400
+
+
+@dataclass(frozen=True)
+class Filament:
+    """One filament at its rated point.
+
+    place: the only filament of its bulb, or the major or minor one of two.
+    test_volts [V], watts [W], lumens [lm]: the rated point, at the test or design voltage.
+    rated_kelvin [K]: its temperature there. conducted_share [1]: s, see the module.
+    watts_tolerance, flux_tolerance [1]: fractions, both ways, at the test voltage.
+    life_hours [h]: rated average life, None if not published; life_exponent [1]: d in V^-d.
+    """
+
+    place: Place
+    test_volts: float
+    watts: float
+    lumens: float
+    rated_kelvin: float
+    conducted_share: float
+    watts_tolerance: float
+    flux_tolerance: float
+    life_hours: float | None
+    life_exponent: float
+
+    @property
+    def rated_amps(self) -> float:
+        """Current at the test voltage [A]."""
+        return self.watts / self.test_volts
+
+    @property
+    def rated_ohms(self) -> float:
+        """Resistance at the test voltage [Ω]."""
+        return self.test_volts**2 / self.watts
+
+    @property
+    def cold_ohms(self) -> float:
+        """Resistance unlit, at T0 [Ω]."""
+        return float(ohms_at(self, cold_kelvin()))
+
+
+def is_gas_filled(strongest_watts: float, halogen: bool) -> bool:
+    """Whether a bulb holds gas (True) or vacuum.
+
+    strongest_watts: label or rated watts of its strongest filament [W], a scalar; from
+    12 W up a bulb is gas-filled, both filaments with it, and a halogen bulb always is.
+    Source: lamp 1003, 12 W, printed as gas-filled (S12); otherwise common practice.
+    """
+    return halogen or strongest_watts >= constant("gas_filled_watts")
+
+
+def conducted_share(gas_filled: bool) -> float:
+    """Share s [1] of rated power conducted at rated temperature; a scalar (`constants.csv`)."""
+    return constant("conducted_share_gas" if gas_filled else "conducted_share_vacuum")
+
+
+def rated_kelvin(lumens: float, watts: float, share: float) -> float:
+    """The temperature at which tungsten gives the rated efficacy.
+
+    lumens / watts = (1 - s) efficacy(T). Scalars: [lm], [W], s [1]. Returns T [K] from
+    1000 K to melting; ValueError if no such tungsten exists (33 lm/W and more with gas).
+    """
+    wanted = lumens / watts / (1.0 - share)
+    bounds = (1000.0, constant("melting_kelvin"))
+    least, most = tungsten_efficacy(np.array(bounds))
+    if not least < wanted < most:
+        raise ValueError(f"{wanted:.3g} lm/W radiated: tungsten gives {least:.2g} to {most:.3g}")
+    return float(brentq(lambda T: float(tungsten_efficacy(T)) / wanted - 1.0, *bounds, xtol=1e-9))
+
+
+def ohms_at(filament: Filament, kelvin: ArrayLike) -> Floats:
+    """Resistance R(T) [Ω] at temperature kelvin [K], any shape."""
+    return filament.rated_ohms * resistivity(kelvin) / resistivity(filament.rated_kelvin)
+
+
+def watts_at(filament: Filament, kelvin: ArrayLike) -> Floats:
+    """Heat lost, P(T) [W], radiated and conducted, at temperature kelvin [K], any shape; 0 at T0."""
+    T = np.asarray(kelvin, dtype=np.float64)
+    s, T0, rated = filament.conducted_share, cold_kelvin(), filament.rated_kelvin
+    share = (1.0 - s) * radiated(T) / radiated(rated) + s * (T - T0) / (rated - T0)
+    return np.asarray(filament.watts * share)
+
+
+def watts_slope_at(filament: Filament, kelvin: ArrayLike) -> Floats:
+    """Derivative dP/dT [W/K] of `watts_at`; kelvin [K], any shape."""
+    s, rated = filament.conducted_share, filament.rated_kelvin
+    share = (1.0 - s) * radiated_slope(kelvin) / radiated(rated) + s / (rated - cold_kelvin())
+    return np.asarray(filament.watts * share)
+
+
+def volts_at(filament: Filament, kelvin: ArrayLike) -> Floats:
+    """Volts that hold the filament at temperature kelvin [K], T0 and up, any shape. Returns [V]."""
+    return np.sqrt(watts_at(filament, kelvin) * ohms_at(filament, kelvin))
+
+
+def amps_at(filament: Filament, kelvin: ArrayLike) -> Floats:
+    """Amps that hold the filament at temperature kelvin [K], T0 and up, any shape. Returns [A]."""
+    return np.sqrt(watts_at(filament, kelvin) / ohms_at(filament, kelvin))
+
+
+def relative_flux_at(filament: Filament, kelvin: ArrayLike) -> Floats:
+    """Luminous flux relative to rated [1] at temperature kelvin [K], T0 and up, any shape."""
+    return np.exp(log_exitance(kelvin) - log_exitance(filament.rated_kelvin))
+
+
+def kelvin_of(filament: Filament, volts: ArrayLike) -> Floats:
+    """Steady temperature at given volts: the T of V^2 = P(T) R(T).
+
+    volts: V [V], any shape and sign, up to some hundred times rated. Returns T [K], same
+    shape, T0 and up; above melting (3695 K) the answer only says that the lamp is gone.
+    """
+    T0, scale = cold_kelvin(), filament.test_volts**2
+
+    def law(y: Floats) -> Floats:
+        T = T0 + np.exp(y)
+        return np.log(watts_at(filament, T) * ohms_at(filament, T) / scale)
+
+    def slope(y: Floats) -> Floats:
+        T = T0 + np.exp(y)
+        rise = watts_slope_at(filament, T) / watts_at(filament, T) + resistivity_slope(T) / resistivity(T)
+        return np.asarray(rise * np.exp(y))
+
+    grid = np.linspace(np.log(LEAST_RISE), np.log(MOST_RISE), RISE_KNOTS)
+    square = np.asarray(volts, dtype=np.float64) ** 2 / scale
+    least = float(np.exp(law(grid[:1])[0]))
+    # a hair above the grid's first value, so that rounding cannot put it outside
+    y = root_of_rising(law, slope, np.log(np.maximum(square, least * (1.0 + 1e-9))), grid)
+    return T0 + np.where(square < least, LEAST_RISE * square / least, np.exp(y))
+
+
+def amps_of(filament: Filament, volts: ArrayLike) -> Floats:
+    """Steady current at given volts [V], any shape; odd in volts. Returns [A], same shape."""
+    V = np.asarray(volts, dtype=np.float64)
+    return np.asarray(V / ohms_at(filament, kelvin_of(filament, V)))
+
+
+def relative_flux_of(filament: Filament, volts: ArrayLike) -> Floats:
+    """Luminous flux relative to rated [1] at given volts [V], any shape and sign."""
+    return relative_flux_at(filament, kelvin_of(filament, volts))
+
+
+def volts_for_flux(filament: Filament, flux: ArrayLike) -> Floats:
+    """Volts at which a lamp gives a flux, relative to rated.
+
+    flux: [1], 0 and up, any shape. Returns [V], same shape; 0 for any flux below what a
+    body at T0 gives (some 1e-28).
+    """
+    x = np.linspace(np.log(cold_kelvin()), np.log(MOST_RISE), RISE_KNOTS)
+    floor = float(log_exitance(cold_kelvin()))
+    given = np.asarray(flux, dtype=np.float64) * np.exp(log_exitance(filament.rated_kelvin))
+    target = np.log(np.maximum(given, np.exp(floor) * (1.0 + 1e-9)))
+    found = root_of_rising(
+        lambda y: log_exitance(np.exp(y)), lambda y: log_exitance_slope(np.exp(y)), target, x
+    )
+    return np.where(given <= np.exp(floor), 0.0, volts_at(filament, np.exp(found)))
+
+
+def relative_life(filament: Filament, volts: ArrayLike) -> Floats:
+    """Average life relative to rated, (V / V_test)^-d.
+
+    volts: V [V], any shape. Returns [1]; infinite at 0 V. A power law of the handbook,
+    good from 80 to 120 % of the test voltage and only a trend outside. Source: IES-HB.
+    """
+    x = np.abs(np.asarray(volts, dtype=np.float64)) / filament.test_volts
+    with np.errstate(divide="ignore", over="ignore"):
+        return np.asarray(x**-filament.life_exponent)

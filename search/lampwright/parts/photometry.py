@@ -1,0 +1,126 @@
+"""Light: from a surface's temperature to lumens.
+
+How many lumens does a square metre of black body, or of tungsten, give at T kelvin?
+    M = K_m * integral of V(lambda) epsilon(lambda, T) M_bb(lambda, T) d lambda
+with Planck's M_bb, the CIE 1924 V(lambda), K_m = 683 lm/W, and for tungsten the
+tabulated spectral emissivity, bilinear between its wavelengths and temperatures. The
+emissivity is tabulated from 1600 to 2800 K; outside, each wavelength's outermost
+straight line runs on (0.47 at 300 K, 0.43 at 3600 K at 550 nm).
+
+The integral is a trapezoid over V(lambda)'s own steps of 5 nm from 380 to 780 nm. The
+integrand is a bell that vanishes at both ends, so the rule is exact to 1e-4 from
+2000 K up; below 350 K the red end is cut off, at 1e-26 of a lamp's flux.
+
+Worked case: a black body at 2856 K gives 16.45 lm/W; bare tungsten at 2800 K, 20.2.
+
+Source: Planck 1901; CIE 1924 V(lambda); spectral emissivity CRC Handbook (S27);
+constants from CODATA through scipy.
+"""
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.constants import Stefan_Boltzmann, c, h, k, physical_constants
+from scipy.interpolate import CubicSpline, RegularGridInterpolator
+
+from lampwright.parts.tables import Floats, read_table
+from lampwright.parts.tungsten import cold_kelvin, radiated
+
+NANOMETRE = 1e-9
+EMISSIVITY_KELVIN = (1600.0, 2000.0, 2400.0, 2800.0)  # columns of the emissivity table
+FLUX_KNOTS = 3000  # of ln M against ln T; reproduces the integral to 2e-6
+HOTTEST_KELVIN = 1e5  # where the tabulated ln M ends; far above melting
+
+
+def planck_exitance(nanometre: ArrayLike, kelvin: ArrayLike) -> Floats:
+    """Spectral exitance of a black body, 2 pi h c^2 / (lambda^5 (exp(hc / (lambda k T)) - 1)).
+
+    nanometre: wavelength lambda [nm]; kelvin: T [K]; any shapes, broadcast.
+    Returns [W/(m2 nm)]. Source: Planck 1901.
+    """
+    metre = np.asarray(nanometre, dtype=np.float64) * NANOMETRE
+    T = np.asarray(kelvin, dtype=np.float64)
+    return np.asarray(NANOMETRE * 2.0 * np.pi * h * c**2 / (metre**5 * np.expm1(h * c / (metre * k * T))))
+
+
+@cache
+def _emissivity_table() -> RegularGridInterpolator:
+    table = read_table("tungsten_spectral_emissivity.csv")
+    grid = np.stack([table.numbers(f"eps_{T:.0f}K") for T in EMISSIVITY_KELVIN], axis=1)
+    axes = (table.numbers("wavelength_nm"), np.array(EMISSIVITY_KELVIN))
+    # fill_value None: the outermost straight line runs on
+    return RegularGridInterpolator(axes, grid, bounds_error=False, fill_value=None)
+
+
+def spectral_emissivity(nanometre: ArrayLike, kelvin: ArrayLike) -> Floats:
+    """Spectral emissivity of tungsten.
+
+    nanometre: wavelength [nm], 250 to 2400; kelvin: T [K], tabulated 1600 to 2800 and
+    carried on straight outside, held within 0.3 and 0.6; any shapes, broadcast.
+    Returns [1]. Source: S27.
+    """
+    nm, T = np.broadcast_arrays(np.asarray(nanometre, dtype=np.float64), np.asarray(kelvin, dtype=np.float64))
+    bare = _emissivity_table()(np.stack([nm, T], axis=-1))
+    return np.clip(np.asarray(bare, dtype=np.float64), 0.3, 0.6)
+
+
+def _weighed(kelvin: Floats, emissivity: Floats | float) -> Floats:
+    """K_m times the trapezoid of V epsilon M_bb; kelvin and emissivity carry a last axis of wavelengths."""
+    table = read_table("photopic.csv")
+    nm, v = table.numbers("wavelength_nm"), table.numbers("v")
+    lumens_per_watt = physical_constants["luminous efficacy"][0]
+    return np.asarray(
+        lumens_per_watt * np.trapezoid(v * emissivity * planck_exitance(nm, kelvin), nm, axis=-1)
+    )
+
+
+def black_exitance(kelvin: ArrayLike) -> Floats:
+    """Luminous exitance of a black body; kelvin T [K], any shape. Returns [lm/m2]."""
+    return _weighed(np.asarray(kelvin, dtype=np.float64)[..., np.newaxis], 1.0)
+
+
+def black_efficacy(kelvin: ArrayLike) -> Floats:
+    """Luminous efficacy of a black body's radiation, M / (sigma T^4).
+
+    kelvin: T [K], any shape. Returns [lm/W], same shape.
+
+    >>> round(float(black_efficacy(2856.0)), 2)
+    16.45
+    """
+    return black_exitance(kelvin) / (Stefan_Boltzmann * np.asarray(kelvin, dtype=np.float64) ** 4)
+
+
+def tungsten_exitance(kelvin: ArrayLike) -> Floats:
+    """Luminous exitance of bare tungsten; kelvin T [K], any shape. Returns [lm/m2]."""
+    T = np.asarray(kelvin, dtype=np.float64)[..., np.newaxis]
+    nm = read_table("photopic.csv").numbers("wavelength_nm")
+    return _weighed(T, spectral_emissivity(nm, T))
+
+
+def tungsten_efficacy(kelvin: ArrayLike) -> Floats:
+    """Lumens of bare tungsten per watt radiated net of what the surroundings send back.
+
+    kelvin: T [K] above T0, any shape. Returns [lm/W], same shape. Good to 2 or 3 %, the
+    emissivities' accuracy.
+    """
+    return tungsten_exitance(kelvin) / radiated(kelvin)
+
+
+@cache
+def _log_exitance() -> CubicSpline[np.float64]:
+    x = np.linspace(np.log(0.99 * cold_kelvin()), np.log(HOTTEST_KELVIN), FLUX_KNOTS)
+    return CubicSpline(x, np.log(tungsten_exitance(np.exp(x))))
+
+
+def log_exitance(kelvin: ArrayLike) -> Floats:
+    """Natural logarithm of `tungsten_exitance`, from a table made once: fast on large arrays.
+
+    kelvin: T [K], T0 to 1e5, any shape. Returns ln(lm/m2), same shape.
+    """
+    return np.asarray(_log_exitance()(np.log(kelvin)), dtype=np.float64)
+
+
+def log_exitance_slope(kelvin: ArrayLike) -> Floats:
+    """Derivative of `log_exitance` with respect to ln T [1]; kelvin [K], any shape."""
+    return np.asarray(_log_exitance()(np.log(kelvin), 1), dtype=np.float64)

@@ -1,0 +1,59 @@
+"""Resistor values and ratings one can buy: preferred numbers and stock wattages.
+
+Which values of a series lie between two ohms? The decade's values are multiplied by
+powers of ten as decimals, so 4.7 ohms is the number 4.7 and nothing near it.
+
+Worked case: E6 from 1 to 10 is 1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.
+
+Source: IEC 60063 (IEC-60063); wattages common practice.
+"""
+
+from decimal import Decimal
+from functools import cache
+
+from lampwright.parts.tables import read_table
+from lampwright.parts.unknown import UnknownPart
+
+DECADES = range(-3, 8)  # 1 mΩ to under 100 MΩ
+
+
+@cache
+def series_names() -> tuple[str, ...]:
+    """The series there are, coarsest first; text, no unit."""
+    return tuple(dict.fromkeys(row.text("series") for row in read_table("series.csv").rows))
+
+
+def _known(series: str) -> str:
+    if series not in series_names():
+        raise UnknownPart("series of preferred values", series, series_names())
+    return series
+
+
+def preferred_values(series: str, low: float, high: float) -> tuple[float, ...]:
+    """Values of a series from low to high, both included, rising.
+
+    series: as `E12`. low, high: scalars in one unit, say [Ω], 0.001 to 1e8; the values
+    are in the same unit. Raises UnknownPart for no such series. Source: IEC 60063.
+
+    >>> preferred_values("E6", 1.0, 10.0)
+    (1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.0)
+    """
+    decade = [
+        row.text("value") for row in read_table("series.csv").rows if row.text("series") == _known(series)
+    ]
+    values = (float(Decimal(value).scaleb(power)) for power in DECADES for value in decade)
+    return tuple(value for value in values if low <= value <= high)
+
+
+def series_tolerance(series: str) -> float:
+    """Tolerance that goes with a series, a fraction [1] both ways; a scalar.
+
+    Raises UnknownPart for no such series. Source: IEC 60063.
+    """
+    rows = read_table("series.csv").rows
+    return next(row.number("tolerance_pct") for row in rows if row.text("series") == _known(series)) / 100.0
+
+
+def stock_wattages() -> tuple[float, ...]:
+    """Power ratings resistors are stocked in [W], rising, a sequence of scalars. Source: common practice."""
+    return tuple(row.number("watts") for row in read_table("wattages.csv").rows)

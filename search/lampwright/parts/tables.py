@@ -1,0 +1,117 @@
+"""The data files of the catalogue: how they are read, and their digest.
+
+Every file is a CSV whose `# column:` lines give each column's name, unit, source keys
+and meaning, in the order of the columns; the keys are those of `sources.toml`. A blank
+cell is a figure nobody printed. Nothing is read before it is asked for, and everything
+is read once. No source: our own layout.
+"""
+
+import csv
+import hashlib
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from importlib.resources.abc import Traversable
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+COLUMN_MARK = "# column:"
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column's name, unit, source keys (or `common practice`) and meaning."""
+
+    name: str
+    unit: str
+    source: str
+    meaning: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of a table; cells are read by the column's name."""
+
+    names: tuple[str, ...]
+    cells: tuple[str, ...]
+
+    def text(self, column: str) -> str:
+        """The cell as printed; `` where it is blank."""
+        return self.cells[self.names.index(column)]
+
+    def number(self, column: str) -> float:
+        """The cell as a number, in the column's unit; a blank cell is a ValueError."""
+        return float(self.text(column))
+
+    def number_or_none(self, column: str) -> float | None:
+        """The cell as a number, in the column's unit; None where it is blank."""
+        said = self.text(column)
+        return float(said) if said else None
+
+
+@dataclass(frozen=True)
+class Table:
+    """A data file: its columns and its rows."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+
+    def numbers(self, column: str) -> Floats:
+        """One column as an array of shape (rows,), in its unit; NaN where blank."""
+        return np.array([float(row.text(column) or "nan") for row in self.rows])
+
+
+def _folder() -> Traversable:
+    return resources.files("lampwright.parts") / "data"
+
+
+def data_files() -> tuple[str, ...]:
+    """Names of all data files, sorted; text, no unit."""
+    return tuple(sorted(f.name for f in _folder().iterdir() if f.name.endswith((".csv", ".toml"))))
+
+
+@cache
+def read_table(name: str) -> Table:
+    """The table in the data file `name`; units and meanings are its columns'."""
+    lines = (_folder() / name).read_text(encoding="utf-8").splitlines()
+    columns = tuple(
+        Column(*(cell.strip() for cell in line.removeprefix(COLUMN_MARK).split("|", 3)))
+        for line in lines
+        if line.startswith(COLUMN_MARK)
+    )
+    header, *body = csv.reader(line for line in lines if not line.startswith("#"))
+    if tuple(header) != tuple(column.name for column in columns):
+        raise ValueError(f"{name}: the columns described are not the columns there are")
+    return Table(columns, tuple(Row(tuple(header), tuple(cells)) for cells in body))
+
+
+@cache
+def constant(name: str) -> float:
+    """A named constant of `constants.csv`, a scalar in the unit given there."""
+    for row in read_table("constants.csv").rows:
+        if row.text("name") == name:
+            return row.number("value")
+    raise ValueError(f"constants.csv: no constant {name}")
+
+
+@cache
+def source_keys() -> tuple[str, ...]:
+    """Keys of `sources.toml`, sorted; text, no unit."""
+    return tuple(sorted(tomllib.loads((_folder() / "sources.toml").read_text(encoding="utf-8"))))
+
+
+@cache
+def part_data_digest() -> str:
+    """SHA-256 (hexadecimal) over the names and texts of all data files, in sorted order; no unit.
+
+    Line ends count as one newline, so a checkout with other line ends has the same digest.
+    """
+    whole = hashlib.sha256()
+    for name in data_files():
+        text = (_folder() / name).read_text(encoding="utf-8").replace("\r\n", "\n")
+        whole.update(f"{name}\0{len(text)}\0{text}".encode())
+    return whole.hexdigest()
