@@ -1,0 +1,190 @@
+"""The commands: each translates its arguments into one call of the pipeline.
+
+Nothing is computed here. The pipeline is imported inside the commands, so that help is
+there at once, without the compiled libraries. No source: our conventions.
+"""
+
+import os
+from pathlib import Path
+
+import click
+
+from lampwright import __version__
+from lampwright.cli.group import (
+    CHECK_STATUSES,
+    FOUND,
+    NONE,
+    PLAIN_STATUSES,
+    SEARCH_STATUSES,
+    STATUSES,
+    STOPPED,
+    Group,
+    tell,
+)
+from lampwright.cli.show import show
+from lampwright.pipeline.options import BUDGET, SearchOptions
+
+INPUT_FILE = click.Path(path_type=Path)
+VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
+
+as_json = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON, and nothing else.")
+budget_option = click.option(
+    "--budget",
+    type=click.IntRange(min=1),
+    default=BUDGET,
+    show_default=True,
+    metavar="N",
+    help="Most circuits to search; a spec that asks for more is refused.",
+)
+
+
+@click.group(
+    cls=Group,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    epilog=STATUSES,
+)
+@click.version_option(__version__, prog_name="lampwright", message="%(prog)s %(version)s")
+def main() -> None:
+    """Find every circuit of lamps and wire that does what you ask.
+
+    Say in a spec what each lamp must do for every setting of the switches and the
+    flasher. lampwright lists the circuits that could do it, simulates each with the
+    physics of filaments, and ranks those that meet the spec.
+
+    \b
+    To begin:
+      lampwright new lamps.toml        and edit the file
+      lampwright search lamps.toml
+    """
+
+
+@main.command(epilog=PLAIN_STATUSES, short_help="Write a commented spec to start from.")
+@click.argument("file", type=INPUT_FILE)
+def new(file: Path) -> None:
+    """Write a commented spec to start from; a file that exists is left alone."""
+    from lampwright.pipeline.commands import new_spec
+
+    new_spec(file)
+    tell(f"wrote {file}; edit it, then: lampwright search {file}")
+
+
+@main.command(epilog=SEARCH_STATUSES, short_help="Search for circuits that meet a spec; the main job.")
+@click.argument("spec", type=INPUT_FILE)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("results"),
+    show_default=True,
+    metavar="DIR",
+    help="Folder for results; this one goes to DIR/<name of SPEC>/.",
+)
+@as_json
+@click.option(
+    "--most",
+    type=click.IntRange(min=1),
+    default=5,
+    show_default=True,
+    metavar="N",
+    help="Most designs to print in full.",
+)
+@click.option(
+    "--workers",
+    type=click.IntRange(min=1),
+    default=lambda: os.cpu_count() or 1,
+    show_default="all processors",
+    metavar="N",
+    help="Processes to use; the result is the same for any number.",
+)
+@click.option(
+    "--extra-parts",
+    type=click.IntRange(min=0),
+    metavar="N",
+    help="Most resistors and diodes together, if fewer than the spec allows.",
+)
+@click.option(
+    "--time-limit",
+    type=click.FloatRange(min=0.0, min_open=True),
+    metavar="SECONDS",
+    help="Stop after this time and keep what was found.",
+)
+@click.option("--fresh", is_flag=True, help="Begin again, forgetting what a stopped run has stored.")
+@budget_option
+@click.pass_context
+def search(
+    context: click.Context,
+    spec: Path,
+    out: Path,
+    as_json: bool,
+    most: int,
+    workers: int,
+    extra_parts: int | None,
+    time_limit: float | None,
+    fresh: bool,
+    budget: int,
+) -> None:
+    """Search for circuits that meet SPEC, rank them, and keep the result.
+
+    A run that was stopped goes on where it was when started again.
+    """
+    from lampwright.pipeline.commands import search_to_disk
+    from lampwright.pipeline.render import progress_on_stderr, render_ranking
+
+    options = SearchOptions(out, most, workers, extra_parts, time_limit, fresh, budget)
+    progress = progress_on_stderr()
+    try:
+        ranking = search_to_disk(spec, options, progress)
+    finally:
+        progress.close()
+    show(render_ranking(ranking, most, as_json))
+    tell(f"written to {out / spec.stem}")
+    context.exit(VERDICTS[ranking.verdict.kind])
+
+
+@main.command(epilog=CHECK_STATUSES, short_help="Judge one circuit against a spec.")
+@click.argument("spec", type=INPUT_FILE)
+@click.argument("circuit", type=INPUT_FILE)
+@as_json
+@click.pass_context
+def check(context: click.Context, spec: Path, circuit: Path, as_json: bool) -> None:
+    """Judge the circuit file CIRCUIT against SPEC, state by state."""
+    from lampwright.pipeline.commands import check_files
+    from lampwright.pipeline.render import render_check
+
+    report = check_files(spec, circuit)
+    show(render_check(report, as_json))
+    context.exit(FOUND if report.meets else NONE)
+
+
+@main.command(epilog=PLAIN_STATUSES, short_help="Tell how many circuits a spec asks for.")
+@click.argument("spec", type=INPUT_FILE)
+@as_json
+@budget_option
+def count(spec: Path, as_json: bool, budget: int) -> None:
+    """Tell how many circuits SPEC asks for, and about how long a search takes."""
+    from lampwright.pipeline.commands import count_spec
+    from lampwright.pipeline.render import render_count
+
+    show(render_count(count_spec(spec, budget), as_json))
+
+
+@main.command(epilog=PLAIN_STATUSES, short_help="List the catalogue, or the curve of one lamp.")
+@click.argument("type", required=False)
+@as_json
+def parts(type: str | None, as_json: bool) -> None:
+    """List the catalogue; with TYPE (such as P21W), the curve of that lamp."""
+    from lampwright.pipeline.commands import list_parts, part_curves
+    from lampwright.pipeline.render import render_catalogue, render_curves
+
+    if type is None:
+        show(render_catalogue(list_parts(), as_json))
+    else:
+        show(render_curves(part_curves(type), as_json))
+
+
+@main.command(epilog=PLAIN_STATUSES, short_help="Print the JSON Schema of a file.")
+@click.argument("which", type=click.Choice(("spec", "ranking", "check")), default="spec")
+def schema(which: str) -> None:
+    """Print the JSON Schema of a file: the spec, ranking.json, or what check --json prints."""
+    from lampwright.pipeline.commands import schema_text
+
+    show(schema_text(which))

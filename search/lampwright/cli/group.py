@@ -1,0 +1,74 @@
+"""What all commands share: one place where errors become lines, and runs an exit status.
+
+A command raises, or exits with a status of its own; here an error of the input becomes one
+line on stderr for each finding, and never a traceback. No source: our conventions.
+"""
+
+import sys
+from typing import Any
+
+import click
+
+from lampwright.errors import LampwrightError
+from lampwright.kernels import keep_kernels
+
+FOUND = 0
+NONE = 1
+WRONG = 2
+STOPPED = 3
+
+STATUSES = """\b
+Exit status:
+  0  found; the circuit meets the spec; done
+  1  no circuit within the limits; the circuit does not meet the spec
+  2  the input is wrong, or a file cannot be written
+  3  stopped before the end, with what was found so far kept
+"""
+SEARCH_STATUSES = """\b
+Exit status:
+  0  at least one circuit meets the spec
+  1  none does, within the limits searched
+  2  the input is wrong, or the result cannot be written
+  3  stopped before the end (time limit, Ctrl-C); what was found is kept
+"""
+CHECK_STATUSES = """\b
+Exit status:
+  0  the circuit meets the spec
+  1  it does not
+  2  the input is wrong
+"""
+PLAIN_STATUSES = """\b
+Exit status: 0 done, 2 the input is wrong.
+"""
+
+
+class Group(click.Group):
+    """The commands, in the order they are declared, with one catch around them."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Keep the order in which one uses them."""
+        del ctx
+        return list(self.commands)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; turn an error into lines and an exit status."""
+        keep_kernels()
+        try:
+            return super().invoke(ctx)
+        except LampwrightError as error:
+            tell(str(error))
+            ctx.exit(WRONG)
+        except KeyboardInterrupt:
+            resumes = ctx.invoked_subcommand == "search"
+            tell(
+                "stopped; what was stored is kept: the same command goes on from there"
+                if resumes
+                else "stopped"
+            )
+            ctx.exit(STOPPED)
+
+
+def tell(text: str) -> None:
+    """Write lines on stderr, each with the program's name."""
+    for line in text.splitlines():
+        click.echo(f"lampwright: {line}", file=sys.stderr)

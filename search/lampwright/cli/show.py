@@ -1,0 +1,57 @@
+"""Text on stdout: in colour on a terminal, bare everywhere else, quiet when nobody reads on.
+
+The text says everything without colour; colour only helps the eye. NO_COLOR is honoured.
+Source: no-color.org for the meaning of NO_COLOR.
+"""
+
+import io
+import os
+import sys
+
+HIGHLIGHTS = (
+    r"(?m)(?P<heading>^── .*$)",
+    r"(?m)(?P<missed>!\w[^\n;]*?(?=  |;|$))",
+    r"(?<![(!])\b(?P<light>(?:lit|full) \d+(?:\.\d+)? %)",
+    r"(?<![(!])\b(?P<dim>dim <?\d+(?:\.\d+)? %)",
+    r"(?P<unasked>\((?:off|dim|lit|full)[^)\n]*\))",
+)
+STYLES = {
+    "heading": "bold cyan",
+    "missed": "bold red",
+    "light": "bold yellow",
+    "dim": "yellow",
+    "unasked": "dim",
+}
+
+
+def show(text: str) -> None:
+    """Write a text to stdout; a reader that has gone away is no error."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        # A terminal that has no Ω shows its number rather than a traceback.
+        sys.stdout.reconfigure(errors="backslashreplace")
+    try:
+        if sys.stdout.isatty() and not os.environ.get("NO_COLOR"):
+            _in_colour(text)
+        else:
+            sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Python flushes once more at exit: let that flush go nowhere.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _in_colour(text: str) -> None:
+    """Write a text with the words that matter in colour."""
+    from rich.console import Console
+    from rich.highlighter import RegexHighlighter
+    from rich.text import Text
+    from rich.theme import Theme
+
+    class Words(RegexHighlighter):
+        base_style = "lampwright."
+        highlights = list(HIGHLIGHTS)  # noqa: RUF012  # rich declares it so
+
+    theme = Theme({f"lampwright.{name}": style for name, style in STYLES.items()})
+    coloured = Text(text)
+    Words().highlight(coloured)
+    Console(theme=theme).print(coloured, end="", soft_wrap=True)

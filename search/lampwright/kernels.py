@@ -1,0 +1,41 @@
+"""Where compiled kernels are kept between runs.
+
+numba's own cache notices a change in the file a kernel stands in, and misses one in a
+file that the kernel calls into. So the cache goes to a folder named after a digest of
+every source that holds kernels: other sources, other folder.
+"""
+
+import hashlib
+import os
+from pathlib import Path
+
+from platformdirs import user_cache_path
+
+VARIABLE = "NUMBA_CACHE_DIR"
+COMPILED = ("graphs", "refute", "solve", "rank")
+
+
+def source_digest() -> str:
+    """A digest of the sources that hold compiled kernels."""
+    root = Path(__file__).parent
+    digest = hashlib.sha256()
+    for package in COMPILED:
+        for path in sorted((root / package).glob("*.py")):
+            digest.update(path.name.encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def keep_kernels() -> None:
+    """Point numba at our folder; before numba is imported. A folder the user has chosen is left alone.
+
+    Where the folder cannot be made numba's own choice stands.
+    """
+    if VARIABLE in os.environ:
+        return
+    folder = user_cache_path("lampwright", appauthor=False) / source_digest()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError:
+        return
+    if os.access(folder, os.W_OK):
+        os.environ[VARIABLE] = str(folder)

@@ -1,0 +1,1 @@
+"""The order of stages: read, list, refute, solve, judge, rank, keep, report."""

@@ -1,0 +1,1 @@
+"""How far a long run has come, for a person who waits."""

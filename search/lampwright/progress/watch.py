@@ -1,0 +1,20 @@
+"""The one clock of a run: how long it has taken, and whether its time is up."""
+
+import time
+
+
+class Watch:
+    """Started when made; limit is in seconds, None for no limit."""
+
+    def __init__(self, limit: float | None = None) -> None:
+        """Start the watch."""
+        self._start = time.monotonic()
+        self._limit = limit
+
+    def seconds(self) -> float:
+        """Seconds since the start."""
+        return time.monotonic() - self._start
+
+    def is_over(self) -> bool:
+        """Whether the limit has passed."""
+        return self._limit is not None and self.seconds() > self._limit

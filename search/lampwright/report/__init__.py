@@ -1,0 +1,1 @@
+"""A result as text for people: tables for the terminal, a flat table for a spreadsheet."""

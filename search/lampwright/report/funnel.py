@@ -1,0 +1,85 @@
+"""How the search went: what each stage refused, and whether the listing is complete.
+
+No source: our layout.
+"""
+
+from collections.abc import Sequence
+
+from lampwright.report import si
+from lampwright.report.layout import Column, bullets, enough, heading, join, paragraph, table
+from lampwright.store.result import PartCount, SearchReport, Stage
+
+SETTINGS = 6
+
+
+def search_text(search: SearchReport, width: int) -> str:
+    """Write the funnel, the listing's count, what was tried, and what no row of the spec covers."""
+    return join(
+        (
+            heading(f"Search: {si.duration(search.seconds)}", width),
+            _funnel(search.stages, width),
+            "\n".join(paragraph(_listed(count), width) for count in search.part_counts),
+            _tried(search, width),
+            _uncovered(search.unconstrained, width),
+        )
+    ).rstrip("\n")
+
+
+def reasons(stages: Sequence[Stage], width: int) -> str:
+    """Say what the stages that removed something claim: why there is no circuit."""
+    said = [
+        f"{stage.name} ({stage.entered - stage.left:,}): {stage.claim}"
+        for stage in stages
+        if stage.left < stage.entered
+    ]
+    return "\n".join(("What removed candidates, and why:", *bullets(said, width))) if said else ""
+
+
+def _funnel(stages: Sequence[Stage], width: int) -> str:
+    """Draw the table of stages; the unit is said where it changes."""
+    columns = [
+        Column("stage", folds=True),
+        Column("counting", folds=True),
+        Column("entered", "right"),
+        Column("left", "right"),
+        Column("removed", "right"),
+    ]
+    rows = []
+    unit = ""
+    for stage in stages:
+        said = stage.unit if stage.unit != unit else ""
+        unit = stage.unit
+        rows.append(
+            (stage.name, said, f"{stage.entered:,}", f"{stage.left:,}", f"{stage.entered - stage.left:,}")
+        )
+    return table(columns, rows, width) if rows else ""
+
+
+def _listed(count: PartCount) -> str:
+    """Set the circuits listed beside those counted without listing."""
+    parts = si.many(count.extra_parts, "extra part")
+    if not count.complete:
+        return f"{parts}: {count.listed:,} of {count.orbits:,} counted circuits listed, not complete"
+    if count.listed != count.orbits:
+        return (
+            f"{parts}: {count.listed:,} listed, {count.orbits:,} counted: THESE SHOULD BE EQUAL, report this"
+        )
+    return f"{parts}: {count.listed:,} listed = {count.orbits:,} counted, complete"
+
+
+def _tried(search: SearchReport, width: int) -> str:
+    """Say which types and values were tried."""
+    lines = []
+    if search.types:
+        lines.append(paragraph(", ".join(search.types), width, "Types tried:  "))
+    if search.values:
+        lines.append(paragraph(", ".join(si.ohms(value) for value in search.values), width, "Values tried: "))
+    return "\n".join(lines)
+
+
+def _uncovered(settings: Sequence[str], width: int) -> str:
+    """Say in which settings nothing is asked of any lamp."""
+    if not settings:
+        return ""
+    said = "Nothing is asked of any lamp in these settings, which no row of the spec covers:"
+    return "\n".join((paragraph(said, width), *bullets(enough(settings, SETTINGS), width)))

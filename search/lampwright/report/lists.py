@@ -1,0 +1,120 @@
+"""Counts, catalogue and filament curves as text for a terminal. No source: our layout."""
+
+import math
+
+from lampwright.report import si
+from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
+from lampwright.report.text import WIDTH
+from lampwright.store.result import Catalogue, CountReport, Curves, FilamentCurve, SeriesLine
+
+
+def count_text(report: CountReport, width: int = WIDTH) -> str:
+    """Write how many circuits there are, and about how long a search of them takes."""
+    headings = ("extra parts", "diodes", "resistors", "wires", "joints", "circuits")
+    rows = [
+        tuple(
+            f"{n:,}"
+            for n in (row.extra_parts, row.diodes, row.resistors, row.wires, row.joints, row.circuits)
+        )
+        for row in report.rows
+    ]
+    choices = si.many(report.choices, "choice")
+    said = (
+        f"{si.many(report.total, 'circuit')}, each with up to {choices} of types and values; "
+        f"a search takes about {si.duration(report.about_seconds)}."
+    )
+    return join(
+        (
+            paragraph(said, width),
+            paragraph(f"{report.spec.title} ({report.spec.name})", width, "Spec: "),
+            table([Column(name, "right") for name in headings], rows, width),
+            _budget(report, width),
+        )
+    )
+
+
+def catalogue_text(catalogue: Catalogue, width: int = WIDTH) -> str:
+    """Write the catalogue: lamps, diodes, preferred values."""
+    columns = [
+        Column("type"),
+        Column("volts"),
+        Column("rated", folds=True),
+        Column("cap", folds=True),
+        Column("filling", folds=True),
+        Column("source", folds=True),
+    ]
+    blocks = []
+    for kind, title in (("lamp", "Lamps"), ("diode", "Diodes")):
+        rows = [
+            (line.type, line.system, line.rated, line.cap, line.filling, f"{line.source}, {line.confidence}")
+            for line in catalogue.lines
+            if line.kind == kind
+        ]
+        if rows:
+            blocks += [heading(title, width), table(columns, rows, width)]
+    if catalogue.series:
+        blocks.append(heading("Preferred values", width))
+        blocks.append("\n".join(bullets((_series(line) for line in catalogue.series), width)))
+    return join((*blocks, "The curve of a lamp: lampwright parts TYPE"))
+
+
+def curves_text(curves: Curves, width: int = WIDTH) -> str:
+    """Write the curves of one type."""
+    return join(block for curve in curves.curves for block in _curve(curve, width))
+
+
+def _budget(report: CountReport, width: int) -> str:
+    """Say whether the search keeps to its budget."""
+    if report.total <= report.budget:
+        return ""
+    said = (
+        f"That is beyond the budget of {si.many(report.budget, 'circuit')}: "
+        "allow fewer extra parts, joints or wires, or raise --budget."
+    )
+    return paragraph(said, width)
+
+
+def _series(line: SeriesLine) -> str:
+    """Write one series."""
+    within = "" if line.tolerance_percent is None else f" (±{line.tolerance_percent:g} %)"
+    values = ", ".join(f"{value:g}" for value in line.values)
+    return f"{line.name}{within}: {values}. Source: {line.source}, {line.confidence}"
+
+
+def _curve(curve: FilamentCurve, width: int) -> list[str]:
+    """Write one filament: what it was made from, then its points."""
+    columns = [Column(name, "right") for name in ("volts", "amps", "watts", "kelvin", "light", "life")]
+    rows = [
+        (
+            f"{row.volts:.2f}",
+            f"{row.amps:.3f}",
+            f"{row.watts:.2f}",
+            f"{row.kelvin:,.0f}",
+            si.percent(row.flux),
+            _times(row.life),
+        )
+        for row in curve.rows
+    ]
+    return [
+        heading(f"{curve.type} {curve.filament}, {curve.system} V system", width),
+        "\n".join(
+            (paragraph(_facts(curve), width), paragraph(f"Source: {curve.source}, {curve.confidence}", width))
+        ),
+        table(columns, rows, width),
+    ]
+
+
+def _facts(curve: FilamentCurve) -> str:
+    """Say what the curve was made from."""
+    share = curve.conducted_share
+    cooled = f"{si.percent(share)} of the heat conducted at rated volts" if share else "vacuum"
+    rated = f"rated {si.watts(curve.rated_watts)} and {curve.rated_lumens:.3g} lm"
+    felt = f"{si.ohms(curve.cold_ohms)} cold, {si.ohms(curve.hot_ohms)} hot"
+    return f"{rated} at {si.volts(curve.test_volts)}, {curve.rated_kelvin:,.0f} K; {felt}; {cooled}"
+
+
+def _times(life: float) -> str:
+    """Write life as a multiple of rated life."""
+    if math.isinf(life) or life >= 1000.0:
+        return ">1000 ×"
+    return f"{life:.2g} ×" if life < 10.0 else f"{life:.0f} ×"

@@ -1,0 +1,197 @@
+"""What the lamps do, as truth tables that fold instead of growing.
+
+One column per control, one per lamp. Settings in which the lamps do the same are one row,
+and the controls that make no difference there are written as a dash: with two switches
+and a lamp that only heeds the first, four settings become two rows. Where the lamps do not
+fit the width, they are split over several tables, and each is folded by itself. A folded
+table says exactly what the long one says: every setting is in exactly one row. No source: our layout.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from lampwright.report.layout import GAP, Column, table
+from lampwright.report.si import percent
+from lampwright.store.result import LampReading, StateRow
+
+ANY = "–"
+OFF = "off"
+ALL_OFF = "all off"
+PHASE = "phase"
+STATE = "state"
+WIDEST_NAME = 12
+
+LEGEND = (
+    ("lit 92 %", "asked, and kept at every corner; percent of rated light at normal supply"),
+    ("(lit 92 %)", "nothing asked"),
+    ("!dim 6 %", "asked and missed, at normal supply or at some corner"),
+    (ANY, "this control makes no difference"),
+)
+
+
+@dataclass(frozen=True)
+class Row:
+    """Settings with the same readings: one value per control, or the dash, and a cell per lamp."""
+
+    setting: tuple[str, ...]
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TruthTable:
+    """The names of the controls (and the phase), the lamps, and the folded rows."""
+
+    controls: tuple[str, ...]
+    lamps: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+def state_tables(states: Sequence[StateRow], width: int) -> list[str]:
+    """Draw the truth tables of a design, as many as the width asks for."""
+    if not states:
+        return []
+    whole = unfolded(states)
+    return [_draw(folded(part), width) for part in _split(whole, width)]
+
+
+def cell(reading: LampReading) -> str:
+    """Say what a lamp does and how bright, and whether that was asked and is met."""
+    said = reading.level if reading.flux < 0.001 else f"{reading.level} {percent(reading.flux)}"
+    if not reading.meets:
+        return f"!{said} asked {reading.wanted}"
+    return f"({said})" if reading.wanted == "any" else said
+
+
+def unfolded(states: Sequence[StateRow]) -> TruthTable:
+    """Make the long table: one row per state and phase.
+
+    A state is read as `control value, control value, ...`, a control not named being off;
+    states that do not read so are one column as they stand.
+    """
+    settings = [_controls(state.state) for state in states]
+    names = _names(settings)
+    phases = any(state.phase for state in states)
+    rows = [
+        Row(
+            (*_values(names, setting, state.state), *((state.phase,) if phases else ())),
+            tuple(cell(reading) for reading in state.lamps),
+        )
+        for setting, state in zip(settings, states, strict=True)
+    ]
+    lamps = tuple(reading.lamp for reading in states[0].lamps)
+    return TruthTable((*(names or (STATE,)), *((PHASE,) if phases else ())), lamps, tuple(rows))
+
+
+def folded(whole: TruthTable) -> TruthTable:
+    """Fold settings in which the lamps do the same, the last control first."""
+    rows = whole.rows
+    domains = [frozenset(row.setting[column] for row in rows) for column in range(len(whole.controls))]
+    before: tuple[Row, ...] = ()
+    while before != rows:
+        before = rows
+        for column in reversed(range(len(whole.controls))):
+            if whole.controls[column] == PHASE:
+                # A phase that makes no difference is written like no phase at all.
+                rows = _fold(rows, column, domains[column] - {""}, "")
+            else:
+                rows = _fold(rows, column, domains[column], ANY)
+    return replace(whole, rows=rows)
+
+
+def _fold(rows: tuple[Row, ...], column: int, domain: frozenset[str], folded_to: str) -> tuple[Row, ...]:
+    """Fold one column wherever all its values stand beside otherwise equal rows."""
+    if len(domain) < 2:
+        return rows
+    alike: dict[Row, set[str]] = {}
+    for row in rows:
+        alike.setdefault(_with(row, column, folded_to), set()).add(row.setting[column])
+    kept: dict[Row, None] = {}
+    for row in rows:
+        wider = _with(row, column, folded_to)
+        kept[wider if alike[wider] == domain else row] = None
+    return tuple(kept)
+
+
+def _with(row: Row, column: int, value: str) -> Row:
+    """Give the row with another value in one column."""
+    return replace(row, setting=(*row.setting[:column], value, *row.setting[column + 1 :]))
+
+
+def _controls(state: str) -> dict[str, str] | None:
+    """Read `brake on, turn off`, or `all off`; None where the text is something else."""
+    if state == ALL_OFF:
+        return {}
+    words = [part.split() for part in state.split(",")]
+    if any(len(pair) != 2 for pair in words):
+        return None
+    return {pair[0]: pair[1] for pair in words}
+
+
+def _names(settings: Sequence[dict[str, str] | None]) -> tuple[str, ...]:
+    """Give the controls, in the order of the states that name most of them; empty where one is not read."""
+    read = [setting for setting in settings if setting is not None]
+    if len(read) < len(settings):
+        return ()
+    return tuple(dict.fromkeys(name for setting in sorted(read, key=len, reverse=True) for name in setting))
+
+
+def _values(names: tuple[str, ...], setting: dict[str, str] | None, state: str) -> tuple[str, ...]:
+    """Give the value of each control; the state as it stands where it is not read."""
+    if setting is None or not names:
+        return (state,)
+    return tuple(setting.get(name, OFF) for name in names)
+
+
+def _split(whole: TruthTable, width: int) -> list[TruthTable]:
+    """Split the lamps so that each table keeps to the width, in tables of nearly equal size."""
+    left = width - sum(
+        _wide(name, (row.setting[place] for row in whole.rows)) + GAP
+        for place, name in enumerate(whole.controls)
+    )
+    wide = [
+        _wide(lamp, (row.cells[place] for row in whole.rows)) + GAP for place, lamp in enumerate(whole.lamps)
+    ]
+    tables = 1
+    while tables < len(wide) and any(sum(wide[part]) > left + GAP for part in _parts(len(wide), tables)):
+        tables += 1
+    return [_lamps(whole, part) for part in _parts(len(wide), tables)]
+
+
+def _parts(count: int, into: int) -> list[slice]:
+    """Cut a sequence into so many nearly equal parts."""
+    ends = [count * number // into for number in range(into + 1)]
+    return [slice(start, end) for start, end in pairwise(ends)]
+
+
+def _lamps(whole: TruthTable, part: slice) -> TruthTable:
+    """Keep some of the lamps."""
+    rows = tuple(replace(row, cells=row.cells[part]) for row in whole.rows)
+    return replace(whole, lamps=whole.lamps[part], rows=rows)
+
+
+def _wide(name: str, entries: Iterable[str]) -> int:
+    """Tell how wide a column must be."""
+    return max(*(len(line) for line in _name(name)), *(len(entry) for entry in entries))
+
+
+def _name(name: str) -> list[str]:
+    """Cut a long name into lines, at its underscores and hyphens where it has any."""
+    lines = [""]
+    for piece in name.replace("_", "_\0").replace("-", "-\0").replace(" ", "\0").split("\0"):
+        if lines[-1] and len(lines[-1]) + len(piece) > WIDEST_NAME:
+            lines.append("")
+        lines[-1] += piece
+    return [
+        line[start : start + WIDEST_NAME]
+        for line in lines
+        for start in range(0, max(1, len(line)), WIDEST_NAME)
+    ]
+
+
+def _draw(part: TruthTable, width: int) -> str:
+    """Draw one table."""
+    settings_fold = part.controls[:1] == (STATE,)
+    columns = [Column("\n".join(_name(name)), folds=settings_fold) for name in part.controls]
+    columns += [Column("\n".join(_name(lamp))) for lamp in part.lamps]
+    return table(columns, [(*row.setting, *row.cells) for row in part.rows], width)

@@ -1,0 +1,117 @@
+"""The ranking and the check as text for a terminal: the verdict first, then why. No source: our layout."""
+
+from lampwright.report import si
+from lampwright.report.design import design_text
+from lampwright.report.funnel import reasons, search_text
+from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
+from lampwright.report.parts_list import to_fit
+from lampwright.report.states import LEGEND
+from lampwright.store.result import CheckReport, Design, Ranking, SpecReference
+
+WIDTH = 80
+OVERVIEW = 20
+MARGIN = "doublings of light between the worst lamp, state and corner and the edge of what was asked"
+
+
+def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
+    """Write a ranking, with the best designs in full, at most so many."""
+    shown = ranking.designs[:most]
+    total = len(ranking.designs)
+    return join(
+        (
+            paragraph(ranking.verdict.text, width),
+            _facts(ranking.spec, ranking.verdict.proved, width),
+            "" if ranking.designs else reasons(ranking.search.stages, width),
+            _overview(ranking.designs, width),
+            *(design_text(design, f"Design {design.rank} of {total:,}", width) for design in shown),
+            _more(total - len(shown), width),
+            _legend(width) if shown else "",
+            search_text(ranking.search, width),
+            _cautions(ranking.cautions, width),
+            _made_by(ranking),
+        )
+    )
+
+
+def check_text(report: CheckReport, width: int = WIDTH) -> str:
+    """Write what a check found."""
+    return join(
+        (
+            paragraph(_judgement(report), width),
+            "\n".join(bullets(report.failures, width)),
+            _facts(report.spec, (), width),
+            design_text(report.design, "Circuit", width),
+            _legend(width),
+            _titled("Remarks", report.remarks, width),
+            _cautions(report.cautions, width),
+            _made_by(report),
+        )
+    )
+
+
+def _judgement(report: CheckReport) -> str:
+    """Say in one sentence whether the circuit meets the spec."""
+    if report.meets:
+        return f"The circuit meets the spec, with {si.stops(report.design.margin_stops)} of margin."
+    return f"The circuit does not meet the spec: {si.many(len(report.failures), 'failure')}."
+
+
+def _facts(spec: SpecReference, proved: tuple[str, ...], width: int) -> str:
+    """Name the spec, and say what is proved."""
+    lines = [paragraph(f"{spec.title} ({spec.name})", width, "Spec:    ")]
+    lead = "Proved:  "
+    for claim in proved:
+        lines.append(paragraph(claim, width, lead))
+        lead = " " * len(lead)
+    return "\n".join(lines)
+
+
+def _more(count: int, width: int) -> str:
+    """Say how many designs are not shown."""
+    if count == 0:
+        return ""
+    said = f"{si.many(count, 'more design is', 'more designs are')} in ranking.json; --most shows more here."
+    return paragraph(said, width)
+
+
+def _overview(designs: tuple[Design, ...], width: int) -> str:
+    """Set the designs beside each other, where there is more than one."""
+    if len(designs) < 2:
+        return ""
+    columns = [Column(name, "right") for name in ("rank", "margin", "extra", "wires", "joints", "conductors")]
+    rows = [
+        (
+            f"{design.rank}",
+            f"{design.margin_stops:.2f}",
+            f"{design.extra_parts}",
+            f"{design.wires}",
+            f"{design.joints}",
+            f"{design.conductors}",
+            to_fit(design.parts),
+        )
+        for design in designs[:OVERVIEW]
+    ]
+    return table([*columns, Column("to fit", folds=True)], rows, width)
+
+
+def _legend(width: int) -> str:
+    """Explain the tables once."""
+    lines = [
+        paragraph(meaning, width, f"  {shown:<10}  ") for shown, meaning in (*LEGEND, ("margin", MARGIN))
+    ]
+    return "\n".join((heading("How to read the tables", width), *lines))
+
+
+def _titled(title: str, texts: tuple[str, ...], width: int) -> str:
+    """Write a list under its heading, if there is anything in it."""
+    return "\n".join((heading(title, width), *bullets(texts, width))) if texts else ""
+
+
+def _cautions(cautions: tuple[str, ...], width: int) -> str:
+    """Write the cautions."""
+    return _titled("Before you build", cautions, width)
+
+
+def _made_by(result: Ranking | CheckReport) -> str:
+    """Say which program, part data and spec made a result, by the beginnings of their digests."""
+    return f"lampwright {result.program}, part data {result.part_data[:12]}, spec {result.spec.digest[:12]}"

@@ -1,0 +1,1 @@
+"""What a run leaves behind: the result, its schema, its provenance."""

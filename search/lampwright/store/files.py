@@ -1,0 +1,77 @@
+"""The result folder: its files are there whole, or as they were before.
+
+Each file is written beside its place under a temporary name, flushed to the disk, and then
+moved into place, which the operating system does at once or not at all. The table goes
+first and `ranking.json` last, so that a ranking is never newer than its table. No source: our format.
+"""
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from lampwright.errors import Finding, LampwrightError
+from lampwright.store.encode import to_json
+from lampwright.store.result import Ranking
+
+RANKING = "ranking.json"
+TABLE = "ranking.csv"
+REMEDY = "name a folder with room that you may write in, with --out"
+
+
+class StoreError(LampwrightError):
+    """The machine would not keep a file; nothing was left half written."""
+
+    def __init__(self, finding: Finding) -> None:
+        """Keep the one finding."""
+        super().__init__(str(finding))
+        self.findings = (finding,)
+
+
+def write_result(folder: Path, ranking: Ranking, table: str) -> None:
+    """Write the ranking and its flat table into the folder, made if need be.
+
+    Raises StoreError where the folder or the disk refuses.
+    """
+    ready_folder(folder)
+    write_text(folder / TABLE, table)
+    write_text(folder / RANKING, to_json(ranking))
+
+
+def ready_folder(folder: Path) -> None:
+    """Make the folder if need be, and make sure before a long run that it can be written in.
+
+    Raises StoreError where it cannot.
+    """
+    with _refusals(folder):
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+
+
+def write_text(path: Path, text: str) -> None:
+    """Put a text in the place of a file, whole or not at all.
+
+    Raises StoreError where the folder or the disk refuses.
+    """
+    part = path.with_name(f".{path.name}.{os.getpid()}")
+    with _refusals(path):
+        try:
+            with part.open("w", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+                file.flush()
+                os.fsync(file.fileno())
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+
+
+@contextmanager
+def _refusals(path: Path) -> Iterator[None]:
+    """Turn the system's refusal into one line with its place and a remedy."""
+    try:
+        yield
+    except OSError as error:
+        said = f"it cannot be written ({(error.strerror or str(error)).lower()})"
+        raise StoreError(Finding(str(path), said, REMEDY)) from error

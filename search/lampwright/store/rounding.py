@@ -1,0 +1,85 @@
+"""How each number of a result is written: its unit and the digits kept, in one table.
+
+A run with another number of workers may differ in the last bits of a number; a file must
+not. Every floating-point field of `store.result` has its row here, found by the field's
+name; `worst` and `limit` of a rating are written as their unit's row says. No source: our format.
+
+>>> written("volts", 13.49996)
+13.5
+>>> written("flux", 0.0123456)
+0.01235
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class Rule:
+    """The unit of a number ("" where it has none), and how many digits are kept.
+
+    kept: "decimals" after the point, or "significant" digits.
+    """
+
+    unit: str
+    digits: int
+    kept: Literal["decimals", "significant"]
+
+    def describe(self) -> str:
+        """Say the rule in words, for the schema."""
+        digits = f"{self.digits} {'significant digits' if self.kept == 'significant' else 'decimals'}"
+        return f"[{self.unit}], {digits}" if self.unit else digits
+
+
+VOLTS = Rule("V", 3, "decimals")
+AMPS = Rule("A", 4, "decimals")
+WATTS = Rule("W", 3, "decimals")
+OHMS = Rule("ohm", 4, "significant")
+SHARE = Rule("", 4, "significant")
+SECONDS = Rule("s", 2, "decimals")
+KELVIN = Rule("K", 1, "decimals")
+
+BY_FIELD = {
+    "volts": VOLTS,
+    "test_volts": VOLTS,
+    "amps": AMPS,
+    "watts": WATTS,
+    "rated_watts": WATTS,
+    "ohms": OHMS,
+    "cold_ohms": OHMS,
+    "hot_ohms": OHMS,
+    "flux": SHARE,
+    "life": SHARE,
+    "conducted_share": SHARE,
+    "rated_lumens": Rule("lm", 4, "significant"),
+    "kelvin": KELVIN,
+    "rated_kelvin": KELVIN,
+    "margin_stops": Rule("stops", 3, "decimals"),
+    "seconds": SECONDS,
+    "about_seconds": SECONDS,
+    "tolerance_percent": Rule("%", 4, "significant"),
+    # Preferred values: ohms of a series, or watts a resistor is sold for.
+    "values": Rule("", 4, "significant"),
+}
+
+BY_UNIT = {"A": AMPS, "W": WATTS, "V": VOLTS}
+
+UNIT_FIELDS = ("worst", "limit")
+
+
+def written(field: str, value: float, unit: str = "") -> float | None:
+    """Round a number as the field's rule says; None where it is infinite.
+
+    unit: that of a rating, whose `worst` and `limit` have no rule of their own.
+    Raises ValueError for what is not a number: that is a defect of ours, and must not be stored.
+    """
+    rule = BY_UNIT[unit] if field in UNIT_FIELDS else BY_FIELD[field]
+    if math.isnan(value):
+        raise ValueError(f"{field} is not a number, and cannot be written")
+    if math.isinf(value):
+        return None
+    if rule.kept == "decimals":
+        # Adding zero turns a negative zero into zero.
+        return round(float(value), rule.digits) + 0.0
+    return float(f"{float(value):.{rule.digits}g}") + 0.0

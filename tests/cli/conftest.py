@@ -1,0 +1,94 @@
+"""A pipeline that does nothing but write down what it is asked, and answers as told."""
+
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import pytest
+
+from lampwright.store.decode import from_json
+from lampwright.store.result import (
+    FORMAT,
+    Catalogue,
+    CheckReport,
+    CountReport,
+    Curves,
+    Ranking,
+)
+
+EXAMPLES = Path(__file__).parents[1] / "store" / "examples"
+NAMES = (
+    "search_to_disk",
+    "check_files",
+    "count_spec",
+    "list_parts",
+    "part_curves",
+    "new_spec",
+    "schema_text",
+)
+
+
+def load(name: str) -> Ranking:
+    """Read one example."""
+    return from_json((EXAMPLES / f"{name}.json").read_text(encoding="utf-8"))
+
+
+def check_report(meets: bool) -> CheckReport:
+    """Make a check report of an example's design."""
+    ranking = load("one")
+    return CheckReport(
+        FORMAT,
+        ranking.program,
+        ranking.part_data,
+        ranking.spec,
+        meets,
+        () if meets else ("side is dim", "brake is overloaded"),
+        (),
+        ranking.designs[0],
+        ranking.cautions,
+    )
+
+
+@dataclass
+class Fake:
+    """The calls made, in order, and the answers to give; an answer that is an error is raised."""
+
+    answers: dict[str, Any]
+    calls: list[tuple[str, tuple[Any, ...]]] = field(default_factory=list)
+
+    def function(self, name: str) -> Callable[..., Any]:
+        """Make one function of the fake pipeline."""
+
+        def call(*arguments: Any) -> Any:
+            self.calls.append((name, arguments))
+            answer = self.answers[name]
+            if isinstance(answer, BaseException):
+                raise answer
+            return answer
+
+        return call
+
+
+@pytest.fixture
+def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
+    """Put the fake in the place of the pipeline's commands."""
+    one = load("one")
+    fake = Fake(
+        {
+            "search_to_disk": one,
+            "check_files": check_report(True),
+            "count_spec": CountReport(one.spec, (), 12, 3, 1.5, 1000),
+            "list_parts": Catalogue((), ()),
+            "part_curves": Curves("P21W", ()),
+            "new_spec": None,
+            "schema_text": '{"type": "object"}\n',
+        }
+    )
+    module = ModuleType("lampwright.pipeline.commands")
+    for name in NAMES:
+        setattr(module, name, fake.function(name))
+    monkeypatch.setitem(sys.modules, "lampwright.pipeline.commands", module)
+    return fake

@@ -1,0 +1,192 @@
+"""The command line is a translation: which call each list of arguments becomes, and what comes out.
+
+Source for exit statuses: the project's own contract; 2 for usage errors is click's.
+"""
+
+import json
+import os
+import shlex
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from lampwright.cli import main
+from lampwright.errors import Finding, InputError, LampwrightError
+from lampwright.pipeline.options import BUDGET, SearchOptions
+from lampwright.store.encode import to_json
+from lampwright.store.result import Ranking, VerdictKind
+
+PROCESSORS = os.cpu_count() or 1
+DEFAULTS = SearchOptions(Path("results"), 5, PROCESSORS, None, None, False, BUDGET)
+
+
+def run(line: str) -> Result:
+    """Run one command line."""
+    return CliRunner().invoke(main, shlex.split(line))
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "arguments"),
+    [
+        ("new tail.toml", "new_spec", (Path("tail.toml"),)),
+        ("search tail.toml", "search_to_disk", (Path("tail.toml"), DEFAULTS)),
+        ("search tail.toml --json", "search_to_disk", (Path("tail.toml"), DEFAULTS)),
+        (
+            "search tail.toml --out mine",
+            "search_to_disk",
+            (Path("tail.toml"), replace(DEFAULTS, out=Path("mine"))),
+        ),
+        ("search --most 2 tail.toml", "search_to_disk", (Path("tail.toml"), replace(DEFAULTS, most=2))),
+        ("search tail.toml --workers 7", "search_to_disk", (Path("tail.toml"), replace(DEFAULTS, workers=7))),
+        (
+            "search tail.toml --extra-parts 0",
+            "search_to_disk",
+            (Path("tail.toml"), replace(DEFAULTS, extra_parts=0)),
+        ),
+        (
+            "search tail.toml --time-limit 2.5",
+            "search_to_disk",
+            (Path("tail.toml"), replace(DEFAULTS, time_limit=2.5)),
+        ),
+        ("search tail.toml --fresh", "search_to_disk", (Path("tail.toml"), replace(DEFAULTS, fresh=True))),
+        ("search tail.toml --budget 9", "search_to_disk", (Path("tail.toml"), replace(DEFAULTS, budget=9))),
+        ("check tail.toml mine.toml", "check_files", (Path("tail.toml"), Path("mine.toml"))),
+        ("check tail.toml mine.toml --json", "check_files", (Path("tail.toml"), Path("mine.toml"))),
+        ("count tail.toml", "count_spec", (Path("tail.toml"), BUDGET)),
+        ("count tail.toml --budget 9 --json", "count_spec", (Path("tail.toml"), 9)),
+        ("parts", "list_parts", ()),
+        ("parts --json", "list_parts", ()),
+        ("parts P21/5W", "part_curves", ("P21/5W",)),
+        ("schema", "schema_text", ("spec",)),
+        ("schema ranking", "schema_text", ("ranking",)),
+        ("schema check", "schema_text", ("check",)),
+    ],
+)
+def test_each_command_is_one_call(pipeline: Any, line: str, name: str, arguments: tuple[Any, ...]) -> None:
+    result = run(line)
+    assert result.exit_code == 0, result.output
+    ((called, given),) = pipeline.calls
+    assert called == name, "another function was called"
+    # The last argument of a search is its progress, which no argument list decides.
+    assert given[: len(arguments)] == arguments, "the call's arguments differ"
+    assert len(given) == len(arguments) + (name == "search_to_disk"), "more or fewer arguments"
+
+
+@pytest.mark.parametrize(("kind", "status"), [("found", 0), ("none", 1), ("stopped", 3)])
+def test_a_search_exits_as_its_verdict(pipeline: Any, kind: VerdictKind, status: int) -> None:
+    ranking: Ranking = pipeline.answers["search_to_disk"]
+    pipeline.answers["search_to_disk"] = replace(ranking, verdict=replace(ranking.verdict, kind=kind))
+    assert run("search tail.toml").exit_code == status, f"{kind} has another exit status"
+
+
+@pytest.mark.parametrize(("meets", "status"), [(True, 0), (False, 1)])
+def test_a_check_exits_as_it_judges(pipeline: Any, meets: bool, status: int) -> None:
+    pipeline.answers["check_files"] = replace(pipeline.answers["check_files"], meets=meets)
+    assert run("check tail.toml mine.toml").exit_code == status, "another exit status"
+
+
+def test_every_finding_is_a_line_on_stderr(pipeline: Any) -> None:
+    pipeline.answers["search_to_disk"] = InputError(
+        (
+            Finding(
+                "tail.toml: behaviour 2: show.left", '"dimm" is no word for a lamp', "use off, dim or lit"
+            ),
+            Finding("tail.toml: supply.system", "13 is no system voltage", "use 6, 12 or 24"),
+        )
+    )
+    result = run("search tail.toml")
+    assert result.exit_code == 2, "wrong input has exit status 2"
+    assert result.stdout == "", "an error belongs on stderr"
+    assert result.stderr.splitlines() == [
+        'lampwright: tail.toml: behaviour 2: show.left: "dimm" is no word for a lamp; use off, dim or lit',
+        "lampwright: tail.toml: supply.system: 13 is no system voltage; use 6, 12 or 24",
+    ], "the lines differ"
+
+
+@pytest.mark.parametrize("line", ["check a b", "count a", "parts", "parts P21W", "new a", "schema"])
+def test_no_command_shows_a_traceback_for_an_error_of_the_input(pipeline: Any, line: str) -> None:
+    for name in pipeline.answers:
+        pipeline.answers[name] = LampwrightError("here: this is wrong; do that")
+    result = run(line)
+    assert (result.exit_code, result.stderr) == (2, "lampwright: here: this is wrong; do that\n"), line
+
+
+@pytest.mark.parametrize("line", ["search tail.toml", "check a b", "count a"])
+def test_ctrl_c_is_stopped_before_the_end(pipeline: Any, line: str) -> None:
+    for name in pipeline.answers:
+        pipeline.answers[name] = KeyboardInterrupt()
+    result = run(line)
+    assert result.exit_code == 3, "Ctrl-C has exit status 3"
+    assert result.stdout == "", "nothing was found"
+    assert result.stderr.startswith("lampwright: stopped"), result.stderr
+    assert ("goes on from there" in result.stderr) == line.startswith("search"), "only a search can go on"
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "search",
+        "search tail.toml --most 0",
+        "search tail.toml --workers none",
+        "search tail.toml --time-limit 0",
+        "search tail.toml --extra-parts -1",
+        "check tail.toml",
+        "schema circuit",
+        "serach tail.toml",
+        "count tail.toml --colour",
+    ],
+)
+def test_wrong_usage_is_exit_status_2_and_no_call(pipeline: Any, line: str) -> None:
+    result = run(line)
+    assert result.exit_code == 2, result.output
+    assert pipeline.calls == [], "something was called"
+    assert result.stdout == "", "an error belongs on stderr"
+
+
+@pytest.mark.parametrize(
+    "line", ["search tail.toml --json", "check a b --json", "count a --json", "parts --json"]
+)
+def test_json_is_alone_on_stdout(pipeline: Any, line: str) -> None:
+    result = run(line)
+    ((name, _),) = pipeline.calls
+    assert result.stdout == to_json(pipeline.answers[name]), "stdout is more or less than the result"
+    json.loads(result.stdout)
+
+
+def test_text_is_bare_where_no_terminal_is(pipeline: Any) -> None:
+    result = run("search tail.toml")
+    assert result.stdout.startswith(pipeline.answers["search_to_disk"].verdict.text), (
+        "the verdict comes first"
+    )
+    assert "\x1b" not in result.stdout + result.stderr, "colour outside a terminal"
+    assert f"written to {Path('results') / 'tail'}" in result.stderr, "the place of the result is not told"
+
+
+def test_most_bounds_what_is_printed(pipeline: Any) -> None:
+    one = pipeline.answers["search_to_disk"]
+    design = one.designs[0]
+    many = tuple(replace(design, rank=rank) for rank in range(1, 5))
+    pipeline.answers["search_to_disk"] = replace(one, designs=many)
+    assert run("search tail.toml --most 2").stdout.count("── Design") == 2, "--most is not passed on"
+
+
+@pytest.mark.parametrize("flag", ["-h", "--help"])
+def test_help_fits_a_terminal_and_tells_the_exit_statuses(flag: str) -> None:
+    for name in ("", *main.commands):
+        result = run(f"{name} {flag}")
+        said = result.stdout.replace("[ARGS]...", "")
+        assert result.exit_code == 0, name
+        assert "Exit status" in result.stdout, f"{name or 'lampwright'} does not tell its exit statuses"
+        assert max(len(line) for line in result.stdout.splitlines()) <= 80, (
+            f"{name or 'lampwright'} is too wide"
+        )
+        assert "..." not in said, f"{name or 'lampwright'} cuts a sentence off"
+
+
+def test_version() -> None:
+    result = run("--version")
+    assert result.exit_code == 0, result.output
+    assert result.stdout.split()[0] == "lampwright", "the program's name comes first"

@@ -1,0 +1,28 @@
+"""The invented example results."""
+
+from pathlib import Path
+
+import pytest
+
+from lampwright.store.decode import from_json
+from lampwright.store.result import Ranking
+
+EXAMPLES = Path(__file__).parents[1] / "store" / "examples"
+NAMES = ("one", "sidecar", "eight", "none")
+
+
+def load(name: str) -> Ranking:
+    """Read one example."""
+    return from_json((EXAMPLES / f"{name}.json").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(params=NAMES)
+def ranking(request: pytest.FixtureRequest) -> Ranking:
+    """Give each example in turn."""
+    return load(request.param)
+
+
+@pytest.fixture
+def sidecar() -> Ranking:
+    """Give the example with every kind of part."""
+    return load("sidecar")

@@ -1,0 +1,84 @@
+"""A result is in its folder whole, or not at all; a refusal is one line."""
+
+import errno
+import os
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from lampwright.errors import LampwrightError
+from lampwright.store.decode import from_json
+from lampwright.store.files import StoreError, ready_folder, write_result, write_text
+from lampwright.store.result import Ranking
+
+EXAMPLE = Path(__file__).parent / "examples" / "one.json"
+
+
+@pytest.fixture
+def ranking() -> Ranking:
+    return from_json(EXAMPLE.read_text(encoding="utf-8"))
+
+
+def refuses(code: int) -> Any:
+    """Make a call of the system fail in one way."""
+
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(code, os.strerror(code))
+
+    return refuse
+
+
+def test_both_files_are_written_in_a_new_folder(tmp_path: Path, ranking: Ranking) -> None:
+    folder = tmp_path / "results" / "one"
+    write_result(folder, ranking, "rank\n1\n")
+    assert sorted(path.name for path in folder.iterdir()) == ["ranking.csv", "ranking.json"], "more or less"
+    assert (folder / "ranking.csv").read_bytes() == b"rank\n1\n", "the table changed"
+    assert (folder / "ranking.json").read_bytes() == EXAMPLE.read_bytes(), "the ranking changed"
+
+
+@pytest.mark.parametrize("call", ["replace", "fsync"])
+def test_a_full_disk_leaves_what_was_there(
+    tmp_path: Path, ranking: Ranking, monkeypatch: pytest.MonkeyPatch, call: str
+) -> None:
+    # A read-only folder or a full disk is played by the system call failing: root may write anywhere.
+    (tmp_path / "ranking.json").write_text("old", encoding="utf-8")
+    monkeypatch.setattr(os, call, refuses(errno.ENOSPC))
+    with pytest.raises(StoreError) as caught:
+        write_result(tmp_path, ranking, "rank\n")
+    assert [path.name for path in tmp_path.iterdir()] == ["ranking.json"], "something half written is left"
+    assert (tmp_path / "ranking.json").read_text(encoding="utf-8") == "old", "the old ranking is gone"
+    said = str(caught.value)
+    assert "\n" not in said, "a refusal is one line"
+    assert said.startswith(str(tmp_path / "ranking.csv")), "the place is missing"
+    assert "no space left on device" in said, "the reason is missing"
+    assert said.endswith("with --out"), "the remedy is missing"
+
+
+def test_a_file_where_the_folder_should_be_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "results").write_text("", encoding="utf-8")
+    with pytest.raises(StoreError, match="it cannot be written"):
+        ready_folder(tmp_path / "results" / "one")
+
+
+def test_a_read_only_folder_is_refused(tmp_path: Path) -> None:
+    tmp_path.chmod(0o500)
+    if os.access(tmp_path, os.W_OK):
+        pytest.skip("this user may write in a read-only folder, as root may")
+    with pytest.raises(StoreError, match="permission denied"):
+        ready_folder(tmp_path)
+    tmp_path.chmod(0o700)
+
+
+def test_ctrl_c_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupt(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "fsync", interrupt)
+    with pytest.raises(KeyboardInterrupt):
+        write_text(tmp_path / "ranking.csv", "rank\n")
+    assert list(tmp_path.iterdir()) == [], "a half-written file is left"
+
+
+def test_a_refusal_is_an_error_the_command_line_knows() -> None:
+    assert issubclass(StoreError, LampwrightError), "it would end in a traceback"
