@@ -3,6 +3,8 @@
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from lampwright.kernels import keep_kernels
+
 if TYPE_CHECKING:
     from lampwright.pipeline.api import check, filament, load_spec, search
 
@@ -14,4 +16,5 @@ def __getattr__(name: str) -> Any:
     """Import a public name when it is first asked for, so that a command's help needs no solver."""
     if name not in __all__:
         raise AttributeError(f"module 'lampwright' has no attribute {name!r}")
+    keep_kernels()
     return getattr(import_module("lampwright.pipeline.api"), name)

@@ -1,0 +1,1 @@
+"""Circuits: which part joins which nodes, and how a graph's edges become parts."""

@@ -1,0 +1,231 @@
+"""Circuit files: `[[part]]` rows in TOML, read with every finding, and written.
+
+[[part]]
+ref = "side"
+kind = "filament"
+lamp = "side"
+type = "W2.3W"
+from = "54"
+to = "49a"
+"""
+
+import difflib
+import math
+import re
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import cast
+
+from lampwright.errors import Finding, InputError
+from lampwright.network.circuit import Circuit, Kind, Part
+from lampwright.network.layout import Layout
+
+KINDS = ("filament", "resistor", "diode", "wire")
+KEYS = ("ref", "kind", "lamp", "type", "ohms", "watts", "from", "to")
+NEEDS = {"filament": ("ref", "type"), "resistor": ("ohms",), "diode": ("type",), "wire": ()}
+MOST_BYTES = 2**20
+MOST_EXTRAS = 12
+MOST_JOINTS = 10
+JOINT = re.compile(r"j[1-9][0-9]?")
+
+
+@dataclass
+class _Reader:
+    """Reads rows and gathers findings."""
+
+    file: str
+    layout: Layout
+    findings: list[Finding] = field(default_factory=list)
+
+    def blame(self, place: str, said: str, remedy: str) -> None:
+        self.findings.append(Finding(f"{self.file}: {place}" if place else self.file, said, remedy))
+
+    def word(self, row: dict[str, object], key: str, place: str) -> str | None:
+        value = row.get(key)
+        if value is None or isinstance(value, str):
+            return value
+        self.blame(f"{place}: {key}", f"{value!r} is no text", "write it in quotes")
+        return None
+
+    def number(self, row: dict[str, object], key: str, place: str) -> float | None:
+        value = row.get(key)
+        if value is None:
+            return None
+        if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < math.inf:
+            self.blame(
+                f"{place}: {key}", f"{value!r} is no number above zero", "write it in plain figures, as 4.7"
+            )
+            return None
+        return float(value)
+
+    def node(self, row: dict[str, object], key: str, place: str) -> str:
+        name = self.word(row, key, place)
+        known = ", ".join(self.layout.terminals)
+        if name is None:
+            self.blame(place, f"{key} is missing", f"name the node it joins: {known}, or a joint j1, j2, ...")
+            return ""
+        if name not in self.layout.terminals and not JOINT.fullmatch(name):
+            self.blame(
+                f"{place}: {key}", f'"{name}" is no node', f"use a terminal ({known}) or a joint j1, j2, ..."
+            )
+        return name
+
+    def part(self, row: object, place: str) -> Part | None:
+        if not isinstance(row, dict):
+            self.blame(place, f"{row!r} is no part", "write a [[part]] table")
+            return None
+        before = len(self.findings)
+        for key in row:
+            if key not in KEYS:
+                near = difflib.get_close_matches(key, KEYS, 1)
+                hint = f'did you mean "{near[0]}"' if near else f"use {', '.join(KEYS)}"
+                self.blame(f"{place}: {key}", "is no key of a part", hint)
+        kind = self.word(row, "kind", place)
+        if kind not in KINDS:
+            self.blame(f"{place}: kind", f"{row.get('kind')!r} is no kind of part", f"use {', '.join(KINDS)}")
+            return None
+        for key in NEEDS[kind]:
+            if key not in row:
+                self.blame(place, f"a {kind} has no {key}", f"add {key} = ...")
+        part = Part(
+            self.word(row, "ref", place) or "",
+            cast(Kind, kind),
+            self.node(row, "from", place),
+            self.node(row, "to", place),
+            self.word(row, "lamp", place),
+            self.word(row, "type", place),
+            self.number(row, "ohms", place),
+            self.number(row, "watts", place),
+        )
+        if part.from_node == part.to_node and part.from_node:
+            self.blame(
+                place, f"both ends are at {part.to_node}", "join two different nodes, or leave the part out"
+            )
+        return part if len(self.findings) == before else None
+
+
+def read_circuit(path: Path, layout: Layout) -> Circuit:
+    """Read a circuit for this layout, parts in order: filaments as in the spec, diodes, resistors, wires.
+
+    Raises InputError with every finding.
+    """
+    try:
+        raw = path.read_bytes()
+        if len(raw) > MOST_BYTES:
+            raise InputError(
+                [Finding(path.name, "is larger than 1 MiB", "give a circuit file of [[part]] rows")]
+            )
+        text = raw.decode()
+        data = tomllib.loads(text)
+    except OSError as error:
+        raise InputError(
+            [Finding(str(path), f"cannot be read ({error.strerror})", "name a circuit file")]
+        ) from None
+    except UnicodeDecodeError:
+        raise InputError([Finding(path.name, "is not UTF-8 text", "save it as UTF-8")]) from None
+    except tomllib.TOMLDecodeError as error:
+        raise InputError([Finding(path.name, f"is not valid TOML: {error}", "mend that line")]) from None
+    return parse_circuit(data, path.name, layout)
+
+
+def parse_circuit(data: dict[str, object], file: str, layout: Layout) -> Circuit:
+    """Make a circuit of the file's content. Raises InputError with every finding."""
+    reader = _Reader(file, layout)
+    for key in data:
+        if key not in ("part", "lampwright", "title"):
+            reader.blame(key, "is no key of a circuit file", "use [[part]] rows")
+    rows = data.get("part")
+    if not isinstance(rows, list) or not rows:
+        reader.blame("part", "there is none", "write one [[part]] table for each part")
+        raise InputError(reader.findings)
+    found = [reader.part(row, f"part {number}") for number, row in enumerate(rows, 1)]
+    parts = [part for part in found if part is not None]
+    if not reader.findings:
+        _check_filaments(parts, reader)
+        _check_size(parts, reader)
+    if reader.findings:
+        raise InputError(reader.findings)
+    order = {name: at for at, name in enumerate(layout.filaments)}
+    filaments = sorted((p for p in parts if p.kind == "filament"), key=lambda part: order[part.ref])
+    rest = [
+        _named(p, n)
+        for kind in ("diode", "resistor", "wire")
+        for n, p in enumerate((q for q in parts if q.kind == kind), 1)
+    ]
+    lamp_of = dict(zip(layout.filaments, layout.lamp_of, strict=True))
+    drawn = [Part(p.ref, p.kind, p.from_node, p.to_node, lamp_of[p.ref], p.type) for p in filaments]
+    return Circuit((*drawn, *rest))
+
+
+def _named(part: Part, number: int) -> Part:
+    letter = {"diode": "D", "resistor": "R", "wire": "W"}[part.kind]
+    ref = part.ref or f"{letter}{number}"
+    return Part(ref, part.kind, part.from_node, part.to_node, None, part.type, part.ohms, part.watts)
+
+
+def _check_filaments(parts: list[Part], reader: _Reader) -> None:
+    layout = reader.layout
+    filaments = [part for part in parts if part.kind == "filament"]
+    seen = [part.ref for part in filaments]
+    for name in dict.fromkeys(seen):
+        if name not in layout.filaments:
+            known = ", ".join(layout.filaments)
+            reader.blame("part", f'the spec has no filament "{name}"', f"use {known}")
+        elif seen.count(name) > 1:
+            reader.blame("part", f'the filament "{name}" stands twice', "keep one")
+    for name in layout.filaments:
+        if name not in seen:
+            reader.blame("part", f'the filament "{name}" of the spec is missing', "add its [[part]]")
+    refs = [part.ref for part in parts if part.ref]
+    for ref in dict.fromkeys(refs):
+        if refs.count(ref) > 1 and ref not in layout.filaments:
+            reader.blame("part", f'the ref "{ref}" stands {refs.count(ref)} times', "give each part its own")
+    if not reader.findings:
+        _check_lamps({part.ref: part for part in filaments}, reader)
+
+
+def _check_lamps(by_ref: dict[str, Part], reader: _Reader) -> None:
+    for lamp in reader.layout.lamps:
+        own = [by_ref[name] for name in lamp.filaments]
+        if len({part.type for part in own}) > 1:
+            reader.blame(lamp.lamp, "its filaments have different types", "a lamp is of one type")
+        common = set.intersection(*({part.from_node, part.to_node} for part in own))
+        if lamp.common is not None and lamp.common not in common:
+            said = f"not every filament has an end at {lamp.common}, the lamp's common terminal in the spec"
+            reader.blame(lamp.lamp, said, f"join one end of each to {lamp.common}")
+        elif lamp.shared and not common:
+            reader.blame(
+                lamp.lamp,
+                "its filaments have no node in common",
+                "its cap joins one end of each: give both a common node",
+            )
+        for part in own:
+            if part.lamp is not None and part.lamp != lamp.lamp:
+                reader.blame(
+                    part.ref,
+                    f'belongs to the lamp "{lamp.lamp}", not "{part.lamp}"',
+                    f'write lamp = "{lamp.lamp}"',
+                )
+
+
+def _check_size(parts: list[Part], reader: _Reader) -> None:
+    extras = sum(part.kind in ("diode", "resistor") for part in parts)
+    joints = {node for part in parts for node in (part.from_node, part.to_node) if JOINT.fullmatch(node)}
+    if extras > MOST_EXTRAS:
+        reader.blame("part", f"there are {extras} resistors and diodes", f"use at most {MOST_EXTRAS}")
+    if len(joints) > MOST_JOINTS:
+        reader.blame("part", f"there are {len(joints)} joints", f"use at most {MOST_JOINTS}")
+
+
+def circuit_text(circuit: Circuit) -> str:
+    """The circuit as the text of a circuit file."""
+    rows = []
+    for part in circuit.parts:
+        lines = ["[[part]]", f'ref = "{part.ref}"', f'kind = "{part.kind}"']
+        lines += [f'{key} = "{value}"' for key, value in (("lamp", part.lamp), ("type", part.type)) if value]
+        lines += [
+            f"{key} = {value!r}" for key, value in (("ohms", part.ohms), ("watts", part.watts)) if value
+        ]
+        rows.append("\n".join([*lines, f'from = "{part.from_node}"', f'to = "{part.to_node}"']))
+    return "\n\n".join(rows) + "\n"

@@ -1,0 +1,75 @@
+"""The same jobs from Python: load_spec, search, check and filament."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from lampwright.network.circuit_file import read_circuit
+from lampwright.parts.catalogue import lamp_type
+from lampwright.parts.filament import Filament, amps_of, kelvin_of, relative_flux_of, relative_life
+from lampwright.pipeline.checking import check_circuit
+from lampwright.pipeline.options import SearchOptions
+from lampwright.pipeline.reading import read_spec
+from lampwright.pipeline.search import search_study
+from lampwright.progress.bar import quiet
+from lampwright.rank.study import layout_of, prepare
+from lampwright.spec.model import Spec
+from lampwright.store.result import CheckReport, Ranking
+
+
+def load_spec(path: Path | str) -> Spec:
+    """Read a spec file and check it. Raises InputError with every finding."""
+    return read_spec(Path(path))
+
+
+def search(spec: Spec | Path | str, options: SearchOptions | None = None) -> Ranking:
+    """Find and rank every circuit that meets a spec; nothing is written.
+
+    Raises InputError for a wrong spec and for a search over the options' budget.
+    """
+    loaded = spec if isinstance(spec, Spec) else load_spec(spec)
+    return search_study(prepare(loaded), options or SearchOptions(), quiet())
+
+
+def check(spec: Spec | Path | str, circuit: Path | str) -> CheckReport:
+    """Judge a circuit file against a spec, state by state. Raises InputError for either."""
+    loaded = spec if isinstance(spec, Spec) else load_spec(spec)
+    path = Path(circuit)
+    return check_circuit(loaded, read_circuit(path, layout_of(loaded)), path.name)
+
+
+@dataclass(frozen=True)
+class FilamentLaws:
+    """One filament of a lamp type: what it does at any voltage; every method broadcasts."""
+
+    rated: Filament
+
+    def amps(self, volts: ArrayLike) -> NDArray[np.float64]:
+        """Current [A] at these volts [V]."""
+        return amps_of(self.rated, volts)
+
+    def kelvin(self, volts: ArrayLike) -> NDArray[np.float64]:
+        """Temperature [K] at these volts [V]."""
+        return kelvin_of(self.rated, volts)
+
+    def flux(self, volts: ArrayLike) -> NDArray[np.float64]:
+        """Luminous flux relative to rated, at these volts [V]."""
+        return relative_flux_of(self.rated, volts)
+
+    def life(self, volts: ArrayLike) -> NDArray[np.float64]:
+        """Life relative to rated, at these volts [V], by the handbook exponent."""
+        return relative_life(self.rated, volts)
+
+
+def filament(lamp: str, system: int = 12, number: int = 1) -> FilamentLaws:
+    """A filament of a lamp type, the major one first.
+
+    >>> bool(abs(filament("P21W").amps(13.5) - 25 / 13.5) < 1e-6)
+    True
+    """
+    filaments = lamp_type(lamp, system).filaments
+    if not 1 <= number <= len(filaments):
+        raise ValueError(f"{lamp} has {len(filaments)} filament(s); number {number} is none of them")
+    return FilamentLaws(filaments[number - 1])

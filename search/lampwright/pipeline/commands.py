@@ -1,0 +1,130 @@
+"""One function for each command: what the command line calls, with files in and rows out."""
+
+from pathlib import Path
+
+from lampwright.errors import Finding, InputError
+from lampwright.parts.catalogue import LampType, diode_types, lamp_types
+from lampwright.parts.diode import DiodeType
+from lampwright.parts.filament import Filament, amps_of, kelvin_of, ohms_at, relative_flux_of, relative_life
+from lampwright.parts.series import preferred_values, series_names, series_tolerance, stock_wattages
+from lampwright.parts.unknown import UnknownPart
+from lampwright.pipeline.checking import check_file
+from lampwright.pipeline.counting import count_study
+from lampwright.pipeline.options import SearchOptions
+from lampwright.pipeline.reading import read_study
+from lampwright.pipeline.search import search_into
+from lampwright.progress.bar import Progress
+from lampwright.report.table import ranking_csv
+from lampwright.spec.schema import schema_text as spec_schema
+from lampwright.spec.starter import write_starter
+from lampwright.store.files import write_result
+from lampwright.store.result import (
+    Catalogue,
+    CheckReport,
+    CountReport,
+    CurveRow,
+    Curves,
+    FilamentCurve,
+    PartLine,
+    Ranking,
+    SeriesLine,
+)
+from lampwright.store.schema import schema_text as result_schema
+
+CURVE_SHARES = (0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2)
+
+
+def search_to_disk(spec: Path, options: SearchOptions, progress: Progress) -> Ranking:
+    """Search and keep the result under the options' folder."""
+    study = read_study(spec)
+    folder = options.out / study.spec.name
+    ranking = search_into(study, options, progress, folder)
+    write_result(folder, ranking, ranking_csv(ranking))
+    return ranking
+
+
+def check_files(spec: Path, circuit: Path) -> CheckReport:
+    """Judge a circuit file against a spec file."""
+    return check_file(spec, circuit)
+
+
+def count_spec(spec: Path, budget: int) -> CountReport:
+    """Count the circuits of a spec without listing them."""
+    return count_study(read_study(spec), budget)
+
+
+def new_spec(path: Path) -> None:
+    """Write a spec to start from."""
+    write_starter(path)
+
+
+def list_parts() -> Catalogue:
+    """The whole catalogue."""
+    lamps = tuple(_lamp_line(lamp) for lamp in lamp_types())
+    diodes = tuple(_diode_line(diode) for diode in diode_types())
+    decade = tuple(
+        SeriesLine(name, preferred_values(name, 1.0, 9.99), 100 * series_tolerance(name), "IEC 60063", "high")
+        for name in series_names()
+    )
+    watts = SeriesLine("resistor wattages", stock_wattages(), None, "common practice", "high")
+    return Catalogue((*lamps, *diodes), (*decade, watts))
+
+
+def _lamp_line(lamp: LampType) -> PartLine:
+    rated = " + ".join(f"{f.watts:g} W {f.lumens:g} lm at {f.test_volts:g} V" for f in lamp.filaments)
+    filling = "gas" if lamp.gas_filled else "vacuum"
+    return PartLine(
+        lamp.name, "lamp", f"{lamp.system} V", rated, lamp.cap, filling, lamp.source, lamp.confidence
+    )
+
+
+def _diode_line(diode: DiodeType) -> PartLine:
+    drop = f"at most {diode.forward_volts_max:g} V at {diode.at_amps:g} A"
+    rated = f"{diode.max_amps:g} A, {diode.reverse_volts:g} V, {drop}"
+    return PartLine(diode.name, "diode", "", rated, "", "", diode.source, diode.confidence)
+
+
+def part_curves(name: str) -> Curves:
+    """The curves of every filament of one lamp type, at every system voltage it is made for."""
+    found = [lamp for lamp in lamp_types() if lamp.name.upper() == name.upper()]
+    if not found:
+        known = [lamp.name for lamp in lamp_types()]
+        error = UnknownPart("lamp of the catalogue", name, known)
+        raise InputError([Finding("TYPE", *_split(error))])
+    return Curves(
+        found[0].name, tuple(_curve(lamp, filament) for lamp in found for filament in lamp.filaments)
+    )
+
+
+def _split(error: UnknownPart) -> tuple[str, str]:
+    said, _, remedy = str(error).partition("; ")
+    return said, remedy
+
+
+def _curve(lamp: LampType, filament: Filament) -> FilamentCurve:
+    rows = []
+    for share in CURVE_SHARES:
+        volts = share * filament.test_volts
+        amps, kelvin = float(amps_of(filament, volts)), float(kelvin_of(filament, volts))
+        flux, life = float(relative_flux_of(filament, volts)), float(relative_life(filament, volts))
+        rows.append(CurveRow(volts, amps, volts * amps, kelvin, flux, life))
+    return FilamentCurve(
+        lamp.name,
+        filament.place,
+        lamp.system,
+        filament.test_volts,
+        filament.watts,
+        filament.lumens,
+        filament.rated_kelvin,
+        filament.conducted_share,
+        float(ohms_at(filament, 293.15)),
+        float(ohms_at(filament, filament.rated_kelvin)),
+        lamp.source,
+        lamp.confidence,
+        tuple(rows),
+    )
+
+
+def schema_text(which: str) -> str:
+    """The JSON Schema of a spec, a ranking or a check."""
+    return spec_schema() if which == "spec" else result_schema("check" if which == "check" else "ranking")

@@ -1,0 +1,164 @@
+"""One share of one cell: list it, refute what can be, screen what is left.
+
+A share needs nothing from any other, so shares run in any order, in any process; the
+results are joined by adding tallies and putting circuits together.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
+from lampwright.network.embed import Embedding
+from lampwright.network.layout import Placing
+from lampwright.rank.judge import Judge
+from lampwright.rank.screen import Fit, screen
+from lampwright.rank.study import Study, choice_count, fit_of
+from lampwright.rank.winnow import Screened
+from lampwright.refute.conducting import new_memory
+from lampwright.refute.demand import demand_of, wanted_bands
+from lampwright.refute.rules import RULES
+from lampwright.refute.sift import Geometry, Rows, rows_of, sift
+from lampwright.solve.newton import new_workspace
+
+ROOM = 4096
+"""Rows of (circuit, choice) that screening may write at once, at the least."""
+
+
+@dataclass(frozen=True)
+class Share:
+    """Share number `share` of `shares` of one cell."""
+
+    placing: Placing
+    share: int
+    shares: int
+
+
+@dataclass(frozen=True)
+class Tally:
+    """What entered and left: circuits listed, refuted by each rule, screened with choices.
+
+    points, unconverged: operating points solved, and those without a solution.
+    """
+
+    listed: int
+    refuted: tuple[int, ...]
+    pairs: int
+    pairs_left: int
+    points: int
+    unconverged: int
+
+    def plus(self, other: "Tally") -> "Tally":
+        """Both together."""
+        return Tally(
+            self.listed + other.listed,
+            tuple(a + b for a, b in zip(self.refuted, other.refuted, strict=True)),
+            self.pairs + other.pairs,
+            self.pairs_left + other.pairs_left,
+            self.points + other.points,
+            self.unconverged + other.unconverged,
+        )
+
+
+NOTHING = Tally(0, (0,) * len(RULES), 0, 0, 0, 0)
+
+
+@dataclass(frozen=True)
+class Catch:
+    """What one share brought in."""
+
+    tally: Tally
+    screened: tuple[Screened, ...]
+
+
+def _geometry(listing: Listing, filaments: int) -> Geometry:
+    vertices = listing.cell.vertices
+    pairs = [(a, b) for a in range(vertices) for b in range(a + 1, vertices)]
+    number = {pair: at for at, pair in enumerate(pairs)}
+    stars = len(listing.cell.stars)
+    most = max((len(table.mask) for table in listing.tables[:stars]), default=1)
+    pair_of = np.zeros((filaments, most), np.int64)
+    coordinate = np.zeros(filaments, np.int64)
+    filament = 0
+    for at, table in enumerate(listing.tables[:stars]):
+        for edge in range(table.ends.shape[1]):
+            coordinate[filament] = at
+            for option, (a, b) in enumerate(np.sort(table.ends[:, edge], axis=1)):
+                pair_of[filament, option] = number[int(a), int(b)]
+            filament += 1
+    ends = np.array(pairs, np.int64).reshape(-1, 2)
+    return Geometry(coordinate, pair_of, np.ascontiguousarray(ends[:, 0]), np.ascontiguousarray(ends[:, 1]))
+
+
+class Hunter:
+    """Takes shares of cells of one study, one after another."""
+
+    def __init__(self, study: Study, enabled: tuple[bool, ...] = (True,) * len(RULES)) -> None:
+        """Hunt for circuits of this study; enabled says which refutations may refuse."""
+        self.study = study
+        self.judge = Judge(study)
+        self.enabled = np.array(enabled, np.int8)
+        self.wanted = wanted_bands(study.states, study.shelf.flux_at(study.volts))
+        self.work = new_workspace()
+
+    def take(self, share: Share) -> Catch:
+        """List, refute and screen one share. The cell's wires must not short the supply."""
+        placing = share.placing
+        cell = placing.cell
+        boundary = self.judge.boundary(placing.partition, cell.internal)
+        if boundary is None:
+            raise ValueError(f"{placing.partition}: wires that join supply to ground have no circuits")
+        listing = open_listing(cell)
+        geometry = _geometry(listing, len(self.study.layout.filaments))
+        rows = rows_of(demand_of(self.wanted, boundary.vertex_node, cell.terminals), boundary.vertex_node)
+        fit = fit_of(self.study, cell.arcs, cell.links)
+        memory = new_memory(len(self.study.states), cell.pairs)
+        order = np.arange(len(self.study.states))
+        keep = np.zeros(65536, np.int64)
+        refuted = np.zeros(len(RULES), np.int64)
+        tally, screened = NOTHING, list[Screened]()
+        for block in list_blocks(cell, share.share, share.shares, len(keep)):
+            refuted[:] = 0
+            kept = sift(block.options, block.masks, geometry, rows, self.enabled, memory, keep, refuted)
+            ends = endpoints(listing, block.options[keep[:kept]])
+            catch = self._screen(placing, ends, fit, rows, order)
+            tally = tally.plus(Tally(len(block.masks), tuple(int(n) for n in refuted), 0, 0, 0, 0)).plus(
+                catch.tally
+            )
+            screened.extend(catch.screened)
+        return Catch(tally, tuple(screened))
+
+    def _screen(
+        self, placing: Placing, ends: NDArray[np.int8], fit: Fit, rows: Rows, order: NDArray[np.int64]
+    ) -> Catch:
+        study, cell = self.study, placing.cell
+        choices = choice_count(fit)
+        out = np.zeros((max(ROOM, choices), 2), np.int64)
+        counted = np.zeros(2, np.int64)
+        screened: list[Screened] = []
+        pairs_left = first = 0
+        while first < len(ends):
+            written, first = screen(
+                ends,
+                first,
+                rows.vertex_node,
+                order,
+                fit,
+                study.demands,
+                study.limits,
+                study.volts[[1, 0, 2]],
+                study.shelf.models,
+                self.work,
+                out,
+                counted,
+            )
+            pairs_left += int(written)
+            for circuit in np.unique(out[:written, 0]):
+                numbers = out[:written, 1][out[:written, 0] == circuit]
+                embedding = Embedding(
+                    placing.partition, cell.internal, ends[circuit].copy(), cell.arcs, cell.links
+                )
+                screened.append(Screened(embedding, tuple(int(number) for number in numbers)))
+        tally = Tally(0, NOTHING.refuted, len(ends) * choices, pairs_left, int(counted[0]), int(counted[1]))
+        return Catch(tally, tuple(screened))

@@ -1,0 +1,39 @@
+"""The last judgement of circuits that passed screening, batch by batch."""
+
+from dataclasses import dataclass
+
+from lampwright.rank.winnow import Group, Winner, Winnower
+
+BATCH = 64
+"""How many circuits are judged before what was found is kept."""
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Some groups, to be judged together."""
+
+    groups: tuple[Group, ...]
+
+
+@dataclass(frozen=True)
+class Judged:
+    """Whether a circuit needs all its extra parts, and its design if it meets the spec."""
+
+    minimal: bool
+    winner: Winner | None
+
+
+def batches(groups: tuple[Group, ...]) -> tuple[Batch, ...]:
+    """Cut groups into batches, in order."""
+    return tuple(Batch(groups[at : at + BATCH]) for at in range(0, len(groups), BATCH))
+
+
+def judge_batch(batch: Batch, winnower: Winnower) -> tuple[Judged, ...]:
+    """Judge every group of a batch."""
+    return tuple(_judge(group, winnower) for group in batch.groups)
+
+
+def _judge(group: Group, winnower: Winnower) -> Judged:
+    if not winnower.is_minimal(group.drawings[0]):
+        return Judged(False, None)
+    return Judged(True, winnower.winner(group))

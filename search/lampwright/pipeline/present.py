@@ -1,0 +1,223 @@
+"""From the judge's arrays to the rows of a result.
+
+Nothing is decided here: every number was worked out by `rank` or `solve`.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+
+from lampwright.network.circuit import Circuit, Part
+from lampwright.network.embed import Embedding, draw
+from lampwright.rank.judge import Judge, Judgement, is_asked
+from lampwright.rank.study import Choice, Study, fitted
+from lampwright.rank.winnow import Passing, Winner
+from lampwright.solve.laws import PER_ROOT, Floats, Ints
+from lampwright.spec.levels import level_name
+from lampwright.store.result import (
+    Choice as ChoiceRow,
+)
+from lampwright.store.result import (
+    Design,
+    Drawing,
+    LampReading,
+    PartRow,
+    Rating,
+    Ratings,
+    StateRow,
+    Tightest,
+)
+
+SUPPLIES = ("low", "normal", "high")
+
+
+def part_row(part: Part) -> PartRow:
+    """A part as a row of the result."""
+    return PartRow(
+        part.ref, part.kind, part.from_node, part.to_node, part.lamp, part.type, part.ohms, part.watts
+    )
+
+
+def drawn_parts(circuit: Circuit, watts: tuple[float, ...]) -> tuple[PartRow, ...]:
+    """The rows of a circuit, its resistors given these wattages."""
+    left = list(watts)
+    rows = []
+    for part in circuit.parts:
+        chosen = left.pop(0) if part.kind == "resistor" and left else part.watts
+        rows.append(part_row(replace(part, watts=chosen)))
+    return tuple(rows)
+
+
+def chosen_watts(study: Study, embedding: Embedding, judgement: Judgement) -> tuple[float, ...]:
+    """For every resistor the least wattage on offer that its worst heat stays within."""
+    first = len(embedding.ends) - embedding.resistors
+    offered = sorted(study.shelf.watts)
+    return tuple(
+        next((watts for watts in offered if watts >= heat), offered[-1])
+        for heat in judgement.verdicts.load[first:]
+    )
+
+
+class Presenter:
+    """Writes designs of one study as rows."""
+
+    def __init__(self, judge: Judge) -> None:
+        """Present what this judge judges."""
+        self.judge = judge
+        self.study = judge.study
+
+    def design(self, winner: Winner, rank: int) -> Design:
+        """A ranked design in full."""
+        best = winner.passing[0]
+        judgement = self.judge.judge(winner.embedding, best.choice)
+        design = self.judged(winner.embedding, best.choice, judgement, winner.conductors)
+        others = tuple(self._choice(winner.embedding, one) for one in winner.passing[1:])
+        drawings = tuple(
+            Drawing(drawn_parts(draw(one, fitted(self.study, one, best.choice), self.study.layout), ()))
+            for one in winner.drawings
+        )
+        return replace(design, rank=rank, choices=others, also_drawn_as=drawings)
+
+    def judged(self, embedding: Embedding, choice: Choice, judgement: Judgement, conductors: int) -> Design:
+        """A judged circuit as a design of rank 0, without other choices and drawings."""
+        study = self.study
+        circuit = draw(embedding, fitted(study, embedding, choice), study.layout)
+        return Design(
+            0,
+            drawn_parts(circuit, chosen_watts(study, embedding, judgement)),
+            embedding.extra_parts,
+            embedding.wires,
+            embedding.joints,
+            conductors,
+            judgement.margin,
+            self._tightest(embedding, judgement),
+            self._states(choice, judgement),
+            self._ratings(embedding, choice, judgement),
+            (),
+            (),
+        )
+
+    def corner_name(self, corner: int, embedding: Embedding) -> str:
+        """A corner in words: the supply, and which parts are at the strong end of their tolerance."""
+        pattern, supply = divmod(corner, 3)
+        volts = f"{SUPPLIES[supply]} supply {self.study.volts[supply]:g} V"
+        if pattern == 0:
+            return f"{volts}, nominal parts"
+        names = self.part_names(embedding)
+        strong = [name for at, name in enumerate(names) if (pattern - 1) >> at & 1]
+        return f"{volts}, strong: {', '.join(strong)}" if strong else f"{volts}, all parts weak"
+
+    def part_names(self, embedding: Embedding) -> tuple[str, ...]:
+        """The refs of filaments, diodes and resistors, in order."""
+        diodes = [f"D{n + 1}" for n in range(embedding.diodes)]
+        return (*self.study.layout.filaments, *diodes, *(f"R{n + 1}" for n in range(embedding.resistors)))
+
+    def state_name(self, at: int) -> str:
+        """A state in words, with the flasher's phase."""
+        state = self.study.states[at]
+        return f"{state.name} ({state.phase})" if state.phase else state.name
+
+    def _choice(self, embedding: Embedding, one: Passing) -> ChoiceRow:
+        what = fitted(self.study, embedding, one.choice)
+        lamps = dict(zip(self.study.layout.lamp_of, what.filaments, strict=True))
+        words = [f"{lamp} {kind}" for lamp, kind in lamps.items()]
+        words += [f"D{n} {kind}" for n, kind in enumerate(what.diodes, 1)]
+        words += [f"R{n} {ohms:g} ohm" for n, ohms in enumerate(what.ohms, 1)]
+        return ChoiceRow(tuple(words), one.margin)
+
+    def _tightest(self, embedding: Embedding, judgement: Judgement) -> Tightest:
+        verdicts, demands = judgement.verdicts, self.study.demands
+        asked = np.where(is_asked(demands), verdicts.margin, np.inf)
+        state, lamp = (int(n) for n in np.unravel_index(int(np.argmin(asked)), asked.shape))
+        name, corner = self.study.layout.filaments[lamp], int(verdicts.margin_corner[state, lamp])
+        if len(verdicts.same) and verdicts.same.min() < asked.min():
+            pair = int(np.argmin(verdicts.same))
+            first, second = (
+                self.study.layout.filaments[int(side[pair])]
+                for side in (demands.same_first, demands.same_second)
+            )
+            name, corner, state = (
+                f"{first} = {second}",
+                int(verdicts.same_corner[pair]),
+                int(demands.same_state[pair]),
+            )
+        return Tightest(self.state_name(state), name, self.corner_name(corner, embedding))
+
+    def _states(self, choice: Choice, judgement: Judgement) -> tuple[StateRow, ...]:
+        study = self.study
+        asked = is_asked(study.demands)
+        models = self._models(choice)
+        rows = []
+        for at, state in enumerate(study.states):
+            lamps = []
+            for lamp, name in enumerate(study.layout.filaments):
+                volts, amps = (
+                    abs(float(table[at, lamp]))
+                    for table in (judgement.verdicts.volts, judgement.verdicts.amps)
+                )
+                flux = self._flux(volts, models[lamp])
+                margin = float(judgement.verdicts.margin[at, lamp]) if asked[at, lamp] else None
+                level = level_name(study.spec.levels, flux)
+                met = margin is None or margin >= 0
+                lamps.append(LampReading(name, volts, amps, flux, level, state.words[lamp], met, margin))
+            rows.append(StateRow(state.name, state.phase, tuple(lamps)))
+        return tuple(rows)
+
+    def _models(self, choice: Choice) -> list[int]:
+        study = self.study
+        lamp_of = [at for at, lamp in enumerate(study.layout.lamps) for _ in lamp.filaments]
+        return [models[choice.digits[lamp_of[at]]] for at, models in enumerate(study.shelf.filament_model)]
+
+    def _flux(self, volts: float, model: int) -> float:
+        models = self.study.shelf.models
+        at = np.sqrt(volts) * models.table[PER_ROOT]
+        cell = min(int(at), models.stops.shape[1] - 2)
+        stops = models.stops[model, cell]
+        return float(2.0 ** (stops + (at - cell) * (models.stops[model, cell + 1] - stops)))
+
+    def _rating(
+        self,
+        ref: str,
+        at: int,
+        worst: tuple[Floats, Ints, Ints],
+        limit: float | None,
+        unit: str,
+        embedding: Embedding,
+    ) -> Rating:
+        values, states, corners = worst
+        load = max(float(values[at]), 0.0)
+        where = self.state_name(int(states[at])), self.corner_name(int(corners[at]), embedding)
+        shown = None if limit is None or not np.isfinite(limit) else float(limit)
+        return Rating(ref, load, shown, unit, *where)  # type: ignore[arg-type]
+
+    def _ratings(self, embedding: Embedding, choice: Choice, judgement: Judgement) -> Ratings:
+        study, verdicts = self.study, judgement.verdicts
+        load = verdicts.load, verdicts.load_state, verdicts.load_corner
+        control = verdicts.control, verdicts.control_state, verdicts.control_corner
+        names = self.part_names(embedding)
+        lamps = len(study.layout.filaments)
+        resistors = len(names) - embedding.resistors
+        models = self._models(choice)
+        diodes = choice.digits[len(study.layout.lamps) :][: embedding.diodes]
+        watts = chosen_watts(study, embedding, judgement)
+        return Ratings(
+            tuple(
+                self._rating(c.name, at, control, c.most_amps, "A", embedding)
+                for at, c in enumerate(study.spec.controls)
+                if c.most_amps is not None
+            ),
+            tuple(
+                self._rating(names[at], at, load, watts[at - resistors], "W", embedding)
+                for at in range(resistors, len(names))
+            ),
+            tuple(
+                self._rating(
+                    names[lamps + n], lamps + n, load, study.shelf.diode_types[digit].max_amps, "A", embedding
+                )
+                for n, digit in enumerate(diodes)
+            ),
+            tuple(
+                self._rating(names[at], at, load, float(study.limits.lamp_volts[models[at]]), "V", embedding)
+                for at in range(lamps)
+            ),
+        )

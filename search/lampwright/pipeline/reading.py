@@ -1,0 +1,108 @@
+"""Reading a spec: the file's own findings and those of the catalogue, together."""
+
+from dataclasses import replace
+from pathlib import Path
+
+from lampwright.errors import Finding, InputError
+from lampwright.graphs.cell import MOST_VERTICES
+from lampwright.network.circuit import Circuit
+from lampwright.parts.catalogue import LampType, diode_type, lamp_type
+from lampwright.parts.series import preferred_values
+from lampwright.parts.unknown import UnknownPart
+from lampwright.rank.study import Study, prepare
+from lampwright.spec.load import load_spec
+from lampwright.spec.model import Diodes, Extras, Lamp, Spec, terminals
+
+MOST_EXTRA_PARTS = 8
+MOST_VALUES = 200
+
+
+def read_spec(path: Path) -> Spec:
+    """Load a spec and check its types against the catalogue. Raises InputError."""
+    spec = load_spec(path)
+    findings = part_findings(spec, path.name)
+    if findings:
+        raise InputError(findings)
+    return spec
+
+
+def read_study(path: Path) -> Study:
+    """A spec ready for judging. Raises InputError."""
+    return prepare(read_spec(path))
+
+
+def part_findings(spec: Spec, file: str) -> list[Finding]:
+    """What of a spec does not fit the catalogue, or is beyond what a search can hold."""
+    findings: list[Finding] = []
+    for lamp in spec.lamps:
+        findings.extend(_lamp_findings(lamp, spec.supply.system, f"{file}: lamps.{lamp.name}"))
+    diodes, resistors = spec.extras.diodes, spec.extras.resistors
+    for name in diodes.choose if diodes else ():
+        try:
+            diode_type(name)
+        except UnknownPart as error:
+            findings.append(
+                Finding(f"{file}: extras.diodes.choose", str(error), "`lampwright parts` lists the diodes")
+            )
+    if resistors is not None and resistors.most:
+        count = len(preferred_values(resistors.series, *resistors.ohms))
+        place = f"{file}: extras.resistors"
+        if count == 0:
+            said = f"{resistors.series} has no value from {resistors.ohms[0]:g} to {resistors.ohms[1]:g} ohm"
+            findings.append(Finding(f"{place}.ohms", said, "widen the range or take a finer series"))
+        if count > MOST_VALUES:
+            said = f"{count} values are more than a search can try for each circuit"
+            findings.append(
+                Finding(place, said, f"narrow the range or take a coarser series: at most {MOST_VALUES}")
+            )
+    extra = (diodes.most if diodes else 0) + (resistors.most if resistors else 0)
+    if extra > MOST_EXTRA_PARTS:
+        said = f"{extra} resistors and diodes are more than can be searched"
+        findings.append(Finding(f"{file}: extras", said, f"ask for at most {MOST_EXTRA_PARTS} in all"))
+    vertices = len(terminals(spec)) + spec.bounds.joints
+    if vertices > MOST_VERTICES:
+        said = f"{len(terminals(spec))} terminals and {spec.bounds.joints} joints are {vertices} nodes"
+        findings.append(
+            Finding(f"{file}: search", said, f"keep to {MOST_VERTICES} nodes: fewer joints or controls")
+        )
+    return findings
+
+
+def _lamp_findings(lamp: Lamp, system: int, place: str) -> list[Finding]:
+    findings: list[Finding] = []
+    known: list[LampType] = []
+    for name in lamp.choose:
+        try:
+            known.append(lamp_type(name, system))
+        except UnknownPart as error:
+            findings.append(Finding(f"{place}.choose", str(error), "`lampwright parts` lists the lamps"))
+    for kind in known:
+        if len(kind.filaments) != len(lamp.filaments):
+            has = f"{len(kind.filaments)} filament{'s' * (len(kind.filaments) > 1)}"
+            said = f"{kind.name} has {has}, but the spec has {len(lamp.filaments)}"
+            remedy = (
+                'name both: filaments = ["...", "..."]'
+                if len(kind.filaments) > 1
+                else "leave `filaments` out"
+            )
+            findings.append(Finding(f"{place}.choose", said, remedy))
+    if len({kind.shared_contact for kind in known if len(kind.filaments) > 1}) > 1:
+        said = "some of these types share a contact between filaments and some have four leads"
+        findings.append(Finding(f"{place}.choose", said, "keep to one kind of cap, or write two specs"))
+    return findings
+
+
+def study_of_circuit(spec: Spec, circuit: Circuit, file: str) -> Study:
+    """A study in which just this circuit's types and values are on the shelf.
+
+    Raises InputError for types that are not in the catalogue.
+    """
+    types = {part.lamp: part.type or "" for part in circuit.of_kind("filament")}
+    lamps = tuple(replace(lamp, choose=(types[lamp.name],)) for lamp in spec.lamps)
+    diodes = tuple(dict.fromkeys(part.type or "" for part in circuit.of_kind("diode")))
+    extras = Extras(spec.extras.resistors, Diodes(len(circuit.of_kind("diode")), diodes) if diodes else None)
+    fitted = replace(spec, lamps=lamps, extras=extras)
+    findings = part_findings(replace(fitted, extras=Extras(None, extras.diodes)), file)
+    if findings:
+        raise InputError(findings)
+    return prepare(fitted)

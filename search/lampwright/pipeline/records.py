@@ -1,0 +1,72 @@
+"""Finished work as text for the journal, and back, exactly."""
+
+import json
+
+import numpy as np
+
+from lampwright.network.embed import Embedding
+from lampwright.pipeline.hunt import Catch, Share, Tally
+from lampwright.pipeline.judging import Judged
+from lampwright.rank.study import Choice
+from lampwright.rank.winnow import Group, Passing, Screened, Winner
+
+
+def share_name(step: int, share: Share) -> str:
+    """The name of a share's record."""
+    cell = share.placing.cell
+    wires = ".".join(str(block) for block in share.placing.partition)
+    return f"share {step} {wires} j{cell.internal} d{cell.arcs} r{cell.links} {share.share}/{share.shares}"
+
+
+def judged_name(step: int, number: int) -> str:
+    """The name of a batch of judged groups."""
+    return f"judged {step} {number}"
+
+
+def _embedding(e: Embedding) -> list[object]:
+    return [list(e.partition), e.joints, e.ends.tolist(), e.diodes, e.resistors]
+
+
+def _embedded(row: list[list[int]]) -> Embedding:
+    partition, joints, ends, diodes, resistors = row
+    placed = np.array(ends, np.int8).reshape(-1, 2)
+    return Embedding(tuple(partition), int(joints), placed, int(diodes), int(resistors))  # type: ignore[call-overload]
+
+
+def catch_text(catch: Catch) -> str:
+    """A catch as JSON."""
+    t = catch.tally
+    tally = [t.listed, list(t.refuted), t.pairs, t.pairs_left, t.points, t.unconverged]
+    rows = [[_embedding(one.embedding), list(one.choices)] for one in catch.screened]
+    return json.dumps([tally, rows], separators=(",", ":"))
+
+
+def read_catch(text: str) -> Catch:
+    """A catch from JSON."""
+    (listed, refuted, *rest), rows = json.loads(text)
+    screened = tuple(Screened(_embedded(row), tuple(choices)) for row, choices in rows)
+    return Catch(Tally(listed, tuple(refuted), *rest), screened)
+
+
+def judged_text(judged: tuple[Judged, ...]) -> str:
+    """A batch of judged groups as JSON; floats are written so that they read back exactly."""
+    rows = [
+        [
+            one.minimal,
+            None if one.winner is None else [[list(p.choice.digits), p.margin] for p in one.winner.passing],
+        ]
+        for one in judged
+    ]
+    return json.dumps(rows, separators=(",", ":"))
+
+
+def read_judged(text: str, groups: tuple[Group, ...]) -> tuple[Judged, ...]:
+    """A batch from JSON; groups are the very groups that were judged."""
+    found = []
+    for (minimal, passing), group in zip(json.loads(text), groups, strict=True):
+        winner = None
+        if passing is not None:
+            kept = tuple(Passing(Choice(tuple(digits)), margin) for digits, margin in passing)
+            winner = Winner(group.drawings[0], kept, group.drawings[1:], group.conductors)
+        found.append(Judged(minimal, winner))
+    return tuple(found)

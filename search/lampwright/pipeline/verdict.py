@@ -1,0 +1,107 @@
+"""The answer in words: found, none or stopped, and how far it is proved."""
+
+from dataclasses import dataclass
+
+from lampwright.pipeline.hunt import Tally
+from lampwright.pipeline.plan import Step
+from lampwright.rank.study import Study
+from lampwright.refute.rules import RULES
+from lampwright.store.result import PartCount, Stage, Verdict
+
+
+@dataclass(frozen=True)
+class Done:
+    """What one step of the search came to. finished: every share was taken and winnowed."""
+
+    step: Step
+    tally: Tally
+    within_coupling: int
+    screened: int
+    grouped: int
+    minimal: int
+    designs: int
+    finished: bool
+
+
+def part_count(done: Done) -> PartCount:
+    """The step's listing against its count."""
+    complete = done.finished and done.tally.listed == done.step.circuits
+    return PartCount(done.step.extra_parts, done.tally.listed, done.step.circuits, complete)
+
+
+def funnel(steps: tuple[Done, ...]) -> tuple[Stage, ...]:
+    """Every stage of the search with what entered and what left, all steps together."""
+    left = listed = sum(done.tally.listed for done in steps)
+    stages = [Stage("listing", "every circuit once, up to renaming of joints", "circuits", listed, listed)]
+    for at, rule in enumerate(RULES):
+        refused = sum(done.tally.refuted[at] for done in steps)
+        stages.append(Stage(rule.name, rule.claim, "circuits", left, left - refused))
+        left -= refused
+    pairs, pairs_left = (sum(getattr(d.tally, n) for d in steps) for n in ("pairs", "pairs_left"))
+    screened, coupled, grouped, minimal, designs = (
+        sum(getattr(done, name) for done in steps)
+        for name in ("screened", "within_coupling", "grouped", "minimal", "designs")
+    )
+    stages += [
+        Stage("solving", "every band met at normal, low and high supply", "choices", pairs, pairs_left),
+        Stage("screened", "some choice of types and values is left", "circuits", left, screened),
+        Stage("coupling", "no more conductors than the spec allows", "circuits", screened, coupled),
+        Stage("drawings", "drawings of one circuit are one", "circuits", coupled, grouped),
+        Stage("minimal", "no extra part can be opened or bridged", "circuits", grouped, minimal),
+        Stage(
+            "corners", "every band and rating met at every corner of tolerance", "circuits", minimal, designs
+        ),
+    ]
+    return tuple(stages)
+
+
+def verdict_of(study: Study, steps: tuple[Done, ...], planned: int, designs: int) -> Verdict:
+    """The verdict and how far it is proved."""
+    finished = [done for done in steps if done.finished]
+    ended = len(finished) == planned
+    if not ended:
+        kept = f"{designs} design{'s' * (designs != 1)} found so far" if designs else "nothing found so far"
+        return Verdict("stopped", f"The search was stopped before its end: {kept}.", _proved(study, finished))
+    if designs:
+        least = min(done.step.extra_parts for done in finished if done.designs)
+        parts = _count(least, "extra part")
+        text = f"{_count(designs, 'circuit')} meet{'s' * (designs == 1)} the spec; the least needs {parts}."
+        return Verdict("found", text, _proved(study, finished))
+    return Verdict("none", "No circuit within the bounds meets the spec.", _proved(study, finished))
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number or 'no'} {noun}{'s' * (number != 1)}"
+
+
+def _bounds(study: Study) -> str:
+    bounds = study.spec.bounds
+    return f"up to {_count(bounds.joints, 'joint')} and {_count(bounds.wires, 'wire')} between terminals"
+
+
+def _proved(study: Study, finished: list[Done]) -> tuple[str, ...]:
+    lines = []
+    for done in finished:
+        listed, counted = done.tally.listed, done.step.circuits
+        extra = _count(done.step.extra_parts, "extra part")
+        agree = (
+            "equal to the number counted without listing"
+            if listed == counted
+            else f"but {counted:,} were counted"
+        )
+        lines.append(f"With {extra}: {listed:,} circuits listed ({_bounds(study)}), {agree}.")
+        if done.designs == 0:
+            lines.append(_why_none(done))
+    return tuple(lines)
+
+
+def _why_none(done: Done) -> str:
+    refuted = sum(done.tally.refuted)
+    solved = done.tally.listed - refuted
+    text = f"None of these meets the spec: {refuted:,} are refuted for all part values"
+    if solved:
+        text += f", {solved:,} by solving them with every listed type"
+        text += " and value, which proves nothing of values between" if done.step.extra_parts else ""
+    if done.minimal < done.grouped:
+        text += "; those that meet it carry a part they do not need"
+    return text + "."

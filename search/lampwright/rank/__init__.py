@@ -1,0 +1,1 @@
+"""Judging circuits: levels, margins, ratings, minimality, order."""

@@ -1,0 +1,47 @@
+"""What the spec asks, as arrays that compiled judging reads.
+
+A band of flux becomes a band of volts for every filament model, since flux rises with
+voltage; margins are read in stops from the flux itself.
+"""
+
+from typing import NamedTuple
+
+from lampwright.solve.laws import Floats, Ints
+
+
+class Demands(NamedTuple):
+    """Per state and filament, what its light must be.
+
+    low_stops, high_stops: (states, filaments) edges of the band, log2 of relative flux;
+    -inf and +inf where open.
+    low_volts, high_volts: (states, filaments, models) the same edges as volts.
+    same_first, same_second: (pairs,) filaments whose light must match, same_state: (pairs,)
+    the state, same_low, same_high: (pairs,) log2 of 1 - within and 1 + within.
+    off_stops: log2 of the most that counts as off: two lamps both off match.
+    """
+
+    low_stops: Floats
+    high_stops: Floats
+    low_volts: Floats
+    high_volts: Floats
+    same_first: Ints
+    same_second: Ints
+    same_state: Ints
+    same_low: Floats
+    same_high: Floats
+    off_stops: float
+
+
+class Limits(NamedTuple):
+    """Ratings of what may be fitted.
+
+    lamp_volts: (models,) [V]; lumens_stops: (models,) log2 of rated lumens;
+    diode_amps: (diode models,) [A]; watts: the largest resistor rating [W];
+    control_amps: (controls,) [A], inf where none is stated.
+    """
+
+    lamp_volts: Floats
+    lumens_stops: Floats
+    diode_amps: Floats
+    watts: float
+    control_amps: Floats

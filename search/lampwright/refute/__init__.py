@@ -1,0 +1,1 @@
+"""Necessary conditions: what refutes a circuit for every part value, without solving it."""

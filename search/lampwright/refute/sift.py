@@ -1,0 +1,144 @@
+"""The value-free rules over a block of listed circuits, compiled.
+
+Rules run in the order of `rules.RULES`, cheap ones first; a circuit counts for the
+first that refutes it. Diodes are read as undirected edges, which can only let more
+through: what is refuted so is refuted the more with their direction.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+
+from lampwright.refute.conducting import Bytes, Ints, Words, recall_pairs
+from lampwright.refute.demand import Demand
+
+MONOTONE_AT = 1
+PATH_AT = 2
+SAME_NET_AT = 3
+COUNT = 4
+
+
+class Geometry(NamedTuple):
+    """Where the filaments of a listed circuit lie.
+
+    coordinate: (filaments,) the coordinate (star) each belongs to. pair_of: (filaments,
+    options) the vertex pair it takes for each option of that star. low_end, high_end:
+    (pairs,) vertices of each pair.
+    """
+
+    coordinate: Ints
+    pair_of: Ints
+    low_end: Ints
+    high_end: Ints
+
+
+class Rows(NamedTuple):
+    """`Demand` as the kernel takes it, with the states' nodes."""
+
+    banned_across: Bytes
+    banned_monotone: Bytes
+    glow: Bytes
+    clash: Ints
+    apart: Ints
+    vertex_node: Bytes
+
+
+def rows_of(demand: Demand, vertex_node: Bytes) -> Rows:
+    """The kernel's view of a demand."""
+    return Rows(
+        demand.banned_across, demand.banned_monotone, demand.glow, demand.clash, demand.apart, vertex_node
+    )
+
+
+@njit(cache=True, nogil=True)
+def _misses_path(
+    support: int, pair: Ints, geometry: Geometry, rows: Rows, adjacent: Ints, memory: Words
+) -> bool:
+    """Whether in some state a filament that must glow lies on no supply-to-ground path."""
+    for state in range(rows.glow.shape[0]):
+        live = -1
+        for f in range(pair.shape[0]):
+            if rows.glow[state, f] == 1:
+                if live < 0:
+                    live = recall_pairs(
+                        state,
+                        support,
+                        rows.vertex_node,
+                        geometry.low_end,
+                        geometry.high_end,
+                        adjacent,
+                        memory,
+                    )
+                if (live >> pair[f]) & 1 == 0:
+                    return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def _looks_same(support: int, geometry: Geometry, rows: Rows, adjacent: Ints, memory: Words) -> bool:
+    """Whether two states that must differ have the same live net between the same terminals."""
+    for k in range(rows.clash.shape[0]):
+        first = recall_pairs(
+            rows.clash[k, 0], support, rows.vertex_node, geometry.low_end, geometry.high_end, adjacent, memory
+        )
+        second = recall_pairs(
+            rows.clash[k, 1], support, rows.vertex_node, geometry.low_end, geometry.high_end, adjacent, memory
+        )
+        if first != second:
+            continue
+        touched = 0
+        for pair in range(geometry.low_end.shape[0]):
+            if (first >> pair) & 1:
+                touched |= (1 << geometry.low_end[pair]) | (1 << geometry.high_end[pair])
+        if touched & rows.apart[k] == 0:
+            return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def sift(
+    options: Words,
+    masks: Ints,
+    geometry: Geometry,
+    rows: Rows,
+    enabled: Bytes,
+    memory: Words,
+    keep: Ints,
+    refuted: Ints,
+) -> int:
+    """Write the indices of circuits no rule refutes into `keep`; returns how many.
+
+    options: (circuits, coordinates); masks: (circuits,) supports. enabled: (rules,)
+    int8. refuted: (rules,) counts, added to.
+    """
+    filaments = geometry.coordinate.shape[0]
+    pair = np.zeros(filaments, np.int64)
+    adjacent = np.zeros(64, np.int64)
+    kept = 0
+    for c in range(options.shape[0]):
+        by = -1
+        for f in range(filaments):
+            pair[f] = geometry.pair_of[f, options[c, geometry.coordinate[f]]]
+            if enabled[0] == 1 and rows.banned_across[f, pair[f]] == 1:
+                by = 0
+                break
+        if by < 0 and enabled[MONOTONE_AT] == 1:
+            for f in range(filaments):
+                if rows.banned_monotone[f, pair[f]] == 1:
+                    by = MONOTONE_AT
+                    break
+        if (
+            by < 0
+            and enabled[PATH_AT] == 1
+            and _misses_path(masks[c], pair, geometry, rows, adjacent, memory)
+        ):
+            by = PATH_AT
+        if by < 0 and enabled[SAME_NET_AT] == 1 and _looks_same(masks[c], geometry, rows, adjacent, memory):
+            by = SAME_NET_AT
+        if by < 0:
+            keep[kept] = c
+            kept += 1
+        else:
+            refuted[by] += 1
+    return kept

@@ -1,0 +1,1 @@
+"""Operating points: from part models and boundary states to currents."""

@@ -1,0 +1,98 @@
+"""What may be fitted, as the solver's tables: a model for every filament, type and diode.
+
+One shelf serves a whole search. Filament models are numbered lamp by lamp, type by
+type, major filament first; diode models in the order of the spec's choices; resistors
+by rising ohms.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lampwright.parts.catalogue import diode_type, lamp_type
+from lampwright.parts.curve_table import curve_tables
+from lampwright.parts.diode import DiodeType, thermal_volts
+from lampwright.parts.filament import Filament, relative_flux_of
+from lampwright.parts.series import preferred_values, series_tolerance
+from lampwright.solve.laws import DIODE_SIZE, Floats, Models, tabulate_diode
+from lampwright.spec.model import Resistors, Spec
+
+OVERVOLT = 1.2
+"""Most volts on a lamp, relative to its test voltage: the end of the handbook exponents' range."""
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """Types and values on offer, with their models.
+
+    lamp_types: per lamp of the spec. filament_model: per filament of the spec, the model
+    for each type of its lamp. filaments, tolerance: per model; tolerance is a fraction of
+    watts. diode_types: in the spec's order. ohms: rising; ohms_tolerance: a fraction;
+    watts: resistor ratings on offer [W].
+    """
+
+    lamp_types: tuple[tuple[str, ...], ...]
+    filament_model: tuple[tuple[int, ...], ...]
+    filaments: tuple[Filament, ...]
+    diode_types: tuple[DiodeType, ...]
+    ohms: tuple[float, ...]
+    ohms_tolerance: float
+    watts: tuple[float, ...]
+    models: Models
+
+    def lamp_volts(self) -> Floats:
+        """Most volts for every filament model [V], shape (models,)."""
+        return np.array([OVERVOLT * filament.test_volts for filament in self.filaments])
+
+    def flux_at(self, volts: Floats) -> tuple[Floats, ...]:
+        """Relative flux [1] straight across these volts [V]: per filament, shape (types, volts)."""
+        return tuple(
+            np.array([relative_flux_of(self.filaments[model], volts) for model in models])
+            for models in self.filament_model
+        )
+
+
+def resistor_values(resistors: Resistors | None) -> tuple[float, ...]:
+    """The preferred values within the spec's range [ohm]."""
+    return () if resistors is None else preferred_values(resistors.series, *resistors.ohms)
+
+
+def stock_shelf(spec: Spec) -> Shelf:
+    """Everything the spec allows to be fitted. Raises UnknownPart for a type not in the catalogue."""
+    types = [[lamp_type(name, spec.supply.system) for name in lamp.choose] for lamp in spec.lamps]
+    filaments: list[Filament] = []
+    model: list[tuple[int, ...]] = []
+    for lamp, offered in zip(spec.lamps, types, strict=True):
+        rows = [
+            [len(filaments) + n * len(lamp.filaments) + f for n in range(len(offered))]
+            for f in range(len(lamp.filaments))
+        ]
+        model.extend(tuple(row) for row in rows)
+        filaments.extend(filament for kind in offered for filament in kind.filaments)
+    diodes = [] if spec.extras.diodes is None else [diode_type(name) for name in spec.extras.diodes.choose]
+    resistors = spec.extras.resistors
+    tolerance = 0.0
+    if resistors is not None:
+        tolerance = series_tolerance(resistors.series) if resistors.tolerance is None else resistors.tolerance
+    return Shelf(
+        tuple(tuple(kind.name for kind in offered) for offered in types),
+        tuple(model),
+        tuple(filaments),
+        tuple(diodes),
+        resistor_values(resistors),
+        tolerance,
+        () if resistors is None else resistors.watts,
+        tabulate(filaments, diodes, spec.supply.volts[2]),
+    )
+
+
+def tabulate(filaments: list[Filament], diodes: list[DiodeType], most_volts: float) -> Models:
+    """The solver's tables for these filaments and diodes, good up to most_volts [V]."""
+    curves = curve_tables(filaments, most_volts * 1.001)
+    knots = np.stack([curves.amps, curves.slope], axis=2).ravel()
+    cards = np.zeros((len(diodes), DIODE_SIZE))
+    for at, diode in enumerate(diodes):
+        card = [diode.saturation_amps, diode.emission * thermal_volts(), diode.series_ohms]
+        tabulate_diode(np.array(card), cards[at])
+    table = np.concatenate([[curves.h, 1.0 / curves.h], knots, cards.ravel()])
+    return Models(table, curves.stops, len(filaments), len(diodes))

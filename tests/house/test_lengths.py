@@ -1,0 +1,73 @@
+"""Files of at most 350 lines, functions of at most 50 lines of code."""
+
+import ast
+import io
+import tokenize
+from pathlib import Path
+
+FILE_LINES = 350
+FUNCTION_LINES = 50
+SILENT = {
+    tokenize.COMMENT,
+    tokenize.NL,
+    tokenize.NEWLINE,
+    tokenize.INDENT,
+    tokenize.DEDENT,
+    tokenize.ENDMARKER,
+}
+
+
+def code_lines(text: str) -> set[int]:
+    """Number the lines that hold more than blanks and comments."""
+    lines: set[int] = set()
+    for token in tokenize.generate_tokens(io.StringIO(text).readline):
+        if token.type not in SILENT:
+            lines.update(range(token.start[0], token.end[0] + 1))
+    return lines
+
+
+def docstring_lines(function: ast.FunctionDef | ast.AsyncFunctionDef) -> set[int]:
+    """Number the lines of a function's docstring and of those of what it holds."""
+    lines: set[int] = set()
+    for node in ast.walk(function):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef) and ast.get_docstring(
+            node
+        ):
+            lines.update(range(node.body[0].lineno, (node.body[0].end_lineno or 0) + 1))
+    return lines
+
+
+def long_functions(text: str, most: int) -> list[str]:
+    """List the functions with more than `most` lines of code, the signature among them."""
+    code = code_lines(text)
+    found = []
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            own = code.intersection(range(node.lineno, (node.end_lineno or 0) + 1))
+            length = len(own - docstring_lines(node))
+            if length > most:
+                found.append(f"{node.name}: {length}")
+    return found
+
+
+def test_files_are_short(root: Path, python_files: tuple[Path, ...]) -> None:
+    lengths = {path: len((root / path).read_text(encoding="utf-8").splitlines()) for path in python_files}
+    long = [f"{path}: {count}" for path, count in lengths.items() if count > FILE_LINES]
+    assert not long, "\n".join(long)
+
+
+def test_functions_are_short(root: Path, python_files: tuple[Path, ...]) -> None:
+    long = [
+        f"{path}: {found}"
+        for path in python_files
+        for found in long_functions((root / path).read_text(encoding="utf-8"), FUNCTION_LINES)
+    ]
+    assert not long, "\n".join(long)
+
+
+def test_how_lines_are_counted() -> None:
+    text = (
+        'def f(\n    a: int,\n) -> str:\n    """Doc,\n    twice."""\n\n    # why\n    return """\n    x"""\n'
+    )
+    assert long_functions(text, 4) == ["f: 5"]
+    assert long_functions(text, 5) == []

@@ -1,0 +1,95 @@
+"""Minimality found in two ways, grouping of drawings, and the order of designs."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from lampwright.network.embed import Embedding
+from lampwright.network.reduce import reductions
+from lampwright.pipeline.hunt import Hunter, Share
+from lampwright.pipeline.plan import plan_steps
+from lampwright.pipeline.reading import read_study
+from lampwright.rank.group import circuit_key
+from lampwright.rank.study import Study, choice_of, fit_of
+from lampwright.rank.winnow import Group, Screened, Winnower, group_drawings
+
+SPECS = Path(__file__).parents[2] / "specs"
+
+
+@pytest.fixture(scope="module")
+def sidecar() -> Study:
+    return read_study(SPECS / "sidecar_side_lamp.toml")
+
+
+def screened_in(study: Study, extra: int) -> list[Screened]:
+    hunter = Hunter(study)
+    step = plan_steps(hunter.judge, extra)[extra]
+    return [one for p in step.placings for one in hunter.take(Share(p, 0, 1)).screened]
+
+
+def test_minimality_by_simulation_agrees_with_looking_up_the_smaller_circuits(sidecar: Study) -> None:
+    hunter = Hunter(sidecar)
+    winnower = Winnower(hunter.judge)
+    smaller = group_drawings(screened_in(sidecar, 0), hunter.judge)
+    passing = {
+        circuit_key(group.drawings[0], sidecar.layout)
+        for group in smaller
+        if winnower.winner(group) is not None
+    }
+    one_more = group_drawings(screened_in(sidecar, 1), hunter.judge)
+    assert len(one_more) > 10, "there is something to compare"
+    for group in one_more:
+        first = group.drawings[0]
+        wires = sidecar.spec.bounds.wires
+        looked_up = any(
+            circuit_key(r.embedding, sidecar.layout) in passing
+            for r in reductions(first)
+            if r.embedding.wires <= wires
+        )
+        assert winnower.is_minimal(first) == (not looked_up), f"{first.form}"
+
+
+def test_all_choices_of_a_circuit_screen_alike_one_by_one_and_in_the_hunt(sidecar: Study) -> None:
+    hunter = Hunter(sidecar)
+    winnower = Winnower(hunter.judge)
+    for one in screened_in(sidecar, 1)[:40]:
+        assert winnower.screen_one(one.embedding) == one.choices, f"{one.embedding.form}"
+
+
+def test_screening_loses_nothing_that_the_judge_keeps(sidecar: Study) -> None:
+    hunter = Hunter(sidecar)
+    winnower = Winnower(hunter.judge)
+    fit = fit_of(sidecar, 0, 0)
+    rng = np.random.default_rng(7)
+    kept = 0
+    for _ in range(300):
+        ends = [sorted(rng.choice(4, 2, replace=False)) for _ in range(2)] + [
+            [3, rng.integers(3)] for _ in range(2)
+        ]
+        one = Embedding((0, 1, 2, 3), 0, np.array(ends, np.int8), 0, 0)
+        passed = set(winnower.screen_one(one))
+        for number in range(5):
+            if hunter.judge.meets(one, choice_of(number, fit)):
+                kept += 1
+                assert number in passed, f"{one.form} with choice {number}"
+    one = Embedding((0, 1, 2, 3), 0, np.array([[0, 3], [0, 1], [3, 1], [3, 2]], np.int8), 0, 0)
+    assert len(winnower.screen_one(one)) == 5, "the shipped design passes with each of its five lamps"
+
+
+def test_series_order_is_one_circuit_and_other_ends_are_not(sidecar: Study) -> None:
+    def with_resistor(ends: list[list[int]]) -> Embedding:
+        return Embedding((0, 1, 2, 3), 1, np.array(ends, np.int8), 0, 1)
+
+    rear = [[3, 1], [3, 2]]
+    one = with_resistor([[0, 3], [0, 4], *rear, [4, 1]])
+    turned = with_resistor([[0, 3], [4, 1], *rear, [0, 4]])
+    other = with_resistor([[0, 3], [0, 4], *rear, [4, 2]])
+    keys = [circuit_key(e, sidecar.layout) for e in (one, turned, other)]
+    assert keys[0] == keys[1], "lamp and resistor in series, in either order"
+    assert keys[0] != keys[2], "another terminal is another circuit"
+    hunter = Hunter(sidecar)
+    groups = group_drawings([Screened(one, (3,)), Screened(turned, (3,))], hunter.judge)
+    assert groups == (Group((one, turned) if one.form < turned.form else (turned, one), (3,), 0),), (
+        "one group"
+    )

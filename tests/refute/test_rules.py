@@ -1,0 +1,102 @@
+"""The rules are sound: switching one off changes the funnel and never the designs.
+
+Two plausible rules that are false serve as negative controls: they refuse a design that
+the judge accepts, so a rule of their kind would be caught here.
+"""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from lampwright.network.embed import Embedding
+from lampwright.pipeline.options import SearchOptions
+from lampwright.pipeline.reading import read_study
+from lampwright.pipeline.search import search_study
+from lampwright.progress.bar import quiet
+from lampwright.rank.judge import Judge
+from lampwright.rank.study import Choice, Study
+from lampwright.refute.rules import RULES
+from lampwright.store.result import Design, Ranking
+
+SPECS = Path(__file__).parents[2] / "specs"
+ON = (True,) * len(RULES)
+NAMES = [rule.name for rule in RULES]
+CASES = {
+    "sidecar_side_lamp": 1,
+    "classroom_three_lamps": 0,
+    "one_filament_stop_tail": 1,
+    "no_such_circuit": 0,
+}
+
+
+def searched(name: str, enabled: tuple[bool, ...]) -> Ranking:
+    options = SearchOptions(extra_parts=CASES[name])
+    return search_study(read_study(SPECS / f"{name}.toml"), options, quiet(), enabled)
+
+
+def refused(ranking: Ranking) -> list[int]:
+    return [stage.entered - stage.left for stage in ranking.search.stages if stage.name in NAMES]
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_without_any_rule_the_designs_are_the_same(name: str) -> None:
+    with_rules, without = searched(name, ON), searched(name, (False,) * len(RULES))
+    assert with_rules.designs == without.designs, "a rule refused a circuit that meets the spec"
+    assert with_rules.verdict.kind == without.verdict.kind, "the verdict is the designs'"
+    assert sum(refused(without)) == 0, "a rule that is off refuses nothing"
+
+
+@pytest.mark.parametrize("at", range(len(RULES)), ids=NAMES)
+def test_one_rule_off_changes_the_funnel_and_not_the_designs(at: int) -> None:
+    enabled = tuple(number != at for number in range(len(RULES)))
+    with_rules, without = searched("sidecar_side_lamp", ON), searched("sidecar_side_lamp", enabled)
+    assert refused(without)[at] == 0, "the rule that is off refuses nothing"
+    assert refused(with_rules)[at] > 0, "the rule does something on this spec"
+    assert with_rules.designs == without.designs, "the rule refused a circuit that meets the spec"
+
+
+def test_every_rule_says_what_it_claims_and_why() -> None:
+    for rule in RULES:
+        assert all((rule.name, rule.claim, rule.reason)), f"{rule.name} has a claim and a reason"
+    assert len(set(NAMES)) == len(NAMES), "each rule has its own name"
+
+
+def sidecar() -> tuple[Study, Design, list[list[float]]]:
+    """The shipped design: lamps' relative flux per state, by the judge."""
+    ranking = searched("sidecar_side_lamp", ON)
+    study = read_study(SPECS / "sidecar_side_lamp.toml")
+    design = ranking.designs[0]
+    return study, design, [[lamp.flux for lamp in row.lamps] for row in design.states]
+
+
+def live_feeds(study: Study) -> list[set[str]]:
+    return [{contact.b for contact in state.contacts} for state in study.states]
+
+
+def test_negative_control_one_more_live_feed_never_dims_a_lamp_is_false() -> None:
+    study, design, flux = sidecar()
+    live = live_feeds(study)
+    dimmed = [
+        (s, t, lamp)
+        for s in range(len(live))
+        for t in range(len(live))
+        for lamp in range(len(flux[0]))
+        if live[s] < live[t] and flux[t][lamp] < 0.5 * flux[s][lamp] and flux[s][lamp] > 0.25
+    ]
+    assert dimmed, "the false rule would refuse the shipped design"
+    assert design.margin_stops > 0, "which meets its spec"
+
+
+def test_negative_control_on_a_conducting_path_so_not_off_is_false() -> None:
+    study, design, _ = sidecar()
+    judge = Judge(study)
+    embedding = Embedding((0, 1, 2, 3), 0, np.array([[0, 3], [0, 1], [3, 1], [3, 2]], np.int8), 0, 0)
+    judgement = judge.judge(embedding, Choice((0, 0, 0)))
+    assert judgement.met, "the sidecar circuit meets its spec"
+    brake_only = next(at for at, state in enumerate(study.states) if state.name == "brake on")
+    front = study.layout.filaments.index("front")
+    # the front filament carries the side lamp's current to ground, and is asked to be off
+    assert abs(judgement.verdicts.amps[brake_only, front]) > 0.1, "it conducts"
+    assert study.states[brake_only].words[front] == "off", "and it is off"
+    assert design.margin_stops > 0, "the false rule would refuse this design"
