@@ -1,0 +1,160 @@
+"""Every circuit of a cell, each class once, in blocks of constant memory.
+
+An odometer runs over the coordinates (stars, then arcs, then links) along the choices of
+`representatives`, so that only canonical tuples are met and no set of seen circuits is
+kept; the last coordinate is a tight loop that looks the support up in the rule's table.
+The walk's whole state is a few small arrays, so it stops when a block is full and goes on
+from there. The smallest case: two terminals and one free edge, one circuit.
+
+Work is split by residue class (the habit of geng, McKay's generator of graphs): share r
+of m takes the canonical choices of all stars whose ordinal, in the order of generation, is
+r mod m; shares are disjoint and their union is the whole. A cell without stars has one
+such choice, the empty one. No source for the code.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+from numba import njit
+
+from lampwright.graphs.cell import Cell, Rule
+from lampwright.graphs.options import OptionTable, option_tables
+from lampwright.graphs.pathrule import MOST_TABLE_PAIRS, obeys, rule_table
+from lampwright.graphs.representatives import Choices, least_choices
+
+
+@dataclass(frozen=True, eq=False)
+class Block:
+    """Some circuits: options (circuit, coordinate) and the pairs each covers (circuit)."""
+
+    options: npt.NDArray[np.int32]
+    masks: npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
+class Listing:
+    """A cell with the option tables that decode its circuits: one per star, then arcs, then links."""
+
+    cell: Cell
+    tables: tuple[OptionTable, ...]
+
+
+@lru_cache(maxsize=8)
+def open_listing(cell: Cell) -> Listing:
+    """The option tables of a cell."""
+    return Listing(cell, option_tables(cell))
+
+
+def endpoints(listing: Listing, options: npt.NDArray[np.int32]) -> npt.NDArray[np.int8]:
+    """The two ends of every part, as (circuit, part, 2): star edges in order, arcs (tail, head), links."""
+    ends = [table.ends[options[:, place]] for place, table in enumerate(listing.tables)]
+    return np.concatenate(ends, axis=1)
+
+
+def list_blocks(
+    cell: Cell, share: int = 0, shares: int = 1, size: int = 65536, rule: Rule = Rule.PATH_USED
+) -> Iterator[Block]:
+    """The circuits of a cell that obey the rule, one of each class, at most `size` to a block.
+
+    >>> from lampwright.graphs.cell import Star
+    >>> [block.options.tolist() for block in list_blocks(Cell(2, 1, (Star(1),), 0, 1))]
+    [[[1, 0, 2], [2, 0, 1]]]
+    """
+    if not 0 <= share < shares or size < 1:
+        raise ValueError(f"share {share} of {shares} in blocks of {size} cannot be; use 0 <= share < shares")
+    if not cell.stars and share:
+        return
+    tables = open_listing(cell).tables
+    walked = tables[:-1] if cell.links == 0 and cell.arcs else tables
+    choices = least_choices(walked)
+    small = cell.pairs <= MOST_TABLE_PAIRS
+    table = rule_table(cell.terminals, cell.internal, rule) if small else np.zeros(0, dtype=np.bool_)
+    state = np.zeros((3, len(walked)), dtype=np.int64)
+    counters = np.array([0, 0, len(cell.stars), share, shares], dtype=np.int64)
+    sizes = np.array([cell.terminals, cell.vertices, int(rule)], dtype=np.int64)
+    while True:
+        options = np.zeros((size, len(tables)), dtype=np.int32)
+        masks = np.empty(size, dtype=np.int64)
+        count = _walk(*_columns(choices), table, sizes, state, counters, options, masks)
+        if count:
+            yield Block(options[:count], masks[:count])
+        if counters[0] < 0:
+            return
+
+
+def _columns(
+    choices: Choices,
+) -> tuple[
+    npt.NDArray[np.int64],
+    npt.NDArray[np.int64],
+    npt.NDArray[np.int32],
+    npt.NDArray[np.int64],
+    npt.NDArray[np.int32],
+]:
+    """The arrays of the choices, in the order the compiled walk takes them."""
+    return choices.start, choices.stop, choices.option, choices.mask, choices.after
+
+
+@njit(cache=True, nogil=True)
+def _walk(start, stop, option, mask, after, table, sizes, state, counters, options, masks):  # type: ignore[no-untyped-def]
+    """Fill the block from where the state left off; return how many circuits were written.
+
+    state: per coordinate the entry it stands on, its node, and the pairs covered before
+    it. counters: the coordinate at work (-1: done), the ordinal of the next choice of
+    stars, the number of stars, share, shares.
+    """
+    cursor, node, covered = state[0], state[1], state[2]
+    level, ordinal, stars, share, shares = counters[0], counters[1], counters[2], counters[3], counters[4]
+    last = len(cursor) - 1
+    row = np.zeros(len(cursor), dtype=np.int32)
+    for place in range(min(level, last)):
+        row[place] = option[cursor[place]]
+    count = 0
+    while level >= 0:
+        entry, end = cursor[level], stop[node[level]]
+        if level == last:
+            entry, count = _leaf(
+                entry, end, covered[last], option, mask, table, sizes, row, count, options, masks
+            )
+            cursor[last] = entry
+            if entry < end:
+                break
+        if entry == end:
+            level -= 1
+            if level >= 0:
+                cursor[level] += 1
+            continue
+        if level == stars - 1:
+            ordinal += 1
+            if (ordinal - 1) % shares != share:
+                cursor[level] += 1
+                continue
+        row[level] = option[entry]
+        level += 1
+        node[level] = after[entry]
+        covered[level] = covered[level - 1] | mask[entry]
+        cursor[level] = start[node[level]]
+    counters[0], counters[1] = level, ordinal
+    return count
+
+
+@njit(cache=True, nogil=True)
+def _leaf(entry, end, before, option, mask, table, sizes, row, count, options, masks):  # type: ignore[no-untyped-def]
+    """Run the last coordinate from `entry` to `end`; return the entry it stopped at and the new count."""
+    last = len(row) - 1
+    while entry < end:
+        support = before | mask[entry]
+        passes = table[support] if len(table) > 0 else obeys(support, sizes[0], sizes[1], sizes[2])
+        if passes:
+            if count == len(masks):
+                return entry, count
+            for place in range(last):
+                options[count, place] = row[place]
+            options[count, last] = option[entry]
+            masks[count] = support
+            count += 1
+        entry += 1
+    return entry, count

@@ -1,0 +1,206 @@
+"""How many circuits a cell has, counted without listing one.
+
+Burnside's lemma (source: Harary and Palmer, Graphical Enumeration, 1973, chapter 2, from
+memory): the number of classes is the mean over the renamings p of the number of
+circuits p fixes. The rule looks only at the support, and the support of a fixed circuit is
+a union of p's orbits of vertex pairs. For such a union U let f(U) be the number of fixed
+circuits with support inside U, a product: a labelled edge must lie on a pair that p fixes;
+a fixed multiset is a multiset of p's cycles. Moebius inversion over unions turns "inside U"
+into "exactly S", and the sum over the S that obey the rule is wanted.
+
+The path rule is decided from its words: a set is good if the simple paths between different
+terminals that it contains cover it. Nothing here is shared with the listing but the
+definition of a cell. Two terminals and one free edge: identity alone, f({01}) = 1.
+
+Assumes at most 21 vertex pairs under a rule; without a rule there is no limit.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import reduce
+from itertools import combinations, pairwise, permutations
+from math import comb, factorial
+
+import numpy as np
+import numpy.typing as npt
+
+from lampwright.graphs.cell import Cell, CellError, Rule
+
+MOST_PAIRS = 21
+
+Pair = tuple[int, int]
+Counts = npt.NDArray[np.int64] | npt.NDArray[np.object_]
+
+
+@dataclass(frozen=True)
+class _PairOrbit:
+    """An orbit of vertex pairs under a renaming, and the lengths of its cycles of ordered pairs."""
+
+    pairs: tuple[Pair, ...]
+    arc_cycles: tuple[int, ...]
+
+
+def count_orbits(cell: Cell, rule: Rule = Rule.PATH_USED) -> int:
+    """The number of classes of circuits that obey the rule.
+
+    >>> count_orbits(Cell(2, 1, (), 0, 2))  # two links in series
+    1
+    """
+    if rule is Rule.ALL:
+        return count_all(cell)
+    if cell.pairs > MOST_PAIRS:
+        raise CellError(
+            f"{cell}: {cell.pairs} vertex pairs are too many to count by supports; "
+            f"use at most {MOST_PAIRS} (7 vertices)"
+        )
+    return _mean_fixed(cell, lambda renaming: _fixed_under_rule(cell, renaming, rule))
+
+
+def count_all(cell: Cell) -> int:
+    """The number of classes of circuits, with no rule."""
+    return _mean_fixed(cell, lambda renaming: int(_placements(cell, [_pair_orbits(cell, renaming)])[-1]))
+
+
+def _mean_fixed(cell: Cell, fixed: Callable[[Sequence[int]], int]) -> int:
+    """The mean of `fixed` over S_k, one renaming evaluated per cycle type."""
+    representative: dict[tuple[int, ...], tuple[int, ...]] = {}
+    size: Counter[tuple[int, ...]] = Counter()
+    for images in permutations(range(cell.terminals, cell.vertices)):
+        renaming = (*range(cell.terminals), *images)
+        cycle_type = tuple(sorted(_cycle_length(renaming, vertex) for vertex in range(cell.vertices)))
+        representative.setdefault(cycle_type, renaming)
+        size[cycle_type] += 1
+    total = sum(number * fixed(representative[cycle_type]) for cycle_type, number in size.items())
+    mean, rest = divmod(total, factorial(cell.internal))
+    if rest:
+        raise ArithmeticError(f"{cell}: the fixed circuits, {total}, do not divide by the group's order")
+    return mean
+
+
+def _cycle_length(renaming: Sequence[int], vertex: int) -> int:
+    """The length of the cycle through a vertex."""
+    length, at = 1, renaming[vertex]
+    while at != vertex:
+        length, at = length + 1, renaming[at]
+    return length
+
+
+def _pair_orbits(cell: Cell, renaming: Sequence[int]) -> list[_PairOrbit]:
+    """The orbits of unordered pairs.
+
+    A cycle of ordered pairs either meets each pair both ways round or has a twin, its reverse.
+    """
+    orbits: list[_PairOrbit] = []
+    seen: set[Pair] = set()
+    for pair in combinations(range(cell.vertices), 2):
+        if pair in seen:
+            continue
+        tail, head = renaming[pair[0]], renaming[pair[1]]
+        cycle = [pair]
+        while (tail, head) != pair:
+            cycle.append((tail, head))
+            tail, head = renaming[tail], renaming[head]
+        pairs = tuple(dict.fromkeys((min(arc), max(arc)) for arc in cycle))
+        seen.update(pairs)
+        lengths = (len(cycle),) if len(cycle) > len(pairs) else (len(cycle), len(cycle))
+        orbits.append(_PairOrbit(pairs, lengths))
+    return orbits
+
+
+def _placements(cell: Cell, groups: Sequence[Sequence[_PairOrbit]]) -> Counts:
+    """f for every union of groups of orbits: entry U counts the fixed circuits inside U's groups."""
+    dtype = np.int64 if _labelled_bound(cell) < 1 << 62 else np.object_
+    fixed = [[orbit.pairs[0] for orbit in group if len(orbit.pairs) == 1] for group in groups]
+    degree = [
+        _over_subsets([sum(vertex in pair for pair in each) for each in fixed], dtype)
+        for vertex in range(cell.vertices)
+    ]
+    pairs = _over_subsets([len(each) for each in fixed], dtype)
+    arcs = [[length for orbit in group for length in orbit.arc_cycles] for group in groups]
+    links = [[len(orbit.pairs) for orbit in group] for group in groups]
+    ways = _fixed_multisets(arcs, cell.arcs, dtype) * _fixed_multisets(links, cell.links, dtype)
+    for star in cell.stars:
+        if star.hub is not None:
+            ways = ways * degree[star.hub] ** star.edges
+        else:
+            # edges on one pair have two common vertices and are counted from both
+            ways = ways * (sum((each**star.edges for each in degree), 0 * pairs) - pairs)
+    return ways
+
+
+def _labelled_bound(cell: Cell) -> int:
+    """No fewer than any number met on the way."""
+    stars = (cell.vertices * max(cell.vertices - 1, 1) ** star.edges for star in cell.stars)
+    arcs = comb(2 * cell.pairs + cell.arcs, cell.arcs)
+    return reduce(lambda a, b: a * b, stars, 1) * arcs * comb(cell.pairs + cell.links, cell.links)
+
+
+def _over_subsets(numbers: Sequence[int], dtype: type) -> Counts:
+    """The sum of the numbers in every subset, indexed by the subset's bits."""
+    sums: Counts = np.zeros(1, dtype=dtype)
+    for number in numbers:
+        sums = np.concatenate([sums, sums + number])
+    return sums
+
+
+def _fixed_multisets(cycles: Sequence[Sequence[int]], size: int, dtype: type) -> Counts:
+    """For every subset of groups, how many multisets of `size` items are unions of the groups' cycles.
+
+    The coefficient of x^size in the product of 1 / (1 - x^length).
+    """
+    series: Counts = np.zeros((1, size + 1), dtype=dtype)
+    series[0, 0] = 1
+    for group in cycles:
+        grown = series.copy()
+        for length in group:
+            for degree in range(length, size + 1):
+                grown[:, degree] += grown[:, degree - length]
+        series = np.concatenate([series, grown])
+    return series[:, size]
+
+
+def _fixed_under_rule(cell: Cell, renaming: Sequence[int], rule: Rule) -> int:
+    """The circuits a renaming fixes that obey the rule."""
+    orbits = _pair_orbits(cell, renaming)
+    ways = _placements(cell, [[orbit] for orbit in orbits])
+    for place in range(len(orbits)):
+        halves = ways.reshape(-1, 2, 1 << place)
+        halves[:, 1] -= halves[:, 0]
+    bit = {pair: 1 << place for place, pair in enumerate(combinations(range(cell.vertices), 2))}
+    supports = np.zeros(1, dtype=np.int64)
+    for orbit in orbits:
+        supports = np.concatenate([supports, supports | sum(bit[pair] for pair in orbit.pairs)])
+    good = _touched(cell, bit, supports)
+    if rule is Rule.PATH_USED:
+        good &= _covered_by_paths(cell, bit, supports)
+    return int(ways[good].sum())
+
+
+def _touched(cell: Cell, bit: dict[Pair, int], supports: npt.NDArray[np.int64]) -> npt.NDArray[np.bool_]:
+    """Which supports touch every internal vertex."""
+    good = np.ones(len(supports), dtype=bool)
+    for vertex in range(cell.terminals, cell.vertices):
+        good &= (supports & sum(bit[pair] for pair in bit if vertex in pair)) != 0
+    return good
+
+
+def _covered_by_paths(
+    cell: Cell, bit: dict[Pair, int], supports: npt.NDArray[np.int64]
+) -> npt.NDArray[np.bool_]:
+    """Which supports are the union of the terminal-to-terminal paths they contain."""
+    covered = np.zeros_like(supports)
+    for path in _terminal_paths(cell):
+        steps = sum(bit[min(step), max(step)] for step in pairwise(path))
+        covered[(supports & steps) == steps] |= steps
+    good: npt.NDArray[np.bool_] = covered == supports
+    return good
+
+
+def _terminal_paths(cell: Cell) -> Iterator[tuple[int, ...]]:
+    """Simple paths between two terminals with none between; a path through a third is two such."""
+    internal = range(cell.terminals, cell.vertices)
+    for first, final in combinations(range(cell.terminals), 2):
+        for length in range(cell.internal + 1):
+            for between in permutations(internal, length):
+                yield (first, *between, final)
