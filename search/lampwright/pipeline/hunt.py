@@ -13,13 +13,13 @@ from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_list
 from lampwright.network.embed import Embedding
 from lampwright.network.layout import Placing
 from lampwright.rank.judge import Judge
-from lampwright.rank.screen import Fit, screen
+from lampwright.rank.scene import scene_of
+from lampwright.rank.screen import Fit, Scene, screen
 from lampwright.rank.study import Study, choice_count, fit_of
 from lampwright.rank.winnow import Screened
-from lampwright.refute.conducting import new_memory
 from lampwright.refute.demand import demand_of, wanted_bands
 from lampwright.refute.rules import RULES
-from lampwright.refute.sift import Geometry, Rows, rows_of, sift
+from lampwright.refute.sift import Geometry, rows_of, sift, sift_arcs
 from lampwright.solve.newton import new_workspace
 
 ROOM = 4096
@@ -113,16 +113,20 @@ class Hunter:
         geometry = _geometry(listing, len(self.study.layout.filaments))
         rows = rows_of(demand_of(self.wanted, boundary.vertex_node, cell.terminals), boundary.vertex_node)
         fit = fit_of(self.study, cell.arcs, cell.links)
-        memory = new_memory(len(self.study.states), cell.pairs)
+        scene = scene_of(boundary.vertex_node, remember=True)
         order = np.arange(len(self.study.states))
         keep = np.zeros(65536, np.int64)
         refuted = np.zeros(len(RULES), np.int64)
         tally, screened = NOTHING, list[Screened]()
         for block in list_blocks(cell, share.share, share.shares, len(keep)):
             refuted[:] = 0
-            kept = sift(block.options, block.masks, geometry, rows, self.enabled, memory, keep, refuted)
-            ends = endpoints(listing, block.options[keep[:kept]])
-            catch = self._screen(placing, ends, fit, rows, order)
+            kept = sift(block.options, block.masks, geometry, rows, self.enabled, scene.memory, keep, refuted)
+            masks, ends = block.masks[keep[:kept]], endpoints(listing, block.options[keep[:kept]])
+            if cell.arcs:
+                filaments = len(self.study.layout.filaments)
+                kept = sift_arcs(ends, filaments, cell.arcs, rows, self.enabled, keep, refuted)
+                masks, ends = masks[keep[:kept]], ends[keep[:kept]]
+            catch = self._screen(placing, ends, masks, fit, scene, order)
             tally = tally.plus(Tally(len(block.masks), tuple(int(n) for n in refuted), 0, 0, 0, 0)).plus(
                 catch.tally
             )
@@ -130,7 +134,13 @@ class Hunter:
         return Catch(tally, tuple(screened))
 
     def _screen(
-        self, placing: Placing, ends: NDArray[np.int8], fit: Fit, rows: Rows, order: NDArray[np.int64]
+        self,
+        placing: Placing,
+        ends: NDArray[np.int8],
+        masks: NDArray[np.int64],
+        fit: Fit,
+        scene: Scene,
+        order: NDArray[np.int64],
     ) -> Catch:
         study, cell = self.study, placing.cell
         choices = choice_count(fit)
@@ -141,10 +151,11 @@ class Hunter:
         while first < len(ends):
             written, first = screen(
                 ends,
+                masks,
                 first,
-                rows.vertex_node,
                 order,
                 fit,
+                scene,
                 study.demands,
                 study.limits,
                 study.volts[[1, 0, 2]],

@@ -4,6 +4,7 @@ Nothing is decided here: every number was worked out by `rank` or `solve`.
 """
 
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 
@@ -21,6 +22,8 @@ from lampwright.store.result import (
     Design,
     Drawing,
     LampReading,
+    NodeReading,
+    PartReading,
     PartRow,
     Rating,
     Ratings,
@@ -29,6 +32,7 @@ from lampwright.store.result import (
 )
 
 SUPPLIES = ("low", "normal", "high")
+HELD: tuple[Literal["ground"], Literal["live"], Literal["open"]] = ("ground", "live", "open")
 
 
 def part_row(part: Part) -> PartRow:
@@ -91,7 +95,7 @@ class Presenter:
             conductors,
             judgement.margin,
             self._tightest(embedding, judgement),
-            self._states(choice, judgement),
+            self._states(embedding, circuit, choice, judgement),
             self._ratings(embedding, choice, judgement),
             (),
             (),
@@ -143,7 +147,9 @@ class Presenter:
             )
         return Tightest(self.state_name(state), name, self.corner_name(corner, embedding))
 
-    def _states(self, choice: Choice, judgement: Judgement) -> tuple[StateRow, ...]:
+    def _states(
+        self, embedding: Embedding, circuit: Circuit, choice: Choice, judgement: Judgement
+    ) -> tuple[StateRow, ...]:
         study = self.study
         asked = is_asked(study.demands)
         models = self._models(choice)
@@ -160,7 +166,38 @@ class Presenter:
                 level = level_name(study.spec.levels, flux)
                 met = margin is None or margin >= 0
                 lamps.append(LampReading(name, volts, amps, flux, level, state.words[lamp], met, margin))
-            rows.append(StateRow(state.name, state.phase, tuple(lamps)))
+            nodes, parts = (
+                self._nodes(at, embedding, judgement),
+                self._parts(at, embedding, circuit, judgement),
+            )
+            rows.append(StateRow(state.name, state.phase, tuple(lamps), nodes, parts))
+        return tuple(rows)
+
+    def _nodes(self, at: int, embedding: Embedding, judgement: Judgement) -> tuple[NodeReading, ...]:
+        """Every terminal and joint with its potential; what no part touches has what its contacts give it."""
+        joints = range(embedding.blocks, embedding.blocks + embedding.joints)
+        names = [*zip(self.study.layout.terminals, embedding.partition, strict=True)]
+        names += [(f"j{number}", vertex) for number, vertex in enumerate(joints, 1)]
+        rows = []
+        for name, vertex in names:
+            code = int(judgement.boundary.vertex_node[at, vertex])
+            volts = float(judgement.verdicts.potential[at, vertex])
+            held = HELD[min(code, 2)]
+            rows.append(NodeReading(name, (0.0, float(self.study.volts[1]), volts)[min(code, 2)], held))
+        return tuple(rows)
+
+    def _parts(
+        self, at: int, embedding: Embedding, circuit: Circuit, judgement: Judgement
+    ) -> tuple[PartReading, ...]:
+        """Every part's reading, in the direction in which the circuit's row names its nodes."""
+        names = dict(zip(self.study.layout.terminals, embedding.partition, strict=True))
+        names |= {f"j{n + 1}": embedding.blocks + n for n in range(embedding.joints)}
+        rows = []
+        for number, part in enumerate(one for one in circuit.parts if one.kind != "wire"):
+            tail = int(embedding.ends[number, 0])
+            sign = 1.0 if names[part.from_node] == tail else -1.0
+            volts, amps = judgement.verdicts.volts[at, number], judgement.verdicts.amps[at, number]
+            rows.append(PartReading(part.ref, sign * float(volts), sign * float(amps)))
         return tuple(rows)
 
     def _models(self, choice: Choice) -> list[int]:

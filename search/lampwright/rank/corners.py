@@ -16,10 +16,13 @@ from lampwright.rank.screen import same_margin
 from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Floats, Ints, Models, filament_stops
 from lampwright.solve.newton import (
     CURRENT,
+    HEAD,
     KIND,
     ROW,
+    TAIL,
     VALUE,
     Workspace,
+    X,
     bind_ends,
     cold_start,
     drop_of,
@@ -37,7 +40,8 @@ class Verdicts(NamedTuple):
     """What the corners said; the judge allocates, the kernel fills.
 
     margin, margin_corner: (states, filaments). same, same_corner: (pairs,) [stops].
-    volts, amps: (states, parts) at normal supply and nominal parts.
+    volts, amps: (states, parts) at normal supply and nominal parts, tail to head.
+    potential: (states, vertices) likewise [V]; a vertex that no part touches keeps 0.
     load, load_state, load_corner: (parts,) worst volts of filaments [V], amps of
     diodes [A], watts of resistors [W].
     control, control_state, control_corner: (controls,) worst amps [A].
@@ -49,6 +53,7 @@ class Verdicts(NamedTuple):
     same_corner: Ints
     volts: Floats
     amps: Floats
+    potential: Floats
     load: Floats
     load_state: Ints
     load_corner: Ints
@@ -203,6 +208,9 @@ def _try_corner(
             for p in range(parts):
                 out.volts[state, p] = drop_of(p, work.reals, work.whole)
                 out.amps[state, p] = work.reals[CURRENT + p]
+                for side in range(2):
+                    node = work.whole[(TAIL if side == 0 else HEAD) + p]
+                    out.potential[state, ends[0, p, side]] = work.reals[X + node]
     return met and unconverged == 0, unconverged
 
 

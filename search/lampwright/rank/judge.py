@@ -59,7 +59,7 @@ def _spread(study: Study, parts: int, work: Workspace) -> Spread:
     return Spread(nominal, low, high)
 
 
-def _blank(study: Study, parts: int) -> Verdicts:
+def _blank(study: Study, parts: int, vertices: int) -> Verdicts:
     states, filaments = study.demands.low_stops.shape
     pairs, controls = len(study.demands.same_state), len(study.spec.controls)
     return Verdicts(
@@ -69,6 +69,7 @@ def _blank(study: Study, parts: int) -> Verdicts:
         np.ones(pairs, np.int64),
         np.zeros((states, parts)),
         np.zeros((states, parts)),
+        np.zeros((states, vertices)),
         np.full(parts, -1.0),
         np.zeros(parts, np.int64),
         np.ones(parts, np.int64),
@@ -111,7 +112,7 @@ class Judge:
         number = int(np.ravel_multi_index(choice.digits, tuple(fit.sizes)))
         fit_choice(number, fit, study.shelf.models, self._work)
         spread = _spread(study, len(embedding.ends), self._work)
-        verdicts = _blank(study, len(embedding.ends))
+        verdicts = _blank(study, len(embedding.ends), boundary.vertex_node.shape[1])
         gates = boundary.gates
         met, unconverged = try_corners(
             embedding.ends[None],

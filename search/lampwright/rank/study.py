@@ -131,7 +131,8 @@ def fit_of(study: Study, diodes: int, resistors: int) -> Fit:
     lamp_of = [at for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
     sizes = [*map(len, shelf.lamp_types), *[len(shelf.diode_types)] * diodes, *[len(shelf.ohms)] * resistors]
     siemens = np.array([1.0 / ohms for ohms in shelf.ohms], np.float64)
-    digits = np.zeros(len(sizes), np.int64)
+    shape = tuple(sizes)
+    digits = np.stack(np.unravel_index(np.arange(int(np.prod(shape))), shape), axis=1).astype(np.int64)
     return Fit(
         np.array(lamp_of, np.int64), model, siemens, np.array(sizes, np.int64), digits, diodes, resistors
     )

@@ -14,6 +14,7 @@ from lampwright.network.reduce import reductions
 from lampwright.network.zones import conductors
 from lampwright.rank.group import circuit_key
 from lampwright.rank.judge import Judge
+from lampwright.rank.scene import scene_of, support_of
 from lampwright.rank.screen import screen
 from lampwright.rank.study import Choice, choice_count, choice_of, fit_of
 from lampwright.solve.newton import new_workspace
@@ -99,10 +100,11 @@ class Winnower:
         out = np.zeros((max(choice_count(fit), 1), 2), np.int64)
         written, _ = screen(
             embedding.ends[None],
+            np.array([support_of(embedding.ends, boundary.vertex_node.shape[1])], np.int64),
             0,
-            boundary.vertex_node,
             np.arange(len(study.states)),
             fit,
+            scene_of(boundary.vertex_node, remember=False),
             study.demands,
             study.limits,
             study.volts[[1, 0, 2]],

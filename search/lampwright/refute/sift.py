@@ -1,8 +1,8 @@
 """The value-free rules over a block of listed circuits, compiled.
 
 Rules run in the order of `rules.RULES`, cheap ones first; a circuit counts for the
-first that refutes it. Diodes are read as undirected edges, which can only let more
-through: what is refuted so is refuted the more with their direction.
+first that refutes it. The first pass reads diodes as undirected edges, which can only
+let more through; a second pass over what is left gives them their direction.
 """
 
 from typing import NamedTuple
@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.refute.conducting import Bytes, Ints, Words, recall_pairs
+from lampwright.graphs.between import Bytes, Ints, Words, edges_between, recall_pairs
 from lampwright.refute.demand import Demand
 
 MONOTONE_AT = 1
@@ -141,4 +141,57 @@ def sift(
             kept += 1
         else:
             refuted[by] += 1
+    return kept
+
+
+@njit(cache=True, nogil=True)
+def _arcs_miss_path(live: Ints, filaments: int, rows: Rows) -> bool:
+    """Whether in some state a filament that must glow is not among the live parts."""
+    for state in range(rows.glow.shape[0]):
+        for f in range(filaments):
+            if rows.glow[state, f] == 1 and (live[state] >> f) & 1 == 0:
+                return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def _arcs_look_same(ends: Bytes, circuit: int, live: Ints, rows: Rows) -> bool:
+    """Whether two states that must differ have the same live parts between the same terminals."""
+    for k in range(rows.clash.shape[0]):
+        first = live[rows.clash[k, 0]]
+        if first != live[rows.clash[k, 1]]:
+            continue
+        touched = 0
+        for p in range(ends.shape[1]):
+            if (first >> p) & 1:
+                touched |= (1 << ends[circuit, p, 0]) | (1 << ends[circuit, p, 1])
+        if touched & rows.apart[k] == 0:
+            return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def sift_arcs(
+    ends: Bytes, filaments: int, diodes: int, rows: Rows, enabled: Bytes, keep: Ints, refuted: Ints
+) -> int:
+    """The rules `path` and `same net` with every diode's direction; as `sift`.
+
+    ends: (circuits, parts, 2), a diode's from its anode.
+    """
+    states = rows.vertex_node.shape[0]
+    live = np.zeros(states, np.int64)
+    stack = np.zeros(64, np.int64)
+    kept = 0
+    for c in range(ends.shape[0]):
+        for state in range(states):
+            live[state] = edges_between(
+                ends, c, filaments, filaments + diodes, rows.vertex_node, state, stack
+            )
+        if enabled[PATH_AT] == 1 and _arcs_miss_path(live, filaments, rows):
+            refuted[PATH_AT] += 1
+        elif enabled[SAME_NET_AT] == 1 and _arcs_look_same(ends, c, live, rows):
+            refuted[SAME_NET_AT] += 1
+        else:
+            keep[kept] = c
+            kept += 1
     return kept

@@ -57,12 +57,39 @@ class LampReading:
 
 
 @dataclass(frozen=True)
+class NodeReading:
+    """The potential of one node against ground, and what holds it: the supply, ground or nothing.
+
+    Terminals joined by wires or closed contacts have one potential, each its own row.
+    """
+
+    node: str
+    volts: float
+    held: Literal["live", "ground", "open"]
+
+
+@dataclass(frozen=True)
+class PartReading:
+    """Voltage and current of one part, counted from its `from` node to its `to` node."""
+
+    ref: str
+    volts: float
+    amps: float
+
+
+@dataclass(frozen=True)
 class StateRow:
-    """One setting of the controls, and the flasher's phase ("" where no flasher is on)."""
+    """One setting of the controls, and the flasher's phase ("" where no flasher is on).
+
+    nodes and parts are the operating point at normal supply and nominal parts; wires are
+    not among the parts.
+    """
 
     state: str
     phase: str
     lamps: tuple[LampReading, ...]
+    nodes: tuple[NodeReading, ...]
+    parts: tuple[PartReading, ...]
 
 
 @dataclass(frozen=True)
