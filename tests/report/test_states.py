@@ -61,7 +61,7 @@ def test_folding_keeps_the_meaning_of_the_examples(ranking: Ranking) -> None:
 
 def test_a_control_that_makes_no_difference_is_a_dash() -> None:
     states = tuple(
-        StateRow(f"brake {brake}, lights {lights}", "", (replace(LIT, level=level),))
+        StateRow(f"brake {brake}, lights {lights}", "", (replace(LIT, level=level),), (), ())
         for brake, level in (("off", "off"), ("on", "lit"))
         for lights in ("off", "on")
     )
@@ -70,9 +70,9 @@ def test_a_control_that_makes_no_difference_is_a_dash() -> None:
 
 def test_a_flasher_that_makes_no_difference_is_a_dash() -> None:
     states = (
-        StateRow("turn off", "", (LIT,)),
-        StateRow("turn on", "closed", (LIT,)),
-        StateRow("turn on", "open", (LIT,)),
+        StateRow("turn off", "", (LIT,), (), ()),
+        StateRow("turn on", "closed", (LIT,), (), ()),
+        StateRow("turn on", "open", (LIT,), (), ()),
     )
     assert [row.setting for row in folded(unfolded(states)).rows] == [(ANY, "")], "phases not folded"
 
@@ -104,14 +104,17 @@ def test_every_lamp_and_cell_is_drawn(ranking: Ranking, width: int) -> None:
 
 def test_a_control_not_named_is_off() -> None:
     names = ("all off", "gear left", "lights on", "gear left, lights on")
-    whole = unfolded(tuple(StateRow(name, "", (LIT,)) for name in names))
+    whole = unfolded(tuple(StateRow(name, "", (LIT,), (), ()) for name in names))
     assert whole.controls == ("gear", "lights"), "controls out of order"
     settings = [row.setting for row in whole.rows]
     assert settings == [("off", "off"), ("left", "off"), ("off", "on"), ("left", "on")], "values differ"
 
 
 def test_states_of_another_form_stand_as_they_are() -> None:
-    states = (StateRow("parked with the engine off", "", (LIT,)), StateRow("towing", "", (LIT,)))
+    states = (
+        StateRow("parked with the engine off", "", (LIT,), (), ()),
+        StateRow("towing", "", (LIT,), (), ()),
+    )
     whole = unfolded(states)
     assert whole.controls == ("state",), "a free text is one column"
     assert [row.setting for row in whole.rows] == [("parked with the engine off",), ("towing",)], (

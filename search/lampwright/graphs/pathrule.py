@@ -1,4 +1,4 @@
-"""Does every edge lie on a simple path between two different terminals, and every internal vertex on an edge?
+"""Whether every edge lies on a simple path between two terminals, and every internal vertex on an edge.
 
 Only the support matters: the set of vertex pairs that carry at least one edge. Join all
 terminals to one extra vertex Z. An edge lies on a path between different terminals if and

@@ -17,7 +17,9 @@ from lampwright.store.result import (
     Design,
     Drawing,
     LampReading,
+    NodeReading,
     PartCount,
+    PartReading,
     PartRow,
     Ranking,
     Rating,
@@ -63,7 +65,9 @@ def states(switches: tuple[str, ...], flasher: str, lamps: tuple[str, ...]) -> t
                 cells.append(reading(lamp, kind, "any" if place == 3 else wanted))
             pairs = zip(names, setting, strict=True)
             text = ", ".join(f"{name} {value}" for name, value in pairs if value != "off") or "all off"
-            rows.append(StateRow(text, phase, tuple(cells)))
+            node = NodeReading("31", 0.0, "ground")
+            part = PartReading("front", 13.4, 1.8)
+            rows.append(StateRow(text, phase, tuple(cells), (node,), (part,)))
     return tuple(rows)
 
 
