@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
 from lampwright.network.embed import Embedding
 from lampwright.network.layout import Placing
+from lampwright.rank.fitting import Fit
 from lampwright.rank.judge import Judge
 from lampwright.rank.scene import scene_of
-from lampwright.rank.screen import Fit, Scene, screen
+from lampwright.rank.screen import Scene, screen
 from lampwright.rank.study import Study, choice_count, fit_of
 from lampwright.rank.winnow import Screened
 from lampwright.refute.demand import demand_of, wanted_bands
@@ -120,7 +121,7 @@ class Hunter:
         tally, screened = NOTHING, list[Screened]()
         for block in list_blocks(cell, share.share, share.shares, len(keep)):
             refuted[:] = 0
-            kept = sift(block.options, block.masks, geometry, rows, self.enabled, scene.memory, keep, refuted)
+            kept = sift(block.options, block.masks, geometry, rows, self.enabled, scene.paths, keep, refuted)
             masks, ends = block.masks[keep[:kept]], endpoints(listing, block.options[keep[:kept]])
             if cell.arcs:
                 filaments = len(self.study.layout.filaments)

@@ -12,7 +12,7 @@ import numpy as np
 from numba import njit
 
 from lampwright.rank.demands import Demands, Limits
-from lampwright.rank.screen import same_margin
+from lampwright.rank.fitting import same_margin
 from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Floats, Ints, Models, filament_stops
 from lampwright.solve.newton import (
     CURRENT,

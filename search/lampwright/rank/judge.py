@@ -13,7 +13,7 @@ from lampwright.network.embed import Embedding
 from lampwright.parts.diode import thermal_volts
 from lampwright.rank.corners import CAP, Spread, Verdicts, try_corners
 from lampwright.rank.demands import Demands
-from lampwright.rank.screen import fit_choice
+from lampwright.rank.fitting import fit_choice
 from lampwright.rank.study import Choice, Study, fit_of
 from lampwright.solve.boundary import Boundary, boundary_of
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR

@@ -3,8 +3,11 @@
 import numpy as np
 
 from lampwright.graphs.between import new_memory
-from lampwright.rank.screen import Scene
+from lampwright.rank.screen import MOST_POINTS, Scene
 from lampwright.solve.laws import Bytes
+
+SLOTS = 2**16
+"""How many live nets are remembered at once; 5 MB with their points."""
 
 
 def scene_of(vertex_node: Bytes, *, remember: bool) -> Scene:
@@ -13,8 +16,16 @@ def scene_of(vertex_node: Bytes, *, remember: bool) -> Scene:
     pairs = np.array([(a, b) for a in range(vertices) for b in range(a + 1, vertices)], np.int64).reshape(
         -1, 2
     )
-    memory = new_memory(states, len(pairs)) if remember else np.zeros((states, 1), np.int32)
-    return Scene(vertex_node, np.ascontiguousarray(pairs[:, 0]), np.ascontiguousarray(pairs[:, 1]), memory)
+    paths = new_memory(states, len(pairs)) if remember else np.zeros((states, 1), np.int32)
+    slots = SLOTS if remember else 0
+    return Scene(
+        vertex_node,
+        np.ascontiguousarray(pairs[:, 0]),
+        np.ascontiguousarray(pairs[:, 1]),
+        paths,
+        np.zeros((slots, 2), np.int64),
+        np.zeros((slots, MOST_POINTS), np.int8),
+    )
 
 
 def support_of(ends: Bytes, vertices: int) -> int:

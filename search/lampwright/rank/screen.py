@@ -7,7 +7,8 @@ only refuse more, so nothing that meets the spec is lost here.
 
 In one state only the parts on live-to-ground paths carry current. Choices that differ
 in other parts alone share one operating point, and states with the fewest such points
-are tried first, so that one solution often refuses every choice at once.
+are tried first, so that one solution often refuses every choice at once. Circuits that
+share such a live net share its points: they are remembered by an exact key.
 """
 
 from typing import NamedTuple
@@ -17,162 +18,80 @@ from numba import njit
 
 from lampwright.graphs.between import Words, edges_between, recall_pairs
 from lampwright.rank.demands import Demands, Limits
-from lampwright.solve.laws import (
-    DIODE,
-    FILAMENT,
-    RESISTOR,
-    Bytes,
-    Floats,
-    Ints,
-    Models,
-    base_of,
-    filament_stops,
-)
-from lampwright.solve.newton import (
-    BASE,
-    CURRENT,
-    KIND,
-    ROW,
-    VALUE,
-    Workspace,
-    bind_ends,
-    cold_start,
-    drop_of,
-    solve_bound,
-)
+from lampwright.rank.fitting import Fit, fit_choice, is_met
+from lampwright.solve.laws import Bytes, Floats, Ints, Models
+from lampwright.solve.newton import Workspace, bind_ends, cold_start
 
-SLACK_VOLTS = 1e-6
-"""Screening forgives so much, so that rounding never loses what the full judge would keep."""
+MOST_POINTS = 64
+"""Live nets with more points than this are not remembered."""
 
-
-class Fit(NamedTuple):
-    """How digits of a choice become part models.
-
-    lamp_of: (filaments,) the lamp (digit) that decides its type.
-    model: (filaments, types) the filament's model for each type of its lamp.
-    siemens: (values,) the resistor values on offer. sizes: (digits,) how many types or
-    values each digit has: lamps, then diodes, then resistors. digits: (choices, digits).
-    """
-
-    lamp_of: Ints
-    model: Ints
-    siemens: Floats
-    sizes: Ints
-    digits: Ints
-    diodes: int
-    resistors: int
+DONE = 2**40
+"""The cost of a state that has been tried."""
 
 
 class Scene(NamedTuple):
-    """The states of one cell: vertex_node (states, vertices); vertices of each pair; memory of paths."""
+    """The states of one cell, and what is remembered of them.
+
+    vertex_node: (states, vertices); low_end, high_end: (pairs,) vertices of each pair;
+    paths: memory of conducting pairs. net: (slots, 2) keys of live nets and points:
+    (slots, MOST_POINTS) 0 unknown, 1 met, 2 refused; no slots where nothing is kept.
+    """
 
     vertex_node: Bytes
     low_end: Ints
     high_end: Ints
-    memory: Words
+    paths: Words
+    net: Ints
+    points: Bytes
 
 
 @njit(cache=True, nogil=True)
-def fit_choice(choice: int, fit: Fit, models: Models, work: Workspace) -> None:
-    """Write kind, model row, place in the table and value of every part under a choice number."""
-    reals, whole, digits = work.reals, work.whole, fit.digits[choice]
+def _net_key(ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: Scene) -> tuple[int, int]:
+    """An exact key of the live net in a state and supply (the tag): (-1, -1) for one too large.
+
+    For every live part the two nodes it joins in this state, in the order of parts.
+    """
     filaments = fit.lamp_of.shape[0]
-    lamps = fit.sizes.shape[0] - fit.diodes - fit.resistors
-    for f in range(filaments):
-        whole[KIND + f] = FILAMENT
-        whole[ROW + f] = fit.model[f, digits[fit.lamp_of[f]]]
-        reals[VALUE + f] = 1.0
-    for d in range(fit.diodes):
-        whole[KIND + filaments + d] = DIODE
-        whole[ROW + filaments + d] = digits[lamps + d]
-        reals[VALUE + filaments + d] = 0.0
-    for r in range(fit.resistors):
-        p = filaments + fit.diodes + r
-        whole[KIND + p] = RESISTOR
-        whole[ROW + p] = 0
-        reals[VALUE + p] = fit.siemens[digits[lamps + fit.diodes + r]]
-    for p in range(filaments + fit.diodes + fit.resistors):
-        whole[BASE + p] = base_of(whole[KIND + p], whole[ROW + p], models.filaments)
+    state = tag // 4
+    lamps = 0
+    extras = tag + 1
+    for p in range(ends.shape[1]):
+        code = 0
+        if (live >> p) & 1:
+            a = scene.vertex_node[state, ends[circuit, p, 0]]
+            b = scene.vertex_node[state, ends[circuit, p, 1]]
+            if a > 15 or b > 15:
+                return -1, -1
+            is_arc = filaments <= p < filaments + fit.diodes
+            code = 16 * a + b if a < b or is_arc else 16 * b + a
+        if p < filaments:
+            lamps = lamps * 256 + code
+        else:
+            extras = extras * 256 + code
+    return lamps, extras
 
 
 @njit(cache=True, nogil=True)
-def _lights_pass(
-    state: int, filaments: int, low: Floats, high: Floats, most: Floats, reals: Floats, whole: Ints
-) -> bool:
-    """Whether every filament's volts are within its band, and within its rating."""
-    for f in range(filaments):
-        size = abs(drop_of(f, reals, whole))
-        row = whole[ROW + f]
-        if size < low[state, f, row] - SLACK_VOLTS or size > high[state, f, row] + SLACK_VOLTS:
-            return False
-        if size > most[row] + SLACK_VOLTS:
-            return False
-    return True
+def _net_slot(
+    ends: Bytes, circuit: int, live: int, tag: int, points: int, fit: Fit, scene: Scene
+) -> tuple[int, bool]:
+    """The slot for this live net's points, and whether it holds them already; slot -1 for none."""
+    slots = scene.net.shape[0]
+    filaments = fit.lamp_of.shape[0]
+    if slots == 0 or points > MOST_POINTS or filaments > 7 or ends.shape[1] - filaments > 5:
+        return -1, False
+    lamps, extras = _net_key(ends, circuit, live, tag, fit, scene)
+    if extras < 0:
+        return -1, False
+    slot = ((lamps * 1000003) ^ (extras * 7368787) ^ (lamps >> 17)) % slots
+    return slot, scene.net[slot, 0] == lamps and scene.net[slot, 1] == extras
 
 
 @njit(cache=True, nogil=True)
-def _loads_pass(first: int, parts: int, limits: Limits, reals: Floats, whole: Ints) -> bool:
-    """Whether every diode and resistor is within its rating."""
-    for p in range(first, parts):
-        i = reals[CURRENT + p]
-        if whole[KIND + p] == DIODE:
-            if i > limits.diode_amps[whole[ROW + p]]:
-                return False
-        elif abs(i * drop_of(p, reals, whole)) > limits.watts:
-            return False
-    return True
-
-
-@njit(cache=True, nogil=True)
-def same_margin(pair: int, demands: Demands, limits: Limits, models: Models, work: Workspace) -> float:
-    """By how many stops two lamps' light stays within its ratio; 10 where both are off."""
-    reals, whole = work.reals, work.whole
-    a = demands.same_first[pair]
-    b = demands.same_second[pair]
-    row_a, row_b = whole[ROW + a], whole[ROW + b]
-    sa = filament_stops(drop_of(a, reals, whole), row_a, models.table, models.stops)
-    sb = filament_stops(drop_of(b, reals, whole), row_b, models.table, models.stops)
-    if sa <= demands.off_stops and sb <= demands.off_stops:
-        return 10.0
-    ratio = sa + limits.lumens_stops[row_a] - sb - limits.lumens_stops[row_b]
-    return float(min(ratio - demands.same_low[pair], demands.same_high[pair] - ratio))
-
-
-@njit(cache=True, nogil=True)
-def _same_pass(state: int, demands: Demands, limits: Limits, models: Models, work: Workspace) -> bool:
-    """Whether all lamps that must match in this state do."""
-    for pair in range(demands.same_state.shape[0]):
-        if demands.same_state[pair] == state and same_margin(pair, demands, limits, models, work) < -1e-6:
-            return False
-    return True
-
-
-@njit(cache=True, nogil=True)
-def _is_met(
-    parts: int,
-    count: int,
-    state: int,
-    volts: float,
-    demands: Demands,
-    limits: Limits,
-    models: Models,
-    work: Workspace,
-    tally: Ints,
-) -> bool:
-    """Whether the fitted circuit, its ends bound, meets one state at one supply."""
-    filaments = demands.low_volts.shape[1]
-    steps, _ = solve_bound(parts, count, volts, models.table, work.reals, work.whole)
-    tally[0] += 1
-    if steps < 0:
-        tally[1] += 1
-        return False
-    return (
-        _lights_pass(
-            state, filaments, demands.low_volts, demands.high_volts, limits.lamp_volts, work.reals, work.whole
-        )
-        and _loads_pass(filaments, parts, limits, work.reals, work.whole)
-        and _same_pass(state, demands, limits, models, work)
-    )
+def _claim_slot(slot: int, ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: Scene) -> None:
+    """Give a slot to this live net, nothing known of it yet."""
+    scene.net[slot, 0], scene.net[slot, 1] = _net_key(ends, circuit, live, tag, fit, scene)
+    scene.points[slot, :] = 0
 
 
 @njit(cache=True, nogil=True)
@@ -184,7 +103,7 @@ def _live_parts(
     if fit.diodes > 0:
         return int(edges_between(ends, circuit, first, first + fit.diodes, scene.vertex_node, state, scratch))
     pairs = recall_pairs(
-        state, support, scene.vertex_node, scene.low_end, scene.high_end, scratch, scene.memory
+        state, support, scene.vertex_node, scene.low_end, scene.high_end, scratch, scene.paths
     )
     vertices = scene.vertex_node.shape[1]
     live = 0
@@ -232,9 +151,7 @@ def _refuse_choices(
 ) -> int:
     """Strike out the living choices that a state refuses; how many are left."""
     left = 0
-    # each point starts from the one before: choices that follow each other differ little
-    count = bind_ends(ends, circuit, scene.vertex_node, state, work.whole)
-    cold_start(count, volts, work.reals)
+    count = 0
     for choice in range(alive.shape[0]):
         if alive[choice] == 0:
             continue
@@ -242,8 +159,12 @@ def _refuse_choices(
         for digit in range(strides.shape[0]):
             point += strides[digit] * fit.digits[choice, digit]
         if known[point] == 0:
+            if count == 0:
+                # later points start from the one before: choices in a row differ little
+                count = bind_ends(ends, circuit, scene.vertex_node, state, work.whole)
+                cold_start(count, volts, work.reals)
             fit_choice(choice, fit, models, work)
-            met = _is_met(ends.shape[1], count, state, volts, demands, limits, models, work, tally)
+            met = is_met(ends.shape[1], count, state, volts, demands, limits, models, work, tally)
             known[point] = 1 if met else 2
         if known[point] == 2:
             alive[choice] = 0
@@ -270,26 +191,35 @@ def _living_choices(
     tally: Ints,
 ) -> int:
     """Try a circuit in every state and at every supply; how many choices live through all."""
-    strides, lives, points, done, stack, known = scratch
+    strides, lives, cost, slots, stack, known = scratch
     alive[:] = 1
     left = int(alive.shape[0])
     for state in order:
         lives[state] = _live_parts(ends, circuit, support, state, fit, scene, stack)
-        points[state] = _mark_strides(ends.shape[1], lives[state], fit, strides)
     for supply in range(volts.shape[0]):
-        done[:] = 0
+        for state in order:
+            cost[state] = _mark_strides(ends.shape[1], lives[state], fit, strides)
+            slot, held = _net_slot(ends, circuit, lives[state], 4 * state + supply, cost[state], fit, scene)
+            slots[state] = slot
+            if held:
+                cost[state] = 0
         for _ in range(order.shape[0]):
-            # the state with fewest points comes next; of equals, the one that refused last
+            # the cheapest state comes next; of equals, the one that refused last
             k = -1
             for at in range(order.shape[0]):
-                if done[at] == 0 and (k < 0 or points[order[at]] < points[order[k]]):
+                if cost[order[at]] < DONE and (k < 0 or cost[order[at]] < cost[order[k]]):
                     k = at
-            done[k] = 1
             state = order[k]
-            known[: _mark_strides(ends.shape[1], lives[state], fit, strides)] = 0
+            slot = slots[state]
+            points = _mark_strides(ends.shape[1], lives[state], fit, strides)
+            if slot < 0:
+                known[:points] = 0
+            elif not _net_slot(ends, circuit, lives[state], 4 * state + supply, points, fit, scene)[1]:
+                _claim_slot(slot, ends, circuit, lives[state], 4 * state + supply, fit, scene)
+            cost[state] = DONE
             left = _refuse_choices(
                 ends, circuit, state, volts[supply], fit, scene, strides,
-                demands, limits, models, work, known, alive, tally,
+                demands, limits, models, work, known if slot < 0 else scene.points[slot], alive, tally,
             )  # fmt: skip
             if left == 0:
                 order[1 : k + 1] = order[:k].copy()

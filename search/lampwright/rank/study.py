@@ -10,7 +10,7 @@ from lampwright.network.zones import Zoned, has_rail
 from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import volts_for_flux
 from lampwright.rank.demands import Demands, Limits
-from lampwright.rank.screen import Fit
+from lampwright.rank.fitting import Fit
 from lampwright.solve.laws import Floats
 from lampwright.solve.shelf import Shelf, stock_shelf
 from lampwright.spec.model import Spec, filament_names, terminals
