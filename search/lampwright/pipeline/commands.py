@@ -88,7 +88,7 @@ def part_curves(name: str) -> Curves:
     """The curves of every filament of one lamp type, at every system voltage it is made for."""
     found = [lamp for lamp in lamp_types() if lamp.name.upper() == name.upper()]
     if not found:
-        known = [lamp.name for lamp in lamp_types()]
+        known = list(dict.fromkeys(lamp.name for lamp in lamp_types()))
         error = UnknownPart("lamp of the catalogue", name, known)
         raise InputError([Finding("TYPE", *_split(error))])
     return Curves(

@@ -1,12 +1,14 @@
 """Reading a spec: the file's own findings and those of the catalogue, together."""
 
+import tomllib
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from lampwright.errors import Finding, InputError
 from lampwright.graphs.cell import MOST_VERTICES
 from lampwright.network.circuit import Circuit
-from lampwright.parts.catalogue import LampType, diode_type, lamp_type
+from lampwright.parts.catalogue import SYSTEMS, diode_type, lamp_names, lamp_type
 from lampwright.parts.series import preferred_values
 from lampwright.parts.unknown import UnknownPart
 from lampwright.rank.study import Study, prepare
@@ -18,12 +20,36 @@ MOST_VALUES = 200
 
 
 def read_spec(path: Path) -> Spec:
-    """Load a spec and check its types against the catalogue. Raises InputError."""
-    spec = load_spec(path)
+    """Load a spec and check its types against the catalogue.
+
+    Raises InputError with the findings of both, even where the spec is wrong otherwise.
+    """
+    try:
+        spec = load_spec(path)
+    except InputError as error:
+        raise InputError([*error.findings, *_types_misread(path)]) from None
     findings = part_findings(spec, path.name)
     if findings:
         raise InputError(findings)
     return spec
+
+
+def _types_misread(path: Path) -> list[Finding]:
+    """Types no catalogue has, in a file that is no spec for other reasons; nothing where it is no TOML."""
+    try:
+        document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        system = document["supply"]["system"]
+        offered = {name: lamp["choose"] for name, lamp in document["lamps"].items()}
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return []
+    if system not in SYSTEMS:
+        return []
+    return [
+        finding
+        for name, choose in offered.items()
+        if isinstance(choose, list) and all(isinstance(kind, str) for kind in choose)
+        for finding in _unknown_lamps(choose, system, f"{path.name}: lamps.{name}")
+    ]
 
 
 def read_study(path: Path) -> Study:
@@ -68,14 +94,19 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     return findings
 
 
-def _lamp_findings(lamp: Lamp, system: int, place: str) -> list[Finding]:
-    findings: list[Finding] = []
-    known: list[LampType] = []
-    for name in lamp.choose:
+def _unknown_lamps(choose: Sequence[str], system: int, place: str) -> list[Finding]:
+    findings = []
+    for name in choose:
         try:
-            known.append(lamp_type(name, system))
+            lamp_type(name, system)
         except UnknownPart as error:
             findings.append(Finding(f"{place}.choose", str(error), "`lampwright parts` lists the lamps"))
+    return findings
+
+
+def _lamp_findings(lamp: Lamp, system: int, place: str) -> list[Finding]:
+    findings = _unknown_lamps(lamp.choose, system, place)
+    known = [lamp_type(name, system) for name in lamp.choose if name in lamp_names(system)]
     for kind in known:
         if len(kind.filaments) != len(lamp.filaments):
             has = f"{len(kind.filaments)} filament{'s' * (len(kind.filaments) > 1)}"
