@@ -228,3 +228,36 @@ def test_keys_of_listed_circuits_differ_and_renamed_ones_agree() -> None:
     assert len({key(cell, circuit) for circuit in circuits}) == len(circuits)
     for circuit in placements(cell):
         assert key(cell, circuit) == key(cell, least_image(cell, circuit))
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        Cell(3, 2, (Star(1), Star(2, 0)), 1, 1),
+        Cell(2, 2, (Star(1), Star(1), Star(1)), 1, 0),
+        Cell(3, 1, (Star(2), Star(1)), 0, 2),
+        Cell(4, 2, (Star(1), Star(1)), 1, 1),
+    ],
+    ids=str,
+)
+def test_what_is_barred_is_counted_and_not_written(cell: Cell) -> None:
+    rng = np.random.default_rng(3)
+    whole = np.concatenate([block.options for block in list_blocks(cell)])
+    most = max(len(table.mask) for table in open_listing(cell).tables[: len(cell.stars)])
+    for _ in range(6):
+        bars = rng.choice(np.array([0, 0, 1, 2], dtype=np.int8), (len(cell.stars), most))
+        by_star = np.stack([bars[star, whole[:, star]] for star in range(len(cell.stars))], axis=1)
+        first = np.zeros(len(whole), dtype=np.int8)
+        for star in reversed(range(len(cell.stars))):
+            first = np.where(by_star[:, star] > 0, by_star[:, star], first)
+        for shares in (1, 3):
+            blocks = [b for share in range(shares) for b in list_blocks(cell, share, shares, 50, bars=bars)]
+            written = np.concatenate([block.options for block in blocks])
+            cut = np.zeros(3, dtype=np.int64)
+            for block in blocks:
+                cut[: len(block.cut)] += block.cut
+            wanted = [0, int((first == 1).sum()), int((first == 2).sum())]
+            assert cut.tolist() == wanted, "each circuit is cut by the first star that is barred"
+            free = {tuple(row) for row in whole[first == 0].tolist()}
+            assert {tuple(row) for row in written.tolist()} == free, "the others are written"
+            assert len(written) == len(free), "once"

@@ -6,6 +6,9 @@ kept; the last coordinate is a tight loop that looks the support up in the rule'
 The walk's whole state is a few small arrays, so it stops when a block is full and goes on
 from there. The smallest case: two terminals and one free edge, one circuit.
 
+A caller may bar options of stars. Circuits behind a barred option are not written: how many
+they are is worked out by `completions`, once for all shares, by share 0.
+
 Work is split by residue class (the habit of geng, McKay's generator of graphs): share r
 of m takes the canonical choices of all stars whose ordinal, in the order of generation, is
 r mod m; shares are disjoint and their union is the whole. A cell without stars has one
@@ -21,6 +24,7 @@ import numpy.typing as npt
 from numba import njit
 
 from lampwright.graphs.cell import Cell, Rule
+from lampwright.graphs.completions import MOST_PAIRS, count_completions, new_answers
 from lampwright.graphs.options import OptionTable, option_tables
 from lampwright.graphs.pathrule import MOST_TABLE_PAIRS, obeys, rule_table
 from lampwright.graphs.representatives import Choices, least_choices
@@ -28,10 +32,14 @@ from lampwright.graphs.representatives import Choices, least_choices
 
 @dataclass(frozen=True, eq=False)
 class Block:
-    """Some circuits: options (circuit, coordinate) and the pairs each covers (circuit)."""
+    """Some circuits: options (circuit, coordinate) and the pairs each covers (circuit).
+
+    cut (bar): how many circuits lay behind options barred so, since the block before.
+    """
 
     options: npt.NDArray[np.int32]
     masks: npt.NDArray[np.int64]
+    cut: npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,9 +63,17 @@ def endpoints(listing: Listing, options: npt.NDArray[np.int32]) -> npt.NDArray[n
 
 
 def list_blocks(
-    cell: Cell, share: int = 0, shares: int = 1, size: int = 65536, rule: Rule = Rule.PATH_USED
+    cell: Cell,
+    share: int = 0,
+    shares: int = 1,
+    size: int = 65536,
+    rule: Rule = Rule.PATH_USED,
+    bars: npt.NDArray[np.int8] | None = None,
 ) -> Iterator[Block]:
     """The circuits of a cell that obey the rule, one of each class, at most `size` to a block.
+
+    bars (star, option): 0, or a number from 1 on: circuits with that option are not
+    written but counted under it. Blocks may be empty where circuits were cut.
 
     >>> from lampwright.graphs.cell import Star
     >>> [block.options.tolist() for block in list_blocks(Cell(2, 1, (Star(1),), 0, 1))]
@@ -75,12 +91,17 @@ def list_blocks(
     state = np.zeros((3, len(walked)), dtype=np.int64)
     counters = np.array([0, 0, len(cell.stars), share, shares], dtype=np.int64)
     sizes = np.array([cell.terminals, cell.vertices, int(rule)], dtype=np.int64)
+    if bars is None or cell.pairs > MOST_PAIRS:
+        bars = np.zeros((len(cell.stars), 0), dtype=np.int8)
+    cut = np.zeros(1 + int(bars.max(initial=0)), dtype=np.int64)
+    answers = new_answers() if share == 0 and bars.any() else np.zeros((1, 2), dtype=np.int64)
     while True:
         options = np.zeros((size, len(tables)), dtype=np.int32)
         masks = np.empty(size, dtype=np.int64)
-        count = _walk(*_columns(choices), table, sizes, state, counters, options, masks)
-        if count:
-            yield Block(options[:count], masks[:count])
+        cut[:] = 0
+        count = _walk(*_columns(choices), table, sizes, state, counters, bars, answers, cut, options, masks)
+        if count or cut.any():
+            yield Block(options[:count], masks[:count], cut.copy())
         if counters[0] < 0:
             return
 
@@ -99,15 +120,17 @@ def _columns(
 
 
 @njit(cache=True, nogil=True)
-def _walk(start, stop, option, mask, after, table, sizes, state, counters, options, masks):  # type: ignore[no-untyped-def]
+def _walk(
+    start, stop, option, mask, after, table, sizes, state, counters, bars, answers, cut, options, masks
+):  # type: ignore[no-untyped-def]
     """Fill the block from where the state left off; return how many circuits were written.
 
     state: per coordinate the entry it stands on, its node, and the pairs covered before
     it. counters: the coordinate at work (-1: done), the ordinal of the next choice of
-    stars, the number of stars, share, shares.
+    stars, the number of stars, share, shares. cut: what lay behind bars, added to.
     """
-    cursor, node, covered = state[0], state[1], state[2]
-    level, ordinal, stars, share, shares = counters[0], counters[1], counters[2], counters[3], counters[4]
+    cursor, node, covered = state
+    level, ordinal, stars, share, shares = counters
     last = len(cursor) - 1
     row = np.zeros(len(cursor), dtype=np.int32)
     for place in range(min(level, last)):
@@ -126,6 +149,15 @@ def _walk(start, stop, option, mask, after, table, sizes, state, counters, optio
             level -= 1
             if level >= 0:
                 cursor[level] += 1
+            continue
+        bar = bars[level, option[entry]] if level < stars and bars.shape[1] > 0 else 0
+        if bar > 0:
+            if share == 0:
+                support = covered[level] | mask[entry]
+                cut[bar] += count_completions(
+                    after[entry], support, start, stop, mask, after, table, sizes, answers
+                )
+            cursor[level] += 1
             continue
         if level == stars - 1:
             ordinal += 1

@@ -5,6 +5,7 @@ results are joined by adding tallies and putting circuits together.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +19,9 @@ from lampwright.rank.scene import scene_of
 from lampwright.rank.screen import Scene, screen
 from lampwright.rank.study import Study, choice_count, fit_of
 from lampwright.rank.winnow import Screened
-from lampwright.refute.demand import demand_of, wanted_bands
+from lampwright.refute.demand import Demand, demand_of, wanted_bands
 from lampwright.refute.rules import RULES
-from lampwright.refute.sift import Geometry, rows_of, sift, sift_arcs
+from lampwright.refute.sift import ACROSS_AT, MONOTONE_AT, Geometry, Rows, rows_of, sift, sift_arcs
 from lampwright.solve.newton import new_workspace
 
 ROOM = 4096
@@ -73,23 +74,40 @@ class Catch:
     screened: tuple[Screened, ...]
 
 
-def _geometry(listing: Listing, filaments: int) -> Geometry:
+def _geometry(listing: Listing, demand: Demand, filaments: int, enabled: NDArray[np.int8]) -> Geometry:
     vertices = listing.cell.vertices
     pairs = [(a, b) for a in range(vertices) for b in range(a + 1, vertices)]
     number = {pair: at for at, pair in enumerate(pairs)}
     stars = len(listing.cell.stars)
     most = max((len(table.mask) for table in listing.tables[:stars]), default=1)
-    pair_of = np.zeros((filaments, most), np.int64)
+    pair_of, bars = np.zeros((filaments, most), np.int64), np.zeros((stars, most), np.int8)
     coordinate = np.zeros(filaments, np.int64)
+    banned = {MONOTONE_AT: demand.banned_monotone, ACROSS_AT: demand.banned_across}
     filament = 0
     for at, table in enumerate(listing.tables[:stars]):
         for edge in range(table.ends.shape[1]):
             coordinate[filament] = at
             for option, (a, b) in enumerate(np.sort(table.ends[:, edge], axis=1)):
-                pair_of[filament, option] = number[int(a), int(b)]
+                pair = number[int(a), int(b)]
+                pair_of[filament, option] = pair
+                for rule, by_pair in banned.items():
+                    if enabled[rule] and by_pair[filament, pair] and bars[at, option] != ACROSS_AT + 1:
+                        bars[at, option] = rule + 1
             filament += 1
     ends = np.array(pairs, np.int64).reshape(-1, 2)
-    return Geometry(coordinate, pair_of, np.ascontiguousarray(ends[:, 0]), np.ascontiguousarray(ends[:, 1]))
+    low, high = np.ascontiguousarray(ends[:, 0]), np.ascontiguousarray(ends[:, 1])
+    return Geometry(coordinate, pair_of, bars, low, high)
+
+
+@dataclass(frozen=True, eq=False)
+class Prepared:
+    """What all shares of one cell need: tables of options, bars, states, choices, memory."""
+
+    listing: Listing
+    geometry: Geometry
+    rows: Rows
+    fit: Fit
+    scene: Scene
 
 
 class Hunter:
@@ -102,25 +120,39 @@ class Hunter:
         self.enabled = np.array(enabled, np.int8)
         self.wanted = wanted_bands(study.states, study.shelf.flux_at(study.volts))
         self.work = new_workspace()
+        # shares of one cell come in a row: what they all need is worked out once
+        self.prepared = lru_cache(maxsize=2)(self._prepare)
 
-    def take(self, share: Share) -> Catch:
-        """List, refute and screen one share. The cell's wires must not short the supply."""
-        placing = share.placing
+    def _prepare(self, placing: Placing) -> Prepared:
         cell = placing.cell
         boundary = self.judge.boundary(placing.partition, cell.internal)
         if boundary is None:
             raise ValueError(f"{placing.partition}: wires that join supply to ground have no circuits")
         listing = open_listing(cell)
-        geometry = _geometry(listing, len(self.study.layout.filaments))
-        rows = rows_of(demand_of(self.wanted, boundary.vertex_node, cell.terminals), boundary.vertex_node)
-        fit = fit_of(self.study, cell.arcs, cell.links)
-        scene = scene_of(boundary.vertex_node, remember=True)
+        demand = demand_of(self.wanted, boundary.vertex_node, cell.terminals)
+        return Prepared(
+            listing,
+            _geometry(listing, demand, len(self.study.layout.filaments), self.enabled),
+            rows_of(demand, boundary.vertex_node),
+            fit_of(self.study, cell.arcs, cell.links),
+            scene_of(boundary.vertex_node, remember=True),
+        )
+
+    def take(self, share: Share) -> Catch:
+        """List, refute and screen one share. The cell's wires must not short the supply."""
+        placing = share.placing
+        cell = placing.cell
+        prepared = self.prepared(placing)
+        listing, geometry, rows, fit, scene = (
+            prepared.listing, prepared.geometry, prepared.rows, prepared.fit, prepared.scene
+        )  # fmt: skip
         order = np.arange(len(self.study.states))
         keep = np.zeros(65536, np.int64)
         refuted = np.zeros(len(RULES), np.int64)
         tally, screened = NOTHING, list[Screened]()
-        for block in list_blocks(cell, share.share, share.shares, len(keep)):
+        for block in list_blocks(cell, share.share, share.shares, len(keep), bars=geometry.bars):
             refuted[:] = 0
+            refuted[: len(block.cut) - 1] += block.cut[1:]
             kept = sift(block.options, block.masks, geometry, rows, self.enabled, scene.paths, keep, refuted)
             masks, ends = block.masks[keep[:kept]], endpoints(listing, block.options[keep[:kept]])
             if cell.arcs:
@@ -128,9 +160,9 @@ class Hunter:
                 kept = sift_arcs(ends, filaments, cell.arcs, rows, self.enabled, keep, refuted)
                 masks, ends = masks[keep[:kept]], ends[keep[:kept]]
             catch = self._screen(placing, ends, masks, fit, scene, order)
-            tally = tally.plus(Tally(len(block.masks), tuple(int(n) for n in refuted), 0, 0, 0, 0)).plus(
-                catch.tally
-            )
+            tally = tally.plus(
+                Tally(len(block.masks) + int(block.cut.sum()), tuple(int(n) for n in refuted), 0, 0, 0, 0)
+            ).plus(catch.tally)
             screened.extend(catch.screened)
         return Catch(tally, tuple(screened))
 

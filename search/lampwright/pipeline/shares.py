@@ -1,11 +1,13 @@
 """Shares and batches of a step taken by this process or by several, joined without regard to order."""
 
+import os
 import signal
+import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 
 from lampwright.pipeline.hunt import Catch, Hunter, Share
 from lampwright.pipeline.judging import Batch, Judged, judge_batch
@@ -13,10 +15,10 @@ from lampwright.pipeline.plan import Step
 from lampwright.rank.study import Study
 from lampwright.rank.winnow import Winnower
 
-SHARE_SIZE = 2_000_000
+SHARE_SIZE = 10_000_000
 """About how many circuits one share lists."""
 
-WORTH_WORKERS = 3_000_000
+WORTH_WORKERS = 20_000_000
 """Fewer circuits than this in a whole search are sooner done by one process."""
 
 
@@ -68,7 +70,16 @@ _hand: Hand | None = None
 def _enter(study: Study, enabled: tuple[bool, ...]) -> None:
     global _hand  # one hand serves all pieces that a worker process is given
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     _hand = Hand(study, enabled)
+
+
+def _end_with_parent() -> None:
+    """Leave when the search is gone: a killed search must leave no workers behind."""
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _do(piece: Piece) -> Product:

@@ -13,6 +13,7 @@ from numba import njit
 from lampwright.graphs.between import Bytes, Ints, Words, edges_between, recall_pairs
 from lampwright.refute.demand import Demand
 
+ACROSS_AT = 0
 MONOTONE_AT = 1
 PATH_AT = 2
 SAME_NET_AT = 3
@@ -23,12 +24,14 @@ class Geometry(NamedTuple):
     """Where the filaments of a listed circuit lie.
 
     coordinate: (filaments,) the coordinate (star) each belongs to. pair_of: (filaments,
-    options) the vertex pair it takes for each option of that star. low_end, high_end:
-    (pairs,) vertices of each pair.
+    options) the vertex pair it takes for each option of that star. bars: (stars, options)
+    0, or one more than the number of the rule that refutes every circuit with that option.
+    low_end, high_end: (pairs,) vertices of each pair.
     """
 
     coordinate: Ints
     pair_of: Ints
+    bars: Bytes
     low_end: Ints
     high_end: Ints
 
@@ -36,8 +39,6 @@ class Geometry(NamedTuple):
 class Rows(NamedTuple):
     """`Demand` as the kernel takes it, with the states' nodes."""
 
-    banned_across: Bytes
-    banned_monotone: Bytes
     glow: Bytes
     clash: Ints
     apart: Ints
@@ -46,9 +47,7 @@ class Rows(NamedTuple):
 
 def rows_of(demand: Demand, vertex_node: Bytes) -> Rows:
     """The kernel's view of a demand."""
-    return Rows(
-        demand.banned_across, demand.banned_monotone, demand.glow, demand.clash, demand.apart, vertex_node
-    )
+    return Rows(demand.glow, demand.clash, demand.apart, vertex_node)
 
 
 @njit(cache=True, nogil=True)
@@ -118,16 +117,12 @@ def sift(
     kept = 0
     for c in range(options.shape[0]):
         by = -1
+        for star in range(geometry.bars.shape[0]):
+            if geometry.bars[star, options[c, star]] > 0:
+                by = geometry.bars[star, options[c, star]] - 1
+                break
         for f in range(filaments):
             pair[f] = geometry.pair_of[f, options[c, geometry.coordinate[f]]]
-            if enabled[0] == 1 and rows.banned_across[f, pair[f]] == 1:
-                by = 0
-                break
-        if by < 0 and enabled[MONOTONE_AT] == 1:
-            for f in range(filaments):
-                if rows.banned_monotone[f, pair[f]] == 1:
-                    by = MONOTONE_AT
-                    break
         if (
             by < 0
             and enabled[PATH_AT] == 1
