@@ -73,6 +73,10 @@ def _beyond(graph: "nx.MultiGraph[str]", a: str, b: str, key: str) -> tuple[int,
     sides = [nx.node_connected_component(rest, end) for end in (a, b)]
     exact = b not in sides[0]
     far = min(sides, key=lambda side: (SUPPLY in side) + (GROUND in side))
+    if not exact:
+        # a second path runs beside the contact: what hangs on it without the rails bounds its current
+        loose = graph.subgraph(node for node in graph if node not in (SUPPLY, GROUND))
+        far = set().union(*(nx.node_connected_component(loose, end) for end in (a, b) if end in loose))
     return sum(1 << int(node.split()[1]) for node in far if node.startswith("block")), exact
 
 

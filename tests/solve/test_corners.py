@@ -1,0 +1,241 @@
+"""Screening and the corners against the slow judge: plain Python around the twin, in conftest."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from lampwright.graphs.listing import endpoints, list_blocks, open_listing
+from lampwright.network.circuit import Circuit, Part
+from lampwright.network.embed import Embedding, draw, embed
+from lampwright.network.layout import placings
+from lampwright.pipeline.hunt import Hunter, Share
+from lampwright.rank.judge import Judge
+from lampwright.rank.study import Choice, Study, choice_count, choice_of, fit_of, fitted, prepare
+from lampwright.rank.winnow import Winnower
+from lampwright.refute.rules import RULES
+from lampwright.spec.load import load_spec, parse_spec
+
+if TYPE_CHECKING:
+    from tests.solve.conftest import SlowJudge
+
+SPECS = Path(__file__).parents[2] / "specs"
+MOST_STOPS = 10.0
+
+REVERSING = """
+lampwright = 1
+title = "Two leads, either way round"
+[supply]
+system = 12
+volts = [11.0, 13.5, 14.4]
+always_live = false
+[controls.lever]
+kind = "positions"
+most_amps = 5.0
+positions = { ahead = [["30", "A"], ["31", "B"]], off = [], astern = [["30", "B"], ["31", "A"]] }
+[lamps.left]
+choose = ["W5W"]
+[lamps.right]
+choose = ["W5W", "W3W"]
+[extras]
+diodes = { most = 2, choose = ["1N4007", "1N5404"] }
+[[behaviour]]
+when = { lever = "ahead" }
+show = { left = "lit", right = "lit" }
+[[behaviour]]
+when = { lever = "astern" }
+show = { left = "lit", right = "off" }
+[[same]]
+lamps = ["left", "right"]
+when = { lever = "ahead" }
+within = 0.5
+"""
+
+EASY = """
+lampwright = 1
+title = "Little is asked, so that about half of what is tried will do"
+[supply]
+system = 12
+volts = [11.8, 13.5, 14.4]
+always_live = false
+[controls.brake]
+kind = "switch"
+feed = "54"
+[controls.lights]
+kind = "switch"
+feed = "58"
+[lamps.stop]
+choose = ["P21W", "W16W"]
+[lamps.tail]
+choose = ["R5W", "R10W"]
+[extras]
+resistors = { most = 1, series = "E3", ohms = [1.0, 4.7], watts = [5, 10] }
+diodes = { most = 1, choose = ["1N4007", "1N5404"] }
+[[behaviour]]
+when = { brake = "on", lights = "off" }
+show = { stop = "lit" }
+[[behaviour]]
+when = { brake = "off", lights = "on" }
+show = { stop = "off" }
+[[same]]
+lamps = ["tail", "stop"]
+when = { brake = "on", lights = "on" }
+within = 0.95
+"""
+
+
+def filament(ref: str, lamp: str, type_name: str, a: str, b: str) -> Part:
+    return Part(ref, "filament", a, b, lamp=lamp, type=type_name)
+
+
+def sidecar_parts(side: str, *ends: str) -> list[Part]:
+    return [
+        filament("front", "front", "P21W", "49a", "31"),
+        filament("side", "side", side, *ends),
+        filament("stop", "rear", "P21/5W", "54", "31"),
+        filament("tail", "rear", "P21/5W", "58", "31"),
+    ]
+
+
+def two_lamps(right: str, *extras: Part) -> list[Part]:
+    return [
+        filament("left", "left", "W5W", "A", "B"),
+        filament("right", "right", right, "j1", "B"),
+        *extras,
+    ]
+
+
+DIODE = Part("D1", "diode", "49a", "j1", type="1N5404")
+RESISTOR = Part("R1", "resistor", "54", "j1", ohms=22.0)
+FITTED = {
+    "the sidecar as shipped": (None, sidecar_parts("W2.3W", "49a", "54"), (0, 0, 0)),
+    "a side lamp too big": (None, sidecar_parts("R10W", "54", "49a"), (0, 4, 0)),
+    "fed through a diode and a resistor": (
+        None,
+        [*sidecar_parts("R5W", "j1", "31"), DIODE, RESISTOR],
+        (0, 3, 0, 0, 8),
+    ),
+    "wired feeds": (
+        None,
+        [*sidecar_parts("T4W", "58", "54"), Part("W1", "wire", "49a", "54")],
+        (0, 2, 0),
+    ),
+    "reversed, one lamp behind a diode": (
+        REVERSING,
+        two_lamps("W5W", Part("D1", "diode", "A", "j1", type="1N5404")),
+        (0, 0, 1),
+    ),
+    "reversed, two diodes": (
+        REVERSING,
+        two_lamps(
+            "W3W",
+            Part("D1", "diode", "A", "j1", type="1N4007"),
+            Part("D2", "diode", "31", "j1", type="1N5404"),
+        ),
+        (0, 1, 0, 1),
+    ),
+}
+
+
+def study_of(text: str | None) -> Study:
+    spec = load_spec(SPECS / "sidecar_side_lamp.toml") if text is None else parse_spec(text, "inline")
+    return prepare(spec)
+
+
+@pytest.mark.parametrize("name", FITTED)
+def test_corners(name: str, slow_judge_type: "type[SlowJudge]") -> None:
+    text, parts, digits = FITTED[name]
+    study, circuit = study_of(text), Circuit(tuple(parts))
+    judge, embedding, choice = Judge(study), embed(circuit, study.layout), Choice(digits)
+    plain = slow_judge_type(study, circuit)
+    found, slow = judge.judge(embedding, choice), plain.judgement()
+    assert found.unconverged == 0
+    # off lamps are capped at ten stops from 0.005, where the stops' straight lines are within 4e-5
+    assert np.abs(found.verdicts.margin - slow.margin).max() < 1e-4
+    assert np.abs(found.verdicts.same - slow.same).max(initial=0.0) < 1e-4
+    worst = min(float(slow.margin.min()), float(slow.same.min(initial=MOST_STOPS)))
+    assert abs(found.margin - worst) < 1e-4
+    # currents agree within 1e-6 A, volts with them; watts within that times volts
+    assert np.abs(found.verdicts.load - slow.load).max() < 2e-5
+    limited = [at for at, control in enumerate(study.spec.controls) if control.most_amps is not None]
+    over = (found.verdicts.control - slow.control)[limited]
+    assert over.min() > -1e-5
+    assert over.max() < 1e-5, "only contacts side by side are given a bound"
+    within = np.max(slow.control[limited] - study.limits.control_amps[limited]) <= 0.0
+    met = worst >= 0.0 and plain.room(slow.load.tolist()) >= 0.0 and bool(within)
+    assert found.met == met == judge.meets(embedding, choice)
+
+
+def test_normal_point_is_the_twins(slow_judge_type: "type[SlowJudge]") -> None:
+    """The drops and amps kept for the report: normal supply, nominal parts."""
+    text, parts, digits = FITTED["fed through a diode and a resistor"]
+    study, circuit = study_of(text), Circuit(tuple(parts))
+    verdicts = Judge(study).judge(embed(circuit, study.layout), Choice(digits)).verdicts
+    plain = slow_judge_type(study, circuit)
+    for at, state in enumerate(study.states):
+        drops = plain.point(state, (13.5, plain.nominal))
+        assert np.abs(verdicts.amps[at] - drops.amps).max() < 1e-6
+        lit = np.abs(drops.amps) > 1e-3  # below, a node hangs on nothing but leaks
+        assert np.abs(verdicts.volts[at] - drops.volts)[lit].max(initial=0.0) < 1e-5
+
+
+def random_ends(draw_from: np.random.Generator, count: int) -> np.ndarray:
+    """Stop on 54 and tail on 58 and the extras about them, with every fifth end astray.
+
+    Vertices 0, 1, 2 are 54, 58, 31; 3 and 4 are joints. Parts: stop, tail, diode, resistor.
+    """
+    drafts = np.array([[[0, 3], [1, 2], [3, 2], [3, 2]], [[0, 2], [1, 3], [4, 2], [3, 4]],
+                       [[3, 2], [1, 2], [0, 3], [0, 3]], [[0, 2], [3, 2], [1, 3], [1, 3]]])  # fmt: skip
+    ends = drafts[draw_from.integers(0, len(drafts), count)]
+    astray = draw_from.random(ends.shape) < 0.2
+    return np.where(astray, draw_from.integers(0, 5, ends.shape), ends).astype(np.int8)
+
+
+def test_screen(slow_judge_type: "type[SlowJudge]") -> None:
+    """Which choices of which candidates pass, at nominal parts and all three supplies."""
+    study = study_of(EASY)
+    fit, winnower = fit_of(study, 1, 1), Winnower(Judge(study))
+    right = wrong = 0
+    for ends in random_ends(np.random.default_rng(54), 16):
+        embedding = Embedding((0, 1, 2), 2, ends, 1, 1)
+        wanted = passing(study, embedding, slow_judge_type)
+        assert winnower.screen_one(embedding) == wanted, f"ends {ends.tolist()}"
+        right, wrong = right + len(wanted), wrong + choice_count(fit) - len(wanted)
+    assert min(right, wrong) > 30, "both answers are common"
+
+
+@pytest.mark.parametrize(("joints", "diodes", "resistors"), [(0, 0, 0), (1, 1, 0), (1, 0, 1)])
+def test_screen_of_whole_cells(
+    joints: int, diodes: int, resistors: int, slow_judge_type: "type[SlowJudge]"
+) -> None:
+    """Every circuit of a cell in one go, as a search screens them, with nothing refuted before."""
+    study = study_of(EASY)
+    placing = placings(study.layout, ((0, 1, 2),), joints, diodes, resistors)[joints]
+    assert placing.cell.internal == joints
+    caught = Hunter(study, (False,) * len(RULES)).take(Share(placing, 0, 1))
+    assert caught.tally.unconverged == 0
+    found = {screened.embedding.form: screened.choices for screened in caught.screened}
+    assert len(found) == len(caught.screened) > 0
+    listing = open_listing(placing.cell)
+    circuits = 0
+    for block in list_blocks(placing.cell, 0, 1, 65536):
+        for ends in endpoints(listing, block.options):
+            embedding = Embedding((0, 1, 2), joints, ends, diodes, resistors)
+            assert found.pop(embedding.form, ()) == passing(study, embedding, slow_judge_type)
+            circuits += 1
+    assert circuits == caught.tally.listed
+    assert not found, "a circuit that was not listed"
+
+
+def passing(study: Study, embedding: Embedding, slow_judge_type: "type[SlowJudge]") -> tuple[int, ...]:
+    """The choices with which the slow judge lets a circuit pass, parts nominal."""
+    fit = fit_of(study, embedding.diodes, embedding.resistors)
+    found = []
+    for number in range(choice_count(fit)):
+        circuit = draw(embedding, fitted(study, embedding, choice_of(number, fit)), study.layout)
+        margin = slow_judge_type(study, circuit).nominal_margin()
+        assert abs(margin) > 1e-4, f"too near to an edge to say: {circuit}"
+        if margin > 0.0:
+            found.append(number)
+    return tuple(found)
