@@ -2,8 +2,10 @@
 
 import csv
 import hashlib
+import re
 import tomllib
 from importlib import resources
+from pathlib import Path
 
 import pytest
 
@@ -17,6 +19,7 @@ from lampwright.parts.tables import (
 )
 
 FOLDER = resources.files("lampwright.parts") / "data"
+PUBLISHED = Path(__file__).parents[1] / "published"
 NOT_KEYS = {"this file", "sources.toml", "common practice", "see source"}
 CSVS = [name for name in data_files() if name.endswith(".csv")]
 
@@ -39,7 +42,11 @@ def test_every_column_has_unit_source_and_meaning(name: str) -> None:
 
 
 def test_every_source_key_is_used_and_exists() -> None:
-    assert set().union(*(used(name) for name in CSVS)) == set(source_keys())
+    in_data = set().union(*(used(name) for name in CSVS))
+    assert in_data <= set(source_keys()), "every key that data use exists"
+    checks = "".join(path.read_text(encoding="utf-8") for path in PUBLISHED.glob("*.py"))
+    cited = {key for key in source_keys() if re.search(rf"\b{re.escape(key)}\b", checks)}
+    assert in_data | cited == set(source_keys()), "and every key is used, by data or by a published check"
 
 
 def test_every_source_says_what_where_and_how() -> None:

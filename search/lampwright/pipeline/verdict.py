@@ -96,12 +96,16 @@ def _proved(study: Study, finished: list[Done]) -> tuple[str, ...]:
 
 
 def _why_none(done: Done) -> str:
+    """How the circuits of a step without a design fell, and what that proves of other values."""
     refuted = sum(done.tally.refuted)
     solved = done.tally.listed - refuted
-    text = f"None of these meets the spec: {refuted:,} are refuted for all part values"
+    ways = [f"{refuted:,} refuted for all values"] if refuted else []
     if solved:
-        text += f", {solved:,} by solving them with every listed type"
-        text += " and value, which proves nothing of values between" if done.step.extra_parts else ""
+        beyond = ", which proves nothing of values between" if done.step.extra_parts else ""
+        ways.append(f"{solved:,} solved with every listed type and value{beyond}")
+    fell = " and ".join(ways) or "there are none"
     if done.minimal < done.grouped:
-        text += "; those that meet it carry a part they do not need"
-    return text + "."
+        return (
+            f"No further design among them ({fell}): those that meet the spec carry a part they do not need."
+        )
+    return f"None of them meets the spec: {fell}."

@@ -1,0 +1,229 @@
+"""A drawing read back from its SVG: boxes, lines, and what is joined to what. Knows nothing of the layout."""
+
+import json
+import re
+import tomllib
+import xml.etree.ElementTree as ET
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+
+from lampwright.report.schematic import Feed
+from lampwright.store.result import Design, PartKind, PartRow, Ratings, Tightest
+
+ROOT = Path(__file__).parents[2]
+SVG = "{http://www.w3.org/2000/svg}"
+NEAR = 0.06
+"""Places are written to a tenth of a pixel: two that are one differ by rounding alone."""
+
+CONTROLS = (
+    Feed("49a", "turn", "flasher"),
+    Feed("54", "brake", "switch"),
+    Feed("58", "lights", "switch"),
+    Feed("30", "supply", "supply"),
+    Feed("L", "reverse", "positions"),
+)
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle, and what stands in it."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    says: str
+
+    def overlaps(self, other: "Box") -> bool:
+        return (
+            self.x < other.x + other.width - NEAR
+            and other.x < self.x + self.width - NEAR
+            and self.y < other.y + other.height - NEAR
+            and other.y < self.y + self.height - NEAR
+        )
+
+
+@dataclass(frozen=True)
+class Wire:
+    """A conductor: its kind, the group it belongs to, its straight pieces, how often it leaps."""
+
+    kind: str
+    owner: ET.Element
+    pieces: tuple[tuple[float, float, float, float], ...]
+    leaps: int
+
+    def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        return self.pieces[0][:2], self.pieces[-1][2:]
+
+    def meets(self, x: float, y: float) -> bool:
+        return any(on_piece(piece, x, y) for piece in self.pieces)
+
+
+def on_piece(piece: tuple[float, float, float, float], x: float, y: float) -> bool:
+    """Whether a point lies on a level or upright piece."""
+    left, right = sorted((piece[0], piece[2]))
+    top, bottom = sorted((piece[1], piece[3]))
+    return left - NEAR <= x <= right + NEAR and top - NEAR <= y <= bottom + NEAR
+
+
+def design_of(parts: Sequence[PartRow], rank: int = 1) -> Design:
+    """Make a design of parts alone."""
+    rest = Ratings((), (), (), ())
+    return Design(rank, tuple(parts), 0, 0, 0, 0, 1.0, Tightest("", "", ""), (), rest, (), ())
+
+
+def shipped() -> Iterator[tuple[str, Design, tuple[Feed, ...]]]:
+    """Yield every design of every shipped result, and its controls as its spec has them."""
+    for path in sorted(ROOT.glob("results/*/ranking.json")):
+        spec = tomllib.loads((ROOT / "specs" / f"{path.parent.name}.toml").read_text(encoding="utf-8"))
+        feeds = [Feed(said["feed"], name, said["kind"]) for name, said in spec["controls"].items()]
+        if spec["supply"].get("always_live"):
+            feeds.append(Feed("30", "supply", "supply"))
+        for design in json.loads(path.read_text(encoding="utf-8"))["designs"]:
+            parts = [
+                PartRow(**{{"from": "from_node", "to": "to_node"}.get(key, key): row[key] for key in row})
+                for row in design["parts"]
+            ]
+            yield path.parent.name, design_of(parts, design["rank"]), tuple(feeds)
+
+
+def random_circuit(seed: int, most_parts: int = 12, most_nets: int = 8) -> tuple[Design, tuple[Feed, ...]]:
+    """Make a circuit of random parts: loops, dangling ends, lamps of two filaments and all."""
+    rng = Random(seed)
+    feeds = tuple(rng.sample(CONTROLS, rng.randint(1, min(4, most_nets - 1))))
+    joints = rng.randint(0, most_nets - 1 - len(feeds))
+    nodes = [*(feed.terminal for feed in feeds), *(f"j{n + 1}" for n in range(joints)), "31"]
+    kinds: tuple[PartKind, ...] = ("filament", "filament", "filament", "resistor", "diode", "wire")
+    parts = []
+    for n in range(rng.randint(1, most_parts)):
+        ends = rng.sample(nodes, 2) if rng.random() > 0.05 else [rng.choice(nodes)] * 2
+        kind = rng.choice(kinds)
+        lamp = f"lamp{n - n % 2}" if rng.random() < 0.4 else f"lamp{n}"
+        parts.append(
+            PartRow(
+                f"{kind[0].upper()}{n}",
+                kind,
+                ends[0],
+                ends[1],
+                lamp=lamp if kind == "filament" else None,
+                type={"filament": "P21/5W", "diode": "1N5404"}.get(kind),
+                ohms=4.7 if kind == "resistor" else None,
+                watts=25.0 if kind == "resistor" else None,
+            )
+        )
+    return design_of(parts), feeds
+
+
+def tangle(seed: int) -> tuple[Design, tuple[Feed, ...]]:
+    """Make a small circuit that more often needs crossings: lamps of two or three filaments, nothing else."""
+    rng = Random(seed)
+    feeds = CONTROLS[: rng.randint(1, 3)]
+    nodes = [*(feed.terminal for feed in feeds), "j1", "j2", "j3", "31"][:6]
+    count = 7 - len(feeds)
+    lamps = [f"lamp{n // (2 if count < 6 else 3)}" for n in range(count)]
+    parts = []
+    for n, lamp in enumerate(lamps):
+        one, two = rng.sample(nodes, 2)
+        parts.append(PartRow(f"F{n}", "filament", one, two, lamp=lamp))
+    return design_of(parts), feeds
+
+
+def boxes(root: ET.Element) -> list[Box]:
+    """List the boxes of all words and symbols."""
+    found = []
+    for element in root.iter():
+        said = element.get("data-box")
+        if said is not None:
+            x, y, width, height = (float(word) for word in said.split())
+            found.append(Box(x, y, width, height, element.text or element.get("class") or ""))
+    return found
+
+
+def wires(root: ET.Element) -> list[Wire]:
+    """List the conductors of nets and parts."""
+    found = []
+    for group in root.iter(f"{SVG}g"):
+        for element in group.findall(f"{SVG}path"):
+            if element.get("class") in ("rail", "drop", "lead"):
+                pieces, leaps = _pieces(element.get("d", ""))
+                found.append(Wire(element.get("class", ""), group, pieces, leaps))
+    return found
+
+
+def _pieces(d: str) -> tuple[tuple[tuple[float, float, float, float], ...], int]:
+    """Take a path of M, H, V and A apart into straight pieces and leaps."""
+    x = y = 0.0
+    pieces = []
+    leaps = 0
+    for step in re.findall(r"[MHVA][^MHVA]*", d):
+        numbers = [float(word) for word in step[1:].split()]
+        before = (x, y)
+        match step[0]:
+            case "M" | "A":
+                x, y = numbers[-2:]
+            case "H":
+                x = numbers[0]
+            case "V":
+                y = numbers[0]
+        leaps += step[0] == "A"
+        if step[0] in "HV":
+            pieces.append((*before, x, y))
+    return tuple(pieces), leaps
+
+
+def borders(root: ET.Element) -> list[tuple[float, float, float, float]]:
+    """List the sides of the envelopes."""
+    found = []
+    for rect in root.iter(f"{SVG}rect"):
+        x, y, wide, high = (float(rect.get(name, "nan")) for name in ("x", "y", "width", "height"))
+        found += [
+            (x, y, x + wide, y),
+            (x, y + high, x + wide, y + high),
+            (x, y, x, y + high),
+            (x + wide, y, x + wide, y + high),
+        ]
+    return found
+
+
+def passes_through(piece: tuple[float, float, float, float], box: Box) -> bool:
+    """Whether a level or upright piece enters a box."""
+    left, right = sorted((piece[0], piece[2]))
+    top, bottom = sorted((piece[1], piece[3]))
+    thin = Box(left - 2 * NEAR, top - 2 * NEAR, right - left + 4 * NEAR, bottom - top + 4 * NEAR, "line")
+    inner = Box(box.x + 0.2, box.y + 0.2, box.width - 0.4, box.height - 0.4, box.says)
+    return thin.overlaps(inner)
+
+
+def crosses(one: tuple[float, float, float, float], two: tuple[float, float, float, float]) -> bool:
+    """Whether two pieces cross inside both, neither ending there."""
+    for level, upright in ((one, two), (two, one)):
+        if abs(level[1] - level[3]) < NEAR and abs(upright[0] - upright[2]) < NEAR:
+            left, right = sorted((level[0], level[2]))
+            top, bottom = sorted((upright[1], upright[3]))
+            if left + NEAR < upright[0] < right - NEAR and top + NEAR < level[1] < bottom - NEAR:
+                return True
+    return False
+
+
+def dots(root: ET.Element) -> set[tuple[float, float]]:
+    """List where dots are."""
+    return {
+        (float(dot.get("cx", "nan")), float(dot.get("cy", "nan")))
+        for dot in root.iter(f"{SVG}circle")
+        if dot.get("class") == "dot"
+    }
+
+
+def joined(found: Sequence[Wire]) -> list[int]:
+    """Number the conductors so that those joined bear one number: an end of one lies on the other."""
+    number = list(range(len(found)))
+    for one in range(len(found)):
+        for two in range(len(found)):
+            if found[one].owner is found[two].owner and found[one].kind == "lead":
+                continue
+            if any(found[two].meets(x, y) for x, y in found[one].ends()):
+                low, high = sorted((number[one], number[two]))
+                number = [low if known == high else known for known in number]
+    return number

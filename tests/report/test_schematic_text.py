@@ -1,0 +1,81 @@
+"""Drawings for the terminal: two checked by eye, and for many that they fit and leave nothing out.
+
+No source: the two drawings were read against their circuits by hand.
+"""
+
+from tests.report.drawing import design_of, random_circuit, shipped
+
+from lampwright.report.schematic import Feed
+from lampwright.report.schematic_text import schematic_text
+from lampwright.store.result import PartRow
+
+TURN, BRAKE = Feed("49a", "turn", "flasher"), Feed("54", "brake", "switch")
+
+SIDE = """\
+battery + ─┬───────────────────┐
+           ╱ turn              ╱ brake
+           │ flasher           │ switch
+           ○ 49a               ○ 54
+           │                   │
+           ├──────────┐        │
+           │          │        │
+           │          ⊗ side   │
+           │          │ W2.3W  │
+           │          │        │
+           │          └────────┤
+           │                   │
+           ⊗ front             ▯ R1
+           │ P21W              │ 4.7 Ω
+           │                   │ 25 W
+           │                   │
+31 ground ─┴───────────────────┘
+"""
+
+BRIDGE = """\
+           ○ a
+           │
+           ├─────────┬─────────┐
+           │         │         │
+           ▼ D1      ▲ D2      │ W1
+           │ 1N5404  │ 1N5404  │ wire
+           │         │ j1      │
+           │         └─────────┘
+           │
+31 ground ─┘
+"""
+
+
+def test_a_lamp_between_feeds() -> None:
+    parts = [
+        PartRow("front", "filament", "49a", "31", lamp="front", type="P21W"),
+        PartRow("side", "filament", "49a", "54", lamp="side", type="W2.3W"),
+        PartRow("R1", "resistor", "54", "31", ohms=4.7, watts=25.0),
+    ]
+    assert schematic_text(design_of(parts), (TURN, BRAKE)) == SIDE
+
+
+def test_diodes_point_and_terminals_stand_for_feeds() -> None:
+    parts = [
+        PartRow("D1", "diode", "a", "31", type="1N5404"),
+        PartRow("D2", "diode", "j1", "a", type="1N5404"),
+        PartRow("W1", "wire", "a", "j1"),
+    ]
+    assert schematic_text(design_of(parts)) == BRIDGE
+
+
+def test_every_drawing_fits_and_names_every_part() -> None:
+    circuits = [(design, feeds) for _, design, feeds in shipped()]
+    circuits += [random_circuit(seed, most_parts=8, most_nets=6) for seed in range(150)]
+    for design, feeds in circuits:
+        text = schematic_text(design, feeds)
+        assert max(len(line) for line in text.splitlines()) <= 80
+        assert all(line == line.rstrip() for line in text.splitlines())
+        for part in design.parts:
+            assert part.ref in text
+
+
+def test_what_is_too_wide_is_listed() -> None:
+    parts = [PartRow(f"lamp{n}", "filament", "49a", "j1", lamp=f"lamp{n}", type="P21W") for n in range(12)]
+    lines = schematic_text(design_of(parts), (TURN,)).splitlines()
+    assert lines[0] == "49a — lamp0, lamp P21W  — j1"
+    assert len(lines) == 12
