@@ -3,6 +3,7 @@
 from lampwright.report import si
 from lampwright.report.layout import bullets, enough, heading, join, paragraph
 from lampwright.report.parts_list import parts_table, ratings_lines
+from lampwright.report.schematic_text import schematic_text
 from lampwright.report.states import state_tables
 from lampwright.store.result import Choice, Design
 
@@ -19,6 +20,7 @@ def design_text(design: Design, title: str, width: int) -> str:
                     *_made_of(design, width),
                 )
             ),
+            schematic_text(design, width=width),
             parts_table(design.parts, width),
             *state_tables(design.states, width),
             "\n".join((*ratings_lines(design.ratings, width), *_others(design, width))),

@@ -18,6 +18,7 @@ from rich.text import Text
 
 from lampwright.report.si import SPACE
 
+WIDTH = 80
 GAP = 2
 FOLDED = 8
 

@@ -3,8 +3,7 @@
 import math
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
-from lampwright.report.text import WIDTH
+from lampwright.report.layout import WIDTH, Column, bullets, heading, join, paragraph, table
 from lampwright.store.result import Catalogue, CountReport, Curves, FilamentCurve, SeriesLine
 
 

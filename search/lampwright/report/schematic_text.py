@@ -10,12 +10,12 @@ No source: our layout.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lampwright.report.layout import WIDTH
 from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted
 from lampwright.report.schematic import KINDS, Feed
 from lampwright.report.schematic_layout import GROUND, Placed, Plan, Post, plan, terminals
 from lampwright.report.schematic_space import fit, words_of
 from lampwright.report.si import SPACE
-from lampwright.report.text import WIDTH
 from lampwright.store.result import Design
 
 NORTH, SOUTH, EAST, WEST = 1, 2, 4, 8
