@@ -133,3 +133,25 @@ def test_a_shorted_feed_is_refused_by_check(tmp_path: Path) -> None:
     report = check_file(path, own)
     assert not report.meets, "13 A through a switch for 5 A"
     assert any("lights: " in line and "over its 5 A" in line for line in report.failures), report.failures
+
+
+def test_check_speaks_of_a_builders_own_names(tmp_path: Path) -> None:
+    path = SPECS[NAMES.index("one_filament_stop_tail")]
+    own = tmp_path / "own.toml"
+    own.write_text(
+        '[[part]]\nref = "rear"\nkind = "filament"\ntype = "P21W"\nfrom = "31"\nto = "j5"\n'
+        '[[part]]\nref = "dropper"\nkind = "resistor"\nohms = 5.6\nwatts = 25\nfrom = "j5"\nto = "58"\n'
+        '[[part]]\nkind = "wire"\nfrom = "j5"\nto = "54"\n',
+        encoding="utf-8",
+    )
+    report = check_file(path, own)
+    assert report.meets, report.failures
+    lights = next(row for row in report.design.states if row.state == "lights on")
+    by_ref = {part.ref: part for part in lights.parts}
+    assert set(by_ref) == {"rear", "dropper"}, "the builder's names"
+    assert by_ref["rear"].amps < -0.5, "current runs from j5 to 31, against the row's direction"
+    assert by_ref["dropper"].amps < -0.5, "and from 58 to j5"
+    assert abs(by_ref["rear"].amps - by_ref["dropper"].amps) < 1e-6, "one current"
+    volts = {node.node: node.volts for node in lights.nodes}
+    assert list(volts) == ["58", "54", "31", "j5"], "terminals, then the builder's joints"
+    assert volts["j5"] == volts["54"], "a wire joins them"

@@ -155,6 +155,41 @@ def check(context: click.Context, spec: Path, circuit: Path, as_json: bool) -> N
     context.exit(FOUND if report.meets else NONE)
 
 
+@main.command(epilog=PLAIN_STATUSES, short_help="Tell why a design works, state by state.")
+@click.argument("spec", type=INPUT_FILE)
+@click.argument("circuit", type=INPUT_FILE, required=False)
+@click.option(
+    "--rank",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Explain the N-th design of the stored result, in place of CIRCUIT.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("results"),
+    show_default=True,
+    metavar="DIR",
+    help="Folder of the stored results.",
+)
+@as_json
+def explain(spec: Path, circuit: Path | None, rank: int | None, out: Path, as_json: bool) -> None:
+    """Tell in words why a circuit does what it does under SPEC.
+
+    The circuit is the file CIRCUIT, or a design of the stored result: the first, or the
+    one of --rank. Every sentence comes from the simulated operating points.
+    """
+    from lampwright.pipeline.commands import explain_file, explain_stored
+    from lampwright.pipeline.render import render_explanation
+
+    if circuit is not None and rank is not None:
+        raise click.UsageError("give either CIRCUIT or --rank, not both")
+    if circuit is not None:
+        show(render_explanation(explain_file(spec, circuit), as_json))
+    else:
+        show(render_explanation(explain_stored(spec, rank or 1, out), as_json))
+
+
 @main.command(epilog=PLAIN_STATUSES, short_help="Tell how many circuits a spec asks for.")
 @click.argument("spec", type=INPUT_FILE)
 @as_json

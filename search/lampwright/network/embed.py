@@ -61,8 +61,16 @@ class Fitted:
     ohms: tuple[float, ...]
 
 
-def embed(circuit: Circuit, layout: Layout) -> Embedding:
-    """Number the vertices of a circuit; its filaments must be the layout's, in order."""
+@dataclass(frozen=True)
+class NumberedNode:
+    """A node's name and the vertex it is; nodes joined by wires are one vertex."""
+
+    name: str
+    vertex: int
+
+
+def number_nodes(circuit: Circuit, layout: Layout) -> tuple[NumberedNode, ...]:
+    """Every terminal in order, then every joint of the circuit in the order of their numbers."""
     merged: nx.Graph[str] = nx.Graph()
     merged.add_nodes_from(layout.terminals)
     for part in circuit.parts:
@@ -71,12 +79,20 @@ def embed(circuit: Circuit, layout: Layout) -> Embedding:
             merged.add_edge(part.from_node, part.to_node)
     groups = sorted(nx.connected_components(merged), key=lambda nodes: _first(nodes, layout))
     vertex = {node: number for number, nodes in enumerate(groups) for node in nodes}
+    joints = sorted((name for name in vertex if name not in layout.terminals), key=lambda n: (len(n), n))
+    return tuple(NumberedNode(name, vertex[name]) for name in (*layout.terminals, *joints))
+
+
+def embed(circuit: Circuit, layout: Layout) -> Embedding:
+    """Number the vertices of a circuit; its filaments must be the layout's, in order."""
+    nodes = number_nodes(circuit, layout)
+    vertex = {node.name: node.vertex for node in nodes}
     partition = tuple(vertex[name] for name in layout.terminals)
     drawn = (*circuit.of_kind("filament"), *circuit.of_kind("diode"), *circuit.of_kind("resistor"))
     ends = np.array([(vertex[p.from_node], vertex[p.to_node]) for p in drawn], np.int8).reshape(-1, 2)
     return Embedding(
         partition,
-        len(groups) - (max(partition) + 1),
+        max(vertex.values()) - max(partition),
         ends,
         len(circuit.of_kind("diode")),
         len(circuit.of_kind("resistor")),

@@ -48,7 +48,7 @@ def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
         ) from None
     presenter = Presenter(judge)
     crossing = conductors(embedding, study.zoned)
-    design = presenter.judged(embedding, choice, judgement, crossing)
+    design = presenter.judged(embedding, choice, judgement, crossing, circuit)
     design = _as_written(design, circuit)
     failures = (*_light_failures(presenter, embedding, judgement), *_rating_failures(design, judgement))
     most = spec.place.most_conductors

@@ -10,6 +10,7 @@ from lampwright.parts.series import preferred_values, series_names, series_toler
 from lampwright.parts.unknown import UnknownPart
 from lampwright.pipeline.checking import check_file
 from lampwright.pipeline.counting import count_study
+from lampwright.pipeline.explaining import explain_circuit, explain_rank
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.reading import read_study
 from lampwright.pipeline.search import search_into
@@ -17,6 +18,7 @@ from lampwright.progress.bar import Progress
 from lampwright.report.table import ranking_csv
 from lampwright.spec.schema import schema_text as spec_schema
 from lampwright.spec.starter import write_starter
+from lampwright.store.explanation import Explanation
 from lampwright.store.files import write_result
 from lampwright.store.result import (
     Catalogue,
@@ -46,6 +48,16 @@ def search_to_disk(spec: Path, options: SearchOptions, progress: Progress) -> Ra
 def check_files(spec: Path, circuit: Path) -> CheckReport:
     """Judge a circuit file against a spec file."""
     return check_file(spec, circuit)
+
+
+def explain_file(spec: Path, circuit: Path) -> Explanation:
+    """Explain a circuit file in words."""
+    return explain_circuit(spec, circuit)
+
+
+def explain_stored(spec: Path, rank: int, out: Path) -> Explanation:
+    """Explain the design of this rank in a spec's stored result under `out`."""
+    return explain_rank(spec, rank, out)
 
 
 def count_spec(spec: Path, budget: int) -> CountReport:

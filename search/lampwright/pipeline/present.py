@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from lampwright.network.circuit import Circuit, Part
-from lampwright.network.embed import Embedding, draw
+from lampwright.network.embed import Embedding, draw, number_nodes
 from lampwright.rank.judge import Judge, Judgement, is_asked
 from lampwright.rank.study import Choice, Study, fitted
 from lampwright.rank.winnow import Passing, Winner
@@ -82,10 +82,20 @@ class Presenter:
         )
         return replace(design, rank=rank, choices=others, also_drawn_as=drawings)
 
-    def judged(self, embedding: Embedding, choice: Choice, judgement: Judgement, conductors: int) -> Design:
-        """A judged circuit as a design of rank 0, without other choices and drawings."""
+    def judged(
+        self,
+        embedding: Embedding,
+        choice: Choice,
+        judgement: Judgement,
+        conductors: int,
+        written: Circuit | None = None,
+    ) -> Design:
+        """A judged circuit as a design of rank 0, without other choices and drawings.
+
+        written: the circuit under its builder's own names; without it the names are ours.
+        """
         study = self.study
-        circuit = draw(embedding, fitted(study, embedding, choice), study.layout)
+        circuit = written or draw(embedding, fitted(study, embedding, choice), study.layout)
         return Design(
             0,
             drawn_parts(circuit, chosen_watts(study, embedding, judgement)),
@@ -167,35 +177,34 @@ class Presenter:
                 met = margin is None or margin >= 0
                 lamps.append(LampReading(name, volts, amps, flux, level, state.words[lamp], met, margin))
             nodes, parts = (
-                self._nodes(at, embedding, judgement),
+                self._nodes(at, circuit, judgement),
                 self._parts(at, embedding, circuit, judgement),
             )
             rows.append(StateRow(state.name, state.phase, tuple(lamps), nodes, parts))
         return tuple(rows)
 
-    def _nodes(self, at: int, embedding: Embedding, judgement: Judgement) -> tuple[NodeReading, ...]:
+    def _nodes(self, at: int, circuit: Circuit, judgement: Judgement) -> tuple[NodeReading, ...]:
         """Every terminal and joint with its potential; what no part touches has what its contacts give it."""
-        joints = range(embedding.blocks, embedding.blocks + embedding.joints)
-        names = [*zip(self.study.layout.terminals, embedding.partition, strict=True)]
-        names += [(f"j{number}", vertex) for number, vertex in enumerate(joints, 1)]
         rows = []
-        for name, vertex in names:
-            code = int(judgement.boundary.vertex_node[at, vertex])
-            volts = float(judgement.verdicts.potential[at, vertex])
+        codes = judgement.boundary.vertex_node[at]
+        for node in number_nodes(circuit, self.study.layout):
+            code = int(codes[node.vertex])
+            # a vertex that no part touches has the potential of what its contacts join it to
+            volts = float(judgement.verdicts.potential[at, codes == code].max(initial=0.0))
             held = HELD[min(code, 2)]
-            rows.append(NodeReading(name, (0.0, float(self.study.volts[1]), volts)[min(code, 2)], held))
+            fixed = 0.0, float(self.study.volts[1]), volts
+            rows.append(NodeReading(node.name, fixed[min(code, 2)], held))
         return tuple(rows)
 
     def _parts(
         self, at: int, embedding: Embedding, circuit: Circuit, judgement: Judgement
     ) -> tuple[PartReading, ...]:
         """Every part's reading, in the direction in which the circuit's row names its nodes."""
-        names = dict(zip(self.study.layout.terminals, embedding.partition, strict=True))
-        names |= {f"j{n + 1}": embedding.blocks + n for n in range(embedding.joints)}
+        vertex = {node.name: node.vertex for node in number_nodes(circuit, self.study.layout)}
         rows = []
         for number, part in enumerate(one for one in circuit.parts if one.kind != "wire"):
             tail = int(embedding.ends[number, 0])
-            sign = 1.0 if names[part.from_node] == tail else -1.0
+            sign = 1.0 if vertex[part.from_node] == tail else -1.0
             volts, amps = judgement.verdicts.volts[at, number], judgement.verdicts.amps[at, number]
             rows.append(PartReading(part.ref, sign * float(volts), sign * float(amps)))
         return tuple(rows)

@@ -6,9 +6,11 @@ Dispatches to `store` and `report`; nothing is computed here. No source: our lay
 import sys
 
 from lampwright.progress.bar import Progress, terminal
+from lampwright.report.explain_text import explanation_text
 from lampwright.report.lists import catalogue_text, count_text, curves_text
 from lampwright.report.text import check_text, ranking_text
 from lampwright.store.encode import to_json
+from lampwright.store.explanation import Explanation
 from lampwright.store.result import Catalogue, CheckReport, CountReport, Curves, Ranking
 
 
@@ -20,6 +22,11 @@ def render_ranking(ranking: Ranking, most: int, as_json: bool) -> str:
 def render_check(report: CheckReport, as_json: bool) -> str:
     """Write what a check found."""
     return to_json(report) if as_json else check_text(report)
+
+
+def render_explanation(explanation: Explanation, as_json: bool) -> str:
+    """Write why a design works as it does."""
+    return to_json(explanation) if as_json else explanation_text(explanation)
 
 
 def render_count(report: CountReport, as_json: bool) -> str:

@@ -9,6 +9,7 @@ import json
 from dataclasses import fields
 from typing import TypeAlias
 
+from lampwright.store.explanation import Explanation
 from lampwright.store.result import (
     Catalogue,
     CheckReport,
@@ -20,7 +21,7 @@ from lampwright.store.result import (
 )
 from lampwright.store.rounding import written
 
-Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves
+Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation
 Json: TypeAlias = "str | int | float | bool | list[Json] | dict[str, Json] | None"
 
 WRITTEN_AS = {"from_node": "from", "to_node": "to"}

@@ -1,0 +1,167 @@
+"""Explaining a stored design, or a circuit of the user's own.
+
+The spec's controls are turned here into what `report` needs to know of them.
+"""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from lampwright.errors import Finding, InputError
+from lampwright.network.circuit import Circuit
+from lampwright.network.circuit_file import read_circuit
+from lampwright.network.embed import Fitted, draw, embed
+from lampwright.network.layout import Layout
+from lampwright.parts.tables import part_data_digest
+from lampwright.pipeline.checking import check_circuit
+from lampwright.pipeline.reading import read_spec
+from lampwright.rank.study import layout_of
+from lampwright.report.explain import explain_design
+from lampwright.report.explain_controls import Contact, Controls, FeedName, Situation
+from lampwright.report.explain_net import joined
+from lampwright.spec.model import GROUND, SUPPLY, Spec
+from lampwright.spec.states import closed_contacts, expand_states, moments
+from lampwright.store.decode import from_json
+from lampwright.store.explanation import Explanation, StateName
+from lampwright.store.files import RANKING
+from lampwright.store.result import Design, Ranking, SpecReference, StateRow
+
+
+@dataclass(frozen=True)
+class _Checked:
+    """A circuit judged: the design in the user's own names, and how many requirements it misses."""
+
+    design: Design
+    failures: int
+
+
+def explain_circuit(spec_path: Path, circuit_path: Path) -> Explanation:
+    """Explain a circuit file. Raises InputError for either file."""
+    spec = read_spec(spec_path)
+    checked = _checked(spec, read_circuit(circuit_path, layout_of(spec)), circuit_path.name)
+    remarks: tuple[str, ...] = ()
+    if checked.failures:
+        where = f"lampwright check {spec_path} {circuit_path}"
+        remarks = (f"Mind that this circuit does not meet the spec. To see where: {where}",)
+    return _titled(explain_design(checked.design, controls_of(spec)), spec, circuit_path.name, remarks)
+
+
+def explain_rank(spec_path: Path, rank: int, out: Path) -> Explanation:
+    """Explain the design of this rank in the stored result of a spec.
+
+    Raises InputError where there is no such result or design, or the result is another spec's.
+    """
+    spec = read_spec(spec_path)
+    ranking = _stored(spec, spec_path, out / spec.name / RANKING)
+    if rank > len(ranking.designs):
+        designs = len(ranking.designs)
+        has = "no design" if designs == 0 else f"{designs} design{'s' * (designs > 1)}"
+        remedy = (
+            f"ask for a rank from 1 to {designs}" if designs
+            else f"explain a circuit of your own: lampwright explain {spec_path} CIRCUIT"
+        )  # fmt: skip
+        raise InputError([Finding("--rank", f"{rank} is asked for, and the result has {has}", remedy)])
+    subject = f"design {rank} of {len(ranking.designs)}"
+    return _titled(explain_design(ranking.designs[rank - 1], controls_of(spec)), spec, subject, ())
+
+
+def explain_row(design: Design, spec: Spec) -> Explanation:
+    """Explain a design of a search or a check of this spec, as rows."""
+    return _titled(explain_design(design, controls_of(spec)), spec, f"design {design.rank}", ())
+
+
+def controls_of(spec: Spec) -> Controls:
+    """Tell what an explanation must know of the controls of a spec."""
+    feeds = dict.fromkeys(
+        FeedName(terminal, control.name, control.kind)
+        for control in spec.controls
+        for position in control.positions
+        for pair in position.joins
+        for terminal in pair
+        if terminal not in (SUPPLY, GROUND)
+    )
+    situations = []
+    for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True):
+        closed = tuple(Contact(one.control, one.a, one.b) for one in closed_contacts(spec.controls, moment))
+        situations.append(
+            Situation(StateName(state.name, state.phase), moment.setting, moment.phases, closed)
+        )
+    return Controls(tuple(feeds), tuple(situations))
+
+
+def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[str, ...]) -> Explanation:
+    return replace(
+        explanation, spec=SpecReference(spec.name, spec.title, spec.digest), subject=subject, remarks=remarks
+    )
+
+
+def _stored(spec: Spec, spec_path: Path, path: Path) -> Ranking:
+    """Read the stored result, or say in one line why it will not do."""
+    remedy = f"run: lampwright search {spec_path}"
+    try:
+        text = path.read_text(encoding="utf-8")
+    except OSError:
+        raise InputError([Finding(str(path), "there is no stored result of this spec", remedy)]) from None
+    except UnicodeDecodeError:
+        raise InputError([Finding(str(path), "this is no text in UTF-8, so no ranking", remedy)]) from None
+    try:
+        ranking = from_json(text, str(path))
+    except InputError as error:
+        first = error.findings[0]
+        raise InputError([Finding(first.place, first.said, remedy)]) from None
+    if ranking.spec.digest != spec.digest:
+        said = "this is the result of another spec, or of this one before it was changed"
+        raise InputError([Finding(str(path), said, remedy)])
+    if ranking.part_data != part_data_digest():
+        said = "this result was made with other data of the parts"
+        raise InputError([Finding(str(path), said, remedy)])
+    return ranking
+
+
+def _checked(spec: Spec, circuit: Circuit, file: str) -> _Checked:
+    """Judge a circuit as the search would draw it, then give everything the user's own names again."""
+    layout = layout_of(spec)
+    drawn = _drawn(circuit, layout)
+    report = check_circuit(spec, drawn, file)
+    parts = [part for part in circuit.parts if part.kind != "wire"]
+    ref = {new.ref: old.ref for new, old in zip(drawn.parts, parts, strict=False)}
+    joint = dict(zip(_joints(drawn, layout), _joints(circuit, layout), strict=True))
+    design = report.design
+    rows = tuple(
+        replace(
+            part,
+            ref=ref.get(part.ref, part.ref),
+            from_node=joint.get(part.from_node, part.from_node),
+            to_node=joint.get(part.to_node, part.to_node),
+        )
+        for part in design.parts
+    )
+    states = tuple(_renamed(state, ref) for state in design.states)
+    return _Checked(replace(design, parts=rows, states=states), len(report.failures))
+
+
+def _drawn(circuit: Circuit, layout: Layout) -> Circuit:
+    """Draw a circuit as the search does: joints numbered, wires between terminals alone."""
+    embedding = embed(circuit, layout)
+    what = Fitted(
+        tuple(part.type or "" for part in circuit.of_kind("filament")),
+        tuple(part.type or "" for part in circuit.of_kind("diode")),
+        tuple(part.ohms or 0.0 for part in circuit.of_kind("resistor")),
+    )
+    watts = [part.watts for part in circuit.of_kind("resistor")]
+    parts = draw(embedding, what, layout).parts
+    return Circuit(
+        tuple(replace(part, watts=watts.pop(0)) if part.kind == "resistor" else part for part in parts)
+    )
+
+
+def _joints(circuit: Circuit, layout: Layout) -> list[str]:
+    """The joints of a circuit in the order in which they are numbered; those wired together are one."""
+    wires = [(part.from_node, part.to_node) for part in circuit.of_kind("wire")]
+    nodes = [end for part in circuit.parts for end in (part.from_node, part.to_node)]
+    groups = joined(wires, nodes)
+    return sorted(min(members) for members in groups if not members & set(layout.terminals))
+
+
+def _renamed(state: StateRow, ref: dict[str, str]) -> StateRow:
+    """The state with the parts' own names; joints are not told from their readings, and keep theirs."""
+    return replace(state, parts=tuple(replace(part, ref=ref.get(part.ref, part.ref)) for part in state.parts))

@@ -1,0 +1,313 @@
+"""An explanation as plain rows: why a design does what it does, statement by statement.
+
+Every statement carries the facts it speaks of (parts, nodes, numbers) beside its `text`, so
+that the text can be held against the operating point. Volts [V], amps [A], watts [W], ohms
+are sizes, counted in the direction the current takes; flux is relative to rated flux. No
+source: our format.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from lampwright.store.result import SpecReference
+
+Held = Literal["live", "ground", "open"]
+Role = Literal["ground", "feed"]
+Rests = Literal["both live", "both ground", "no way", "blocked", "no voltage", "trickle"]
+Trick = Literal[
+    "voltage", "series", "meeting", "cold ground", "cold feed",
+    "both live", "resistor", "diode", "flasher", "plain",
+]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class PartFact:
+    """What one part takes: voltage, current, and the resistance these make."""
+
+    ref: str
+    volts: float
+    amps: float
+    ohms: float
+
+
+@dataclass(frozen=True)
+class FeedFact:
+    """What holds a terminal, and the controls whose contacts hold it so."""
+
+    terminal: str
+    held: Held
+    controls: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LampFact:
+    """How bright one filament is."""
+
+    lamp: str
+    level: str
+    flux: float
+
+
+@dataclass(frozen=True)
+class Branch:
+    """Parts one after another that carry the same current from one node to another."""
+
+    refs: tuple[str, ...]
+    from_node: str
+    to_node: str
+    amps: float
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One step of a route: a part, or branches side by side; the voltage over it, and volts by amps."""
+
+    branches: tuple[Branch, ...]
+    volts: float
+    amps: float
+    ohms: float
+
+
+@dataclass(frozen=True)
+class PathFact:
+    """A share of the current that goes one way, through these parts in order."""
+
+    feed: str
+    refs: tuple[str, ...]
+    amps: float
+
+
+@dataclass(frozen=True)
+class Feeds:
+    """Which terminals are live, which open, and what does that."""
+
+    text: str
+    feeds: tuple[FeedFact, ...]
+    kind: Literal["feeds"] = "feeds"
+
+
+@dataclass(frozen=True)
+class Lights:
+    """Which lamps burn, and which are dark."""
+
+    text: str
+    lamps: tuple[LampFact, ...]
+    kind: Literal["lights"] = "lights"
+
+
+@dataclass(frozen=True)
+class Route:
+    """A way the current takes from live feeds to ground, leg after leg."""
+
+    text: str
+    feeds: tuple[str, ...]
+    legs: tuple[Leg, ...]
+    amps: float
+    volts: float
+    kind: Literal["route"] = "route"
+
+
+@dataclass(frozen=True)
+class Paths:
+    """The current of a bridge, which is no row of legs: split over all its ways."""
+
+    text: str
+    paths: tuple[PathFact, ...]
+    amps: float
+    kind: Literal["paths"] = "paths"
+
+
+@dataclass(frozen=True)
+class Series:
+    """Parts that must carry the same current, how they share the voltage, and what each is when it burns.
+
+    burning: the filaments among them that are dark here and burn elsewhere, as they are there.
+    """
+
+    text: str
+    parts: tuple[PartFact, ...]
+    amps: float
+    volts: float
+    burning: tuple[PartFact, ...]
+    kind: Literal["series"] = "series"
+
+
+@dataclass(frozen=True)
+class Share:
+    """How the legs of a route share its voltage, where some leg is several branches."""
+
+    text: str
+    legs: tuple[Leg, ...]
+    volts: float
+    kind: Literal["share"] = "share"
+
+
+@dataclass(frozen=True)
+class Parallel:
+    """Parts with both ends in common, so with the same voltage."""
+
+    text: str
+    parts: tuple[PartFact, ...]
+    volts: float
+    whole: bool
+    kind: Literal["parallel"] = "parallel"
+
+
+@dataclass(frozen=True)
+class Faint:
+    """A filament that carries current and yet stays dark; `burning` is how it is when it burns."""
+
+    text: str
+    part: PartFact
+    burning: PartFact | None
+    kind: Literal["faint"] = "faint"
+
+
+@dataclass(frozen=True)
+class Serves:
+    """Dark filaments through which a burning lamp is grounded, or fed."""
+
+    text: str
+    lamp: str
+    through: tuple[str, ...]
+    role: Role
+    kind: Literal["serves"] = "serves"
+
+
+@dataclass(frozen=True)
+class Rest:
+    """A part without current, and why; `open` are the open terminals at its ends, `blockers` diodes."""
+
+    text: str
+    ref: str
+    why: Rests
+    from_node: str
+    to_node: str
+    volts: float
+    amps: float
+    open: tuple[str, ...]
+    blockers: tuple[str, ...]
+    kind: Literal["rest"] = "rest"
+
+
+@dataclass(frozen=True)
+class Drop:
+    """What a resistor takes from the voltage, and the heat it makes of it."""
+
+    text: str
+    part: PartFact
+    watts: float
+    lamps: tuple[PartFact, ...]
+    kind: Literal["drop"] = "drop"
+
+
+@dataclass(frozen=True)
+class Passes:
+    """A diode that conducts."""
+
+    text: str
+    part: PartFact
+    from_node: str
+    to_node: str
+    kind: Literal["passes"] = "passes"
+
+
+@dataclass(frozen=True)
+class Blocks:
+    """A diode that holds back a voltage; volts is how far its far end stands above the near one."""
+
+    text: str
+    ref: str
+    volts: float
+    from_node: str
+    to_node: str
+    kind: Literal["blocks"] = "blocks"
+
+
+Statement = (
+    Feeds
+    | Lights
+    | Route
+    | Paths
+    | Series
+    | Share
+    | Parallel
+    | Faint
+    | Serves
+    | Rest
+    | Drop
+    | Passes
+    | Blocks
+)
+
+
+@dataclass(frozen=True)
+class StateName:
+    """A state as `StateRow` names it."""
+
+    state: str
+    phase: str
+
+
+@dataclass(frozen=True)
+class Scene:
+    """States that are one operating point for a group of parts, and what is so in them."""
+
+    title: str
+    states: tuple[StateName, ...]
+    statements: tuple[Statement, ...]
+
+
+@dataclass(frozen=True)
+class LampChange:
+    """How bright a filament is in the closed and in the open phase of a flasher."""
+
+    lamp: str
+    closed: LampFact
+    open: LampFact
+
+
+@dataclass(frozen=True)
+class Flash:
+    """What a flasher changes while everything else stays as it is, in this setting of the controls."""
+
+    text: str
+    flasher: str
+    setting: str
+    closed: StateName
+    open: StateName
+    lamps: tuple[LampChange, ...]
+    kind: Literal["flash"] = "flash"
+
+
+@dataclass(frozen=True)
+class Group:
+    """Parts that act on each other, the controls that matter to them, and all their scenes."""
+
+    text: str
+    refs: tuple[str, ...]
+    controls: tuple[str, ...]
+    scenes: tuple[Scene, ...]
+    flashes: tuple[Flash, ...]
+
+
+@dataclass(frozen=True)
+class Principle:
+    """One trick the design rests on: the parts that play it, and a state in which they do."""
+
+    trick: Trick
+    text: str
+    refs: tuple[str, ...]
+    states: tuple[StateName, ...]
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """Why a design does what it does at this supply [V]; `subject` names it, `remarks` says what else."""
+
+    spec: SpecReference | None
+    subject: str
+    volts: float
+    remarks: tuple[str, ...]
+    principles: tuple[Principle, ...]
+    groups: tuple[Group, ...]

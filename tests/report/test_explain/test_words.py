@@ -1,0 +1,185 @@
+"""What an explanation says in words: no number that the facts do not hold, no name in the wrong place."""
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+from lampwright.report.explain_text import explanation_text
+from lampwright.spec.states import expand_states
+from lampwright.store import explanation as row
+from lampwright.store.result import Design, StateRow
+
+NUMBER = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) (m?)(V|A|W|Ω|%)")
+
+
+def numbers(fact: object) -> Iterator[float]:
+    """Every number a statement's facts hold, and what is made of them in its text: ratios, means."""
+    if isinstance(fact, float):
+        yield fact
+    elif isinstance(fact, tuple):
+        for one in fact:
+            yield from numbers(one)
+    elif is_dataclass(fact):
+        for field in fields(fact):
+            yield from numbers(getattr(fact, field.name))
+
+
+def check_text(said: row.Statement) -> None:
+    """No number in a text that the facts do not hold."""
+    held = list(numbers(said))
+    if isinstance(said, row.Series):
+        held += [said.volts / len(said.parts), said.volts / said.amps / len(said.parts)]
+    if isinstance(said, row.Faint) and said.burning:
+        held.append(said.part.amps / said.burning.amps)
+    text = said.text.replace("\u00a0", " ")
+    assert ("less than 0.01 V" in text) <= any(one < 0.005 for one in held), text
+    assert ("less than 0.1 %" in text) <= any(one < 0.001 for one in held), text
+    for value, prefix, unit in NUMBER.findall(re.sub("less than 0.01 V|less than 0.1 %", "", text)):
+        size = float(value) * (1e-3 if prefix else 1.0) * (0.01 if unit == "%" else 1.0)
+        digit = 10.0 ** -len(value.partition(".")[2]) * size / float(value) if float(value) else 0.1
+        close = [one for one in held if abs(one - size) <= max(0.51 * digit, 0.051 * size)]
+        assert close, f"{said.text}: {value} {prefix}{unit} is none of {held}"
+
+
+FRACTIONS = {
+    "half": 2, "a third": 3, "a quarter": 4, "a fifth": 5, "a sixth": 6, "a seventh": 7,
+    "an eighth": 8, "a ninth": 9, "a tenth": 10, "an eleventh": 11, "a twelfth": 12,
+}  # fmt: skip
+
+
+def check_fraction(said: row.Faint) -> None:
+    """A fraction in words is within a twentieth of the ratio of the two currents."""
+    word = re.search(r"about ((?:an? )?[a-z]+) of its", said.text)
+    if word and said.burning:
+        assert abs(said.part.amps / said.burning.amps * FRACTIONS[word[1]] - 1.0) <= 0.051, said.text
+
+
+def states_of(case: Any, names: tuple[row.StateName, ...]) -> Iterator[StateRow]:
+    rows = {(state.state, state.phase): state for state in case.design.states}
+    return (rows[(name.state, name.phase)] for name in names)
+
+
+def scenes(case: Any) -> Iterator[row.Scene]:
+    return (scene for group in case.explanation.groups for scene in group.scenes)
+
+
+def in_words(text: str) -> set[str]:
+    """The names of a list in a sentence."""
+    return set(re.split(r", | and ", text)) - {""}
+
+
+def test_no_number_stands_in_a_text_that_its_facts_do_not_hold(cases: Any) -> None:
+    for case in cases:
+        for scene in scenes(case):
+            for said in scene.statements:
+                check_text(said)
+                if isinstance(said, row.Faint):
+                    check_fraction(said)
+
+
+def test_every_part_is_in_one_group_and_every_state_in_one_scene_of_it(cases: Any) -> None:
+    for case in cases:
+        refs = [ref for group in case.explanation.groups for ref in group.refs]
+        assert sorted(refs) == sorted(p.ref for p in case.design.parts if p.kind != "wire"), refs
+        states = sorted((state.state, state.phase) for state in case.design.states)
+        for group in case.explanation.groups:
+            named = [(name.state, name.phase) for scene in group.scenes for name in scene.states]
+            assert sorted(named) == states, f"{group.refs}: a state is missing or told twice"
+
+
+def test_feeds_are_held_as_said_and_by_whom(cases: Any) -> None:
+    for case in cases:
+        contacts = {(state.name, state.phase): state.contacts for state in expand_states(case.spec)}
+        wires = [{part.from_node, part.to_node} for part in case.design.parts if part.kind == "wire"]
+        for scene in scenes(case):
+            said = scene.statements[0]
+            assert isinstance(said, row.Feeds), "a scene begins with its feeds"
+            for state in states_of(case, scene.states):
+                held = {node.node: node.held for node in state.nodes}
+                closed = contacts[(state.state, state.phase)]
+                for feed in said.feeds:
+                    assert feed.held == held[feed.terminal], f"{scene.title}: {feed}"
+                    reach = {feed.terminal}.union(*(wire for wire in wires if feed.terminal in wire))
+                    touching = {one.control for one in closed if {one.a, one.b} & reach}
+                    tied = bool(reach & {"30", "31"})
+                    assert feed.held == "open" or tied or touching & set(feed.controls), (
+                        f"{scene.title}: {feed}"
+                    )
+            live = any(feed.held == "live" for feed in said.feeds)
+            assert said.text.startswith("Nothing is live") != live, said.text
+
+
+def test_lamps_burn_or_are_dark_as_said(cases: Any) -> None:
+    for case in cases:
+        for scene in scenes(case):
+            for said in scene.statements:
+                if not isinstance(said, row.Lights):
+                    continue
+                for state in states_of(case, scene.states):
+                    reading = {lamp.lamp: lamp for lamp in state.lamps}
+                    for lamp in said.lamps:
+                        assert lamp.level == reading[lamp.lamp].level, f"{scene.title}: {lamp}"
+                        assert abs(lamp.flux - reading[lamp.lamp].flux) <= 1e-6, f"{scene.title}: {lamp}"
+                dark = re.findall(r"(?:^|; )([^;]*) (?:is|are) dark", said.text)
+                names = in_words(", ".join(dark))
+                assert names == {lamp.lamp for lamp in said.lamps if lamp.level == "off"}, said.text
+
+
+def check_flash(said: row.Flash, design: Design) -> None:
+    """Hold a flash against its two states, and its words against its facts."""
+    rows = {(state.state, state.phase): state for state in design.states}
+    for change in said.lamps:
+        for fact, name in ((change.closed, said.closed), (change.open, said.open)):
+            reading = next(r for r in rows[(name.state, name.phase)].lamps if r.lamp == change.lamp)
+            assert fact.level == reading.level, f"{fact}"
+            assert abs(fact.flux - reading.flux) <= 1e-6, f"{fact}"
+    dark = {one.lamp: (one.closed.level == "off", one.open.level == "off") for one in said.lamps}
+    for clause in said.text.removesuffix(".").partition(": ")[2].split("; "):
+        names, does = re.split(r" (?=comes? on|burns? |stays? )", clause, maxsplit=1)
+        with_contact, against = "contact closes" in does, "opens" in does
+        wanted = (
+            (False, True) if with_contact else (True, False) if against else ("dark" in does, "dark" in does)
+        )
+        assert all(dark[name] == wanted for name in in_words(names)), said.text
+
+
+def test_flashing_is_as_said(cases: Any) -> None:
+    flashes = [(flash, case.design) for case in cases for g in case.explanation.groups for flash in g.flashes]
+    assert len(flashes) > 100, "too few to mean anything"
+    for flash, design in flashes:
+        check_flash(flash, design)
+
+
+def test_a_principle_is_named_only_where_it_occurs(cases: Any) -> None:
+    seen: Counter[str] = Counter()
+    shows = {
+        "series": row.Series,
+        "meeting": row.Share,
+        "cold ground": row.Serves,
+        "cold feed": row.Serves,
+        "both live": row.Rest,
+        "resistor": row.Drop,
+        "diode": row.Passes | row.Blocks,
+    }
+    for case in cases:
+        for principle in case.explanation.principles:
+            seen[principle.trick] += 1
+            if principle.trick not in shows:
+                continue
+            where = [scene for scene in scenes(case) if set(scene.states) & set(principle.states)]
+            said = [
+                one for scene in where for one in scene.statements if isinstance(one, shows[principle.trick])
+            ]
+            assert said, f"{principle.text} shows nowhere"
+            assert any(ref in one.text for ref in principle.refs for one in said), principle.text
+    tricks = {*shows, "voltage", "flasher", "plain"}
+    assert set(seen) == tricks, f"these never occurred, so were not tried: {tricks - set(seen)}"
+
+
+def test_lines_keep_to_80_columns(cases: Any) -> None:
+    for case in cases:
+        lines = explanation_text(case.explanation).splitlines()
+        assert max(len(line) for line in lines) <= 80, "wider than a terminal"
+        assert all(line == line.rstrip() for line in lines), "spaces at the end of a line"

@@ -1,0 +1,48 @@
+"""The explanation of every shipped spec's first design, byte for byte; `gold/README.md` tells how to accept.
+
+Where the spec has no design, the circuit one would try first is explained, and why it fails.
+"""
+
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from lampwright.network.circuit import Circuit, Part
+from lampwright.network.circuit_file import circuit_text
+from lampwright.pipeline.explaining import explain_circuit
+from lampwright.report.explain_text import explanation_text
+
+ROOT = Path(__file__).parents[2]
+GOLD = Path(__file__).parent / "gold"
+SPECS = [path.stem for path in sorted((ROOT / "specs").glob("*.toml"))]
+TRIED = (
+    Part("rear", "filament", "58", "j1", None, "P21W"),
+    Part("plate", "filament", "j1", "31", None, "C5W"),
+)
+
+
+def first_design(name: str) -> Circuit:
+    """The parts of the first design of the kept result."""
+    result = json.loads((ROOT / "results" / name / "ranking.json").read_text(encoding="utf-8"))
+    if not result["designs"]:
+        return Circuit(TRIED)
+    rows = result["designs"][0]["parts"]
+    fields = ("ref", "kind", "from", "to", "lamp", "type", "ohms", "watts")
+    return Circuit(tuple(Part(*(part.get(field) for field in fields)) for part in rows))
+
+
+@pytest.mark.parametrize("name", SPECS)
+def test_as_accepted(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    circuit = Path("circuit.toml")
+    circuit.write_text(circuit_text(first_design(name)), encoding="utf-8")
+    spec = Path(f"{name}.toml")
+    spec.write_text((ROOT / "specs" / spec).read_text(encoding="utf-8"), encoding="utf-8")
+    text = explanation_text(explain_circuit(spec, circuit))
+    gold = GOLD / f"explain_{name}.txt"
+    if os.environ.get("LAMPWRIGHT_ACCEPT"):
+        gold.write_text(text, encoding="utf-8")
+    assert text == gold.read_text(encoding="utf-8"), "the text changed; gold/README.md says what to do"
+    assert max(len(line) for line in text.splitlines()) <= 80, "wider than a terminal"
