@@ -12,7 +12,7 @@ from jsonschema import Draft202012Validator
 
 from lampwright.errors import InputError
 from lampwright.spec.load import load_spec, parse_spec, spec_of_document
-from lampwright.spec.model import Band, Control, Lamp, Position, Resistors, filament_names, terminals
+from lampwright.spec.model import Band, Control, Lamp, Position, Resistors, Wiring, filament_names, terminals
 from lampwright.spec.schema import schema_text
 
 
@@ -103,6 +103,8 @@ def test_every_field_arrives(sound: str) -> None:
     assert (spec.same[0].lamps, spec.same[0].when, spec.same[0].within) == (("left", "tail"), (), 0.2)
     assert spec.place.zone_of == (("rear", "trailer"), ("left", "trailer"), ("supply", "vehicle"))
     assert spec.place.most_conductors == 4
+    lengths = (("trailer", "vehicle", 4.0), ("trailer", "trailer", 1.5))
+    assert spec.wiring == Wiring(2.0, lengths, (0.75, 1.5), 0.5, 40.0)
     assert filament_names(spec) == ("left", "stop", "tail")
     assert terminals(spec) == ("49a", "54", "A", "B", "31")
 
@@ -126,6 +128,10 @@ within = 0.2
 trailer = ["rear", "left"]
 supply = "vehicle"
 most_conductors = 4
+[wiring]
+lengths = { "trailer-vehicle" = 4.0, "trailer-trailer" = 1.5 }
+sizes = [0.75, 1.5]
+celsius = 40
 """
 
 
@@ -153,6 +159,24 @@ def test_digest_is_of_the_content(sound: str) -> None:
     }
     assert len(changed) == 5
     assert digest not in changed
+
+
+def test_wiring_left_out_empty_or_of_one_size(sound: str) -> None:
+    """Without the table nothing is said of wires, and the digest is what it was before there was one."""
+    assert parse_spec(sound, "tail").wiring is None
+    empty = parse_spec(sound + "[wiring]\n", "tail")
+    assert empty.wiring == Wiring(2.0, (), (0.5, 0.75, 1.0, 1.5, 2.5), 0.5, 60.0)
+    assert empty.digest != parse_spec(sound, "tail").digest
+    one = parse_spec(sound + "[wiring]\nsize = 0.75\n", "tail").wiring
+    assert one is not None
+    assert one.sizes == (0.75,)
+
+
+def test_digest_of_a_spec_without_wires(specs: Path) -> None:
+    """As the first program wrote it into the stored ranking (taken from there)."""
+    stored = specs.parent / "results" / "sidecar_side_lamp" / "ranking.json"
+    known = json.loads(stored.read_text(encoding="utf-8"))["spec"]["digest"]
+    assert load_spec(specs / "sidecar_side_lamp.toml").digest == known
 
 
 SCALARS = (
@@ -183,6 +207,9 @@ KEYS = st.text(max_size=4) | st.sampled_from(
         "show",
         "same",
         "place",
+        "wiring",
+        "lengths",
+        "size",
         "off",
         "lit",
         "left",

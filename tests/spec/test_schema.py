@@ -40,6 +40,8 @@ BROKEN = [
     ("[[behaviour]]", '[[same]]\nlamps = ["left"]\nwithin = 0.1\n[[behaviour]]'),
     ("[[behaviour]]", '[[same]]\nlamps = ["left", "stop"]\nwithin = 1.0\n[[behaviour]]'),
     ("[[behaviour]]", "[place]\nleft = 5\n[[behaviour]]"),
+    ("[[behaviour]]", "[wiring]\nlength = 0\n[[behaviour]]"),
+    ("[[behaviour]]", '[wiring]\nlengths = { "a;b" = 1 }\n[[behaviour]]'),
 ]
 
 

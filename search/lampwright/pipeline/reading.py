@@ -11,6 +11,7 @@ from lampwright.network.circuit import Circuit
 from lampwright.parts.catalogue import SYSTEMS, diode_type, lamp_names, lamp_type
 from lampwright.parts.series import preferred_values
 from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.wires import wire_sizes
 from lampwright.rank.study import Study, prepare
 from lampwright.spec.load import load_spec
 from lampwright.spec.model import Diodes, Extras, Lamp, Spec, terminals
@@ -85,6 +86,7 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     if extra > MOST_EXTRA_PARTS:
         said = f"{extra} resistors and diodes are more than can be searched"
         findings.append(Finding(f"{file}: extras", said, f"ask for at most {MOST_EXTRA_PARTS} in all"))
+    findings += _wire_findings(spec, f"{file}: wiring")
     vertices = len(terminals(spec)) + spec.bounds.joints
     if vertices > MOST_VERTICES:
         said = f"{len(terminals(spec))} terminals and {spec.bounds.joints} joints are {vertices} nodes"
@@ -92,6 +94,15 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
             Finding(f"{file}: search", said, f"keep to {MOST_VERTICES} nodes: fewer joints or controls")
         )
     return findings
+
+
+def _wire_findings(spec: Spec, place: str) -> list[Finding]:
+    known = ", ".join(f"{area:g}" for area in wire_sizes())
+    return [
+        Finding(place, f"{area:g} mm2 is no wire known here", f"use sizes of {known}")
+        for area in (spec.wiring.sizes if spec.wiring else ())
+        if area not in wire_sizes()
+    ]
 
 
 def _unknown_lamps(choose: Sequence[str], system: int, place: str) -> list[Finding]:

@@ -13,8 +13,8 @@ from lampwright.network.embed import Embedding
 from lampwright.parts.diode import thermal_volts
 from lampwright.rank.corners import CAP, Spread, Verdicts, try_corners
 from lampwright.rank.demands import Demands
-from lampwright.rank.fitting import fit_choice
-from lampwright.rank.study import Choice, Study, fit_of
+from lampwright.rank.fitting import Fit, fit_choice
+from lampwright.rank.study import Choice, Study, fit_of, number_of
 from lampwright.solve.boundary import Boundary, boundary_of
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR
 from lampwright.solve.newton import KIND, ROW, VALUE, Workspace, new_workspace
@@ -40,11 +40,11 @@ class ShortedError(Exception):
     """Wires and contacts alone join the supply to ground in some state."""
 
 
-def _spread(study: Study, parts: int, work: Workspace) -> Spread:
-    """The values of the fitted parts at the ends of their tolerances."""
+def spread_of(study: Study, parts: int, work: Workspace, steady: int = 0) -> Spread:
+    """The values of the fitted parts at the ends of their tolerances; the last `steady` have none."""
     nominal = work.reals[VALUE : VALUE + parts].copy()
     low, high = nominal.copy(), nominal.copy()
-    for part in range(parts):
+    for part in range(parts - steady):
         kind, row = work.whole[KIND + part], work.whole[ROW + part]
         if kind == FILAMENT:
             share = study.shelf.filaments[row].watts_tolerance
@@ -94,24 +94,33 @@ class Judge:
 
     def judge(self, embedding: Embedding, choice: Choice) -> Judgement:
         """Judge at every corner. Raises ShortedError where supply meets ground."""
-        return self._try(embedding, choice, until_refused=False)
+        fit = fit_of(self.study, embedding.diodes, embedding.resistors)
+        return self._try(embedding, fit, number_of(choice, fit), 0, until_refused=False)
+
+    def judge_fit(self, embedding: Embedding, fit: Fit, steady: int) -> Judgement:
+        """Judge the one choice of a fit of its own; the last `steady` parts keep their nominal values.
+
+        Raises ShortedError where supply meets ground.
+        """
+        return self._try(embedding, fit, 0, steady, until_refused=False)
 
     def meets(self, embedding: Embedding, choice: Choice) -> bool:
         """Whether the circuit meets the spec at every corner; stops at the first that refuses."""
+        fit = fit_of(self.study, embedding.diodes, embedding.resistors)
         try:
-            return self._try(embedding, choice, until_refused=True).met
+            return self._try(embedding, fit, number_of(choice, fit), 0, until_refused=True).met
         except ShortedError:
             return False
 
-    def _try(self, embedding: Embedding, choice: Choice, *, until_refused: bool) -> Judgement:
+    def _try(
+        self, embedding: Embedding, fit: Fit, number: int, steady: int, *, until_refused: bool
+    ) -> Judgement:
         study = self.study
         boundary = self.boundary(embedding.partition, embedding.joints)
         if boundary is None:
             raise ShortedError
-        fit = fit_of(study, embedding.diodes, embedding.resistors)
-        number = int(np.ravel_multi_index(choice.digits, tuple(fit.sizes)))
         fit_choice(number, fit, study.shelf.models, self._work)
-        spread = _spread(study, len(embedding.ends), self._work)
+        spread = spread_of(study, len(embedding.ends), self._work, steady)
         verdicts = _blank(study, len(embedding.ends), boundary.vertex_node.shape[1])
         gates = boundary.gates
         met, unconverged = try_corners(

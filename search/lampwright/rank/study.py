@@ -148,6 +148,11 @@ def choice_of(number: int, fit: Fit) -> Choice:
     return Choice(tuple(int(digit) for digit in np.unravel_index(number, tuple(fit.sizes))))
 
 
+def number_of(choice: Choice, fit: Fit) -> int:
+    """The number of a choice."""
+    return int(np.ravel_multi_index(choice.digits, tuple(fit.sizes)))
+
+
 def fitted(study: Study, embedding: Embedding, choice: Choice) -> Fitted:
     """The names and ohms of a choice."""
     lamps = len(study.layout.lamps)

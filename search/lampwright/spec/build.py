@@ -7,7 +7,7 @@ spaces, and `8` for `8.0` change nothing, and any change of meaning does.
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from math import inf
 from typing import Any
 
@@ -28,9 +28,24 @@ from lampwright.spec.model import (
     Same,
     Spec,
     Supply,
+    Wiring,
     switch,
 )
 from lampwright.spec.shapes import ABSENT
+from lampwright.spec.wiring_fields import CELSIUS, LENGTH, MOST_DROP, SIZES
+
+
+@dataclass(frozen=True)
+class ZonePair:
+    """Two zones, or one twice, that a wire may join."""
+
+    first: str
+    second: str
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The ways to write it."""
+        return tuple(dict.fromkeys((f"{self.first}-{self.second}", f"{self.second}-{self.first}")))
 
 
 def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
@@ -50,6 +65,7 @@ def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
         place=_place(clean.get("place", {})),
         digest="",
         text=text,
+        wiring=_wiring(clean["wiring"], zone_pairs(clean.get("place", {}))) if "wiring" in clean else None,
     )
     return replace(spec, digest=_digest(spec))
 
@@ -130,9 +146,34 @@ def _place(table: Mapping[str, Any]) -> Place:
     return Place(tuple(zone_of), table.get("most_conductors"))
 
 
+def zone_pairs(table: Mapping[str, Any]) -> tuple[ZonePair, ...]:
+    """Return every two zones of `[place]`, a zone with itself among them, in order of the file."""
+    zones = tuple(dict.fromkeys(zone for _, zone in _place(table).zone_of))
+    return tuple(ZonePair(a, b) for at, a in enumerate(zones) for b in zones[at:])
+
+
+def _wiring(table: Mapping[str, Any], pairs: tuple[ZonePair, ...]) -> Wiring:
+    named = {name: pair for pair in pairs for name in pair.names}
+    lengths = tuple(
+        (named[key].first, named[key].second, metres)
+        for key, metres in table.get("lengths", {}).items()
+        if key in named
+    )
+    sizes = (table["size"],) if "size" in table else tuple(table.get("sizes", SIZES))
+    return Wiring(
+        table.get("length", LENGTH),
+        lengths,
+        sizes,
+        table.get("most_drop", MOST_DROP),
+        table.get("celsius", CELSIUS),
+    )
+
+
 def _digest(spec: Spec) -> str:
     content = asdict(spec)
     for key in ("name", "digest", "text"):
         del content[key]
+    if spec.wiring is None:  # a spec that says nothing of wires keeps the digest it had before there were any
+        del content["wiring"]
     written = json.dumps([VERSION, content], sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(written.encode()).hexdigest()

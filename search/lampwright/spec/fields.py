@@ -20,6 +20,7 @@ from lampwright.spec.shapes import (
     Text,
     Whole,
 )
+from lampwright.spec.wiring_fields import WIRING
 
 VERSION = 1
 
@@ -340,6 +341,7 @@ SPEC = Table(
             "Which thing is in which zone.",
             'write trailer = ["left"] in it, or leave it out',
         ),
+        WIRING,
     ),
     least=0,
 )

@@ -143,11 +143,26 @@ class Place:
 
 
 @dataclass(frozen=True)
+class Wiring:
+    """Lengths [m] of wires, and the sizes [mm2] to choose from (one: no choice).
+
+    length: where lengths, by the two zones of a wire's ends, says nothing else. most_drop
+    [V]: in all wires of one lamp. celsius: of the copper. (Our addition to the format.)
+    """
+
+    length: float
+    lengths: tuple[tuple[str, str, float], ...]
+    sizes: tuple[float, ...]
+    most_drop: float
+    celsius: float
+
+
+@dataclass(frozen=True)
 class Spec:
     """The whole of a spec file.
 
     name: the file's stem. digest: sha256 of the content, whatever the comments and spaces.
-    text: the file as the user wrote it.
+    text: the file as the user wrote it. wiring None: the file says nothing of wires.
     """
 
     name: str
@@ -163,6 +178,7 @@ class Spec:
     place: Place
     digest: str
     text: str
+    wiring: Wiring | None = None
 
 
 def switch(name: str, feed: str, kind: ControlKind = "switch", most_amps: float | None = None) -> Control:

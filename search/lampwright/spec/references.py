@@ -9,11 +9,12 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from lampwright.errors import Finding
-from lampwright.spec.build import build_levels
+from lampwright.spec.build import build_levels, zone_pairs
 from lampwright.spec.model import GROUND, OFF, ON, SUPPLY
 from lampwright.spec.sieve import Place, listed, nearest, shown
 
 _SUPPLY_THING = "supply"
+_PAIRS_SHOWN = 6
 _LEAST_OF_SYSTEM, _MOST_OF_SYSTEM = 0.5, 1.6
 
 
@@ -34,6 +35,7 @@ def reference_findings(clean: Mapping[str, Any], file: Place) -> Iterator[Findin
         yield from _when(clean, _table(same, "when"), place.key("when"))
         yield from _lamps(clean, _items(same, "lamps"), place.key("lamps"))
     yield from _zones(clean, file.key("place"))
+    yield from _wiring(clean, file.key("wiring"))
 
 
 def _table(holder: object, key: str) -> Mapping[str, Any]:
@@ -217,3 +219,27 @@ def _zones(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
     if table.get("most_conductors") is not None and len(set(zone_of.values())) < 2:
         said = "conductors between zones are bounded, but there are not two zones"
         yield Finding(place.key("most_conductors").text, said, "place things in two zones, or leave this out")
+
+
+def _wiring(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+    table = _table(clean, "wiring")
+    if "size" in table and "sizes" in table:
+        yield Finding(place.key("sizes").text, "size is given as well", "keep one: size fixes, sizes offers")
+    pairs = zone_pairs(_table(clean, "place"))
+    known = {name: number for number, pair in enumerate(pairs) for name in pair.names}
+    taken: dict[int, str] = {}
+    for name in _table(table, "lengths"):
+        at = place.key("lengths").key(name)
+        if not pairs:
+            said = f"{shown(name)} names zones, and no thing is in a zone"
+            yield Finding(at.text, said, "place things in zones with [place], or write length = 2.0")
+        elif name not in known:
+            offered = tuple(pair.names[0] for pair in pairs)
+            remedy = (
+                f"use {listed(offered)}" if len(offered) <= _PAIRS_SHOWN else "join two of its zones by -"
+            )
+            said = f"{shown(name)} is no pair of zones of [place]"
+            yield Finding(at.text, said, nearest(name, tuple(known)) + remedy)
+        elif taken.setdefault(known[name], name) != name:
+            said = f"{shown(name)} is {taken[known[name]]} again"
+            yield Finding(at.text, said, "keep one of them")

@@ -1,0 +1,148 @@
+"""The wiring list as a table for the bench and as CSV for a spreadsheet.
+
+The CSV has one row per wire, plain line feeds, the colour left blank. Source: RFC 4180.
+"""
+
+import csv
+from collections.abc import Sequence
+from io import StringIO
+
+from lampwright.report import si
+from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
+from lampwright.store.rounding import written
+from lampwright.store.wiring_rows import FeedFuseRow, WireRow, WiringList
+
+COLUMNS = (
+    "rank",
+    "wire",
+    "net",
+    "from",
+    "to",
+    "zone",
+    "pin",
+    "metres",
+    "mm2",
+    "awg",
+    "ohms",
+    "amps",
+    "drop_volts",
+    "fuse_amps",
+    "carries_amps",
+    "colour",
+)
+
+
+def wiring_csv(lists: Sequence[WiringList]) -> str:
+    """Write one row per design and wire, designs by rank from 1, under one row of headings."""
+    page = StringIO()
+    writer = csv.writer(page, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for rank, wiring in enumerate(lists, 1):
+        writer.writerows((rank, *_csv_row(wire)) for wire in wiring.wires)
+    return page.getvalue()
+
+
+def _csv_row(wire: WireRow) -> tuple[object, ...]:
+    return (
+        wire.number,
+        wire.net,
+        wire.from_node,
+        wire.to_node,
+        wire.zone,
+        wire.pin,
+        written("metres", wire.metres),
+        written("area_mm2", wire.area_mm2),
+        wire.awg,
+        written("ohms", wire.ohms),
+        written("amps", wire.amps),
+        written("drop_volts", wire.drop_volts),
+        written("fuse_amps", wire.fuse_amps),
+        written("carries_amps", wire.carries_amps),
+        wire.colour,
+    )
+
+
+def wiring_text(wiring: WiringList, width: int) -> str:
+    """Write the wiring list: the margin, the wires, what lamps lose, fuses, splices, what to look at."""
+    return join(
+        (
+            "\n".join((heading("Wiring", width), *_summary(wiring, width))),
+            "\n".join(bullets((f"! {warning}" for warning in wiring.warnings), width, "")),
+            _wires(wiring.wires, width),
+            "\n".join((*_lamps(wiring, width), *_fuses(wiring.fuses, width), *_places(wiring, width))),
+            "\n".join(bullets(wiring.notes, width)),
+        )
+    ).rstrip("\n")
+
+
+def _summary(wiring: WiringList, width: int) -> list[str]:
+    if wiring.margin_stops is None:
+        return []
+    counted = (
+        si.many(len(wiring.wires), "wire"),
+        f"{si.quantity(wiring.metres, 'm', 3)} in all",
+        si.many(len(wiring.splices), "splice"),
+        si.many(sum(len(row.wires) for row in wiring.couplings), "coupling contact"),
+        si.many(len(wiring.fuses), "fuse"),
+    )
+    meets = "meets" if wiring.meets else "does not meet"
+    said = f"With its wires in place the circuit {meets} the spec: {si.stops(wiring.margin_stops)} of margin."
+    return [paragraph(", ".join(counted) + ".", width), paragraph(said, width)]
+
+
+def _wires(wires: Sequence[WireRow], width: int) -> str:
+    if not wires:
+        return ""
+    placed = any(wire.zone for wire in wires)
+    columns = [Column("wire", "right"), Column("from", folds=True), Column("to", folds=True)]
+    columns += [Column("zone", folds=True), Column("pin", "right")] if placed else []
+    columns += [Column(name, "right") for name in ("A", "m", "mm²", "AWG", "V lost")]
+    columns.append(Column("colour"))
+    rows = []
+    for wire in wires:
+        row = [str(wire.number), wire.from_node, wire.to_node]
+        row += [wire.zone, wire.pin] if placed else []
+        row += [f"{wire.amps:.2f}", f"{wire.metres:g}", f"{wire.area_mm2:g}", str(wire.awg)]
+        rows.append([*row, f"{wire.drop_volts:.2f}", wire.colour])
+    return table(columns, rows, width)
+
+
+def _lamps(wiring: WiringList, width: int) -> list[str]:
+    if not wiring.lamps:
+        return []
+    said = (
+        f"{'' if row.within else '!'}{row.lamp} {row.drop_volts:.2f} V ({_list(row.wires)})"
+        for row in wiring.lamps
+    )
+    end = f"; at most {wiring.most_drop_volts:g} V wanted"
+    return [paragraph("; ".join(said) + end, width, "Lost in wires  ")]
+
+
+def _fuses(fuses: Sequence[FeedFuseRow], width: int) -> list[str]:
+    lines = []
+    lead = "Fuses          "
+    for row in fuses:
+        size = "none large enough" if row.fuse_amps is None else f"{row.fuse_amps:g} A {row.colour}"
+        said = f"{row.feed}: {size}, for {row.amps:.2f} A; its wires carry {row.carries_amps:g} A"
+        lines.append(paragraph(said, width, lead))
+        lead = " " * len(lead)
+    return lines
+
+
+def _places(wiring: WiringList, width: int) -> list[str]:
+    rows = [("Splices", f"at {row.at}{_in(row.zone)}: {_list(row.wires)}") for row in wiring.splices]
+    rows += [("Couplings", f"{row.zones}: {_list(row.wires)}") for row in wiring.couplings]
+    rows += [("Terminals", f"{row.terminal}: {row.meaning} (DIN 72552)") for row in wiring.terminals]
+    titles = [title for title, _ in rows]
+    return [
+        paragraph(said, width, f"{'' if title in titles[:at] else title:<15}")
+        for at, (title, said) in enumerate(rows)
+    ]
+
+
+def _in(zone: str) -> str:
+    return f", {zone}" if zone else ""
+
+
+def _list(wires: Sequence[int]) -> str:
+    return f"wire{'s' * (len(wires) != 1)} {', '.join(str(wire) for wire in wires)}"
