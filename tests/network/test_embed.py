@@ -93,6 +93,13 @@ def test_conductors_are_nets_with_pins_in_two_zones() -> None:
     assert conductors(one, Zoned(("", "", ""), ("", "", ""))) == 0, "nothing has a place"
 
 
+def test_a_part_between_nets_of_two_zones_takes_a_conductor_wherever_it_sits() -> None:
+    # 54 in the vehicle feeds, through a diode, a joint whose only lamp is on the trailer
+    one = Embedding((0, 1, 2), 1, np.array([[0, 2], [3, 2], [3, 2], [1, 3]], np.int8), 1, 0)
+    zoned = Zoned(("vehicle", "trailer", "trailer"), ("vehicle", "vehicle", "vehicle"))
+    assert conductors(one, zoned) == 2, "ground, and either side of the diode"
+
+
 def test_a_circuit_written_out_reads_back(tmp_path: Path) -> None:
     circuit = draw(embedding_of([[0, 2], [2, 1], [2, 3], [0, 3], [3, 1]]), FIT, LAYOUT)
     path = tmp_path / "own.toml"

@@ -2,10 +2,14 @@
 
 A net is a node with all that wires join to it. Lamps, controls (at their terminals)
 and the supply (at `30` and `31`) have a zone if the builder gave one; joints, diodes
-and resistors have none: they may sit on either side.
+and resistors have none, and are put where they need fewest conductors.
 """
 
 from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
 
 from lampwright.network.circuit import GROUND, SUPPLY
 from lampwright.network.embed import Embedding
@@ -20,17 +24,36 @@ class Zoned:
 
 
 def conductors(embedding: Embedding, zoned: Zoned) -> int:
-    """How many conductors the coupling needs: for each net, its zones less one, summed."""
+    """How many conductors the coupling needs at the least: for each net, its zones less one, summed.
+
+    Diodes and resistors go where they save most: every way of putting each into one of the
+    zones is tried.
+    """
     nets: list[set[str]] = [set() for _ in range(embedding.blocks + embedding.joints)]
     for block, zone in zip(embedding.partition, zoned.terminals, strict=True):
         if zone:
             nets[block].add(zone)
-    for zone, ends in zip(zoned.filaments, embedding.ends, strict=False):
+    filaments = len(embedding.ends) - embedding.extra_parts
+    for zone, ends in zip(zoned.filaments, embedding.ends[:filaments], strict=True):
         if zone:
             for end in ends:
                 nets[end].add(zone)
     used = {int(end) for ends in embedding.ends for end in ends}
-    return sum(max(len(zones) - 1, 0) for net, zones in enumerate(nets) if net in used)
+    pinned = [zones if net in used else set() for net, zones in enumerate(nets)]
+    zones = sorted(set().union(*pinned))
+    if len(zones) < 2:
+        return 0
+    extras = embedding.ends[filaments:]
+    return min(_crossing(pinned, extras, chosen) for chosen in product(zones, repeat=len(extras)))
+
+
+def _crossing(pinned: list[set[str]], extras: NDArray[np.int8], chosen: tuple[str, ...]) -> int:
+    """Conductors with every extra part in its chosen zone."""
+    nets = [set(zones) for zones in pinned]
+    for ends, zone in zip(extras, chosen, strict=True):
+        for end in ends:
+            nets[end].add(zone)
+    return sum(max(len(zones) - 1, 0) for zones in nets)
 
 
 def has_rail(name: str) -> bool:
