@@ -1,8 +1,11 @@
-"""No print, no logging, no clock and no chance outside `cli`, `progress` and `store/provenance`."""
+"""No print, no logging, no clock outside `cli`, `progress` and `store/provenance`; chance in `rank/draws`."""
 
 import ast
 
-FREE = ("cli", "progress", "store.provenance")
+FREE = ("cli", "progress", "store.provenance", "rank.draws")
+"""`rank.draws` draws copies of a circuit at random, from a seed that its caller states: the same seed, the
+same copies, so results stay repeatable.
+"""
 CLOCKS_AND_CHANCE = {"logging", "time", "random", "secrets", "uuid", "timeit"}
 
 

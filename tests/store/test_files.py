@@ -29,11 +29,12 @@ def refuses(code: int) -> Any:
     return refuse
 
 
-def test_both_files_are_written_in_a_new_folder(tmp_path: Path, ranking: Ranking) -> None:
-    folder = tmp_path / "results" / "one"
-    write_result(folder, ranking, "rank\n1\n")
-    assert sorted(path.name for path in folder.iterdir()) == ["ranking.csv", "ranking.json"], "more or less"
+def test_all_files_are_written_in_a_new_folder(tmp_path: Path, ranking: Ranking) -> None:
+    folder, names = tmp_path / "results" / "one", ["page.html", "ranking.csv", "ranking.json"]
+    write_result(folder, ranking, "rank\n1\n", "<!DOCTYPE html>\n")
+    assert sorted(path.name for path in folder.iterdir()) == names, "more or less"
     assert (folder / "ranking.csv").read_bytes() == b"rank\n1\n", "the table changed"
+    assert (folder / "page.html").read_bytes() == b"<!DOCTYPE html>\n", "the page changed"
     assert (folder / "ranking.json").read_bytes() == EXAMPLE.read_bytes(), "the ranking changed"
 
 
@@ -45,7 +46,7 @@ def test_a_full_disk_leaves_what_was_there(
     (tmp_path / "ranking.json").write_text("old", encoding="utf-8")
     monkeypatch.setattr(os, call, refuses(errno.ENOSPC))
     with pytest.raises(StoreError) as caught:
-        write_result(tmp_path, ranking, "rank\n")
+        write_result(tmp_path, ranking, "rank\n", "")
     assert [path.name for path in tmp_path.iterdir()] == ["ranking.json"], "something half written is left"
     assert (tmp_path / "ranking.json").read_text(encoding="utf-8") == "old", "the old ranking is gone"
     said = str(caught.value)

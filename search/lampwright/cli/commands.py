@@ -5,6 +5,7 @@ there at once, without the compiled libraries. No source: our conventions.
 """
 
 import os
+import signal
 from pathlib import Path
 
 import click
@@ -36,6 +37,12 @@ budget_option = click.option(
     metavar="N",
     help="Most circuits to search; a spec that asks for more is refused.",
 )
+
+
+def _as_ctrl_c(number: int, frame: object) -> None:
+    """Let a polite end from outside keep what was found, as Ctrl-C does."""
+    del number, frame
+    raise KeyboardInterrupt
 
 
 @click.group(
@@ -107,6 +114,11 @@ def new(file: Path) -> None:
     metavar="SECONDS",
     help="Stop after this time and keep what was found.",
 )
+@click.option(
+    "--scheduler",
+    metavar="ADDRESS",
+    help="Work on the Dask cluster of this scheduler, as tcp://host:8786; needs the extra `cluster`.",
+)
 @click.option("--fresh", is_flag=True, help="Begin again, forgetting what a stopped run has stored.")
 @budget_option
 @click.pass_context
@@ -119,6 +131,7 @@ def search(
     workers: int,
     extra_parts: int | None,
     time_limit: float | None,
+    scheduler: str | None,
     fresh: bool,
     budget: int,
 ) -> None:
@@ -129,8 +142,9 @@ def search(
     from lampwright.pipeline.commands import search_to_disk
     from lampwright.pipeline.render import progress_on_stderr, render_ranking
 
-    options = SearchOptions(out, most, workers, extra_parts, time_limit, fresh, budget)
+    options = SearchOptions(out, most, workers, extra_parts, time_limit, fresh, budget, scheduler)
     progress = progress_on_stderr()
+    signal.signal(signal.SIGTERM, _as_ctrl_c)
     try:
         ranking = search_to_disk(spec, options, progress)
     finally:

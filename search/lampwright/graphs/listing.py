@@ -120,9 +120,9 @@ def _columns(
 
 
 @njit(cache=True, nogil=True)
-def _walk(
+def _walk(  # type: ignore[no-untyped-def]
     start, stop, option, mask, after, table, sizes, state, counters, bars, answers, cut, options, masks
-):  # type: ignore[no-untyped-def]
+):
     """Fill the block from where the state left off; return how many circuits were written.
 
     state: per coordinate the entry it stands on, its node, and the pairs covered before

@@ -27,6 +27,7 @@ NEEDS = {"filament": ("ref", "type"), "resistor": ("ohms",), "diode": ("type",),
 MOST_BYTES = 2**20
 MOST_EXTRAS = 12
 MOST_JOINTS = 10
+MOST_NODES = 15
 JOINT = re.compile(r"j[1-9][0-9]?")
 
 
@@ -216,6 +217,9 @@ def _check_size(parts: list[Part], reader: _Reader) -> None:
         reader.blame("part", f"there are {extras} resistors and diodes", f"use at most {MOST_EXTRAS}")
     if len(joints) > MOST_JOINTS:
         reader.blame("part", f"there are {len(joints)} joints", f"use at most {MOST_JOINTS}")
+    nodes = len(joints) + len(reader.layout.terminals)
+    if nodes > MOST_NODES:
+        reader.blame("part", f"there are {nodes} terminals and joints", f"use at most {MOST_NODES} in all")
 
 
 def circuit_text(circuit: Circuit) -> str:

@@ -16,6 +16,7 @@ from lampwright.parts.tables import part_data_digest
 from lampwright.pipeline.present import Presenter, drawn_parts
 from lampwright.pipeline.reading import read_spec, study_of_circuit
 from lampwright.pipeline.search import spec_reference
+from lampwright.pipeline.treatment import Treatment
 from lampwright.pipeline.words import CAUTIONS
 from lampwright.rank.judge import Judge, Judgement, ShortedError
 from lampwright.rank.study import Choice, Study, layout_of
@@ -49,7 +50,7 @@ def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
     presenter = Presenter(judge)
     crossing = conductors(embedding, study.zoned)
     design = presenter.judged(embedding, choice, judgement, crossing, circuit)
-    design = _as_written(design, circuit)
+    design = Treatment(judge).treat(_as_written(design, circuit), embedding, choice)
     failures = (*_light_failures(presenter, embedding, judgement), *_rating_failures(design, judgement))
     most = spec.place.most_conductors
     if most is not None and crossing > most:

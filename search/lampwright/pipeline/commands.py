@@ -12,6 +12,7 @@ from lampwright.pipeline.checking import check_file
 from lampwright.pipeline.counting import count_study
 from lampwright.pipeline.explaining import explain_circuit, explain_rank
 from lampwright.pipeline.options import SearchOptions
+from lampwright.pipeline.paging import ranking_page
 from lampwright.pipeline.reading import read_study
 from lampwright.pipeline.search import search_into
 from lampwright.progress.bar import Progress
@@ -41,7 +42,7 @@ def search_to_disk(spec: Path, options: SearchOptions, progress: Progress) -> Ra
     study = read_study(spec)
     folder = options.out / study.spec.name
     ranking = search_into(study, options, progress, folder)
-    write_result(folder, ranking, ranking_csv(ranking))
+    write_result(folder, ranking, ranking_csv(ranking), ranking_page(ranking, study.spec))
     return ranking
 
 

@@ -17,6 +17,7 @@ class SearchOptions:
     time_limit: stop after so many seconds, keeping what was found; None without end.
     fresh: forget what an earlier run of the same search has stored.
     budget: refuse a search of more circuits than this.
+    scheduler: address of a Dask scheduler whose workers do the work; None for this machine.
     """
 
     out: Path = Path("results")
@@ -26,3 +27,4 @@ class SearchOptions:
     time_limit: float | None = None
     fresh: bool = False
     budget: int = BUDGET
+    scheduler: str | None = None

@@ -109,6 +109,9 @@ class Presenter:
             self._ratings(embedding, choice, judgement),
             (),
             (),
+            None,
+            None,
+            None,
         )
 
     def corner_name(self, corner: int, embedding: Embedding) -> str:

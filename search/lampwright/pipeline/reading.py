@@ -18,6 +18,7 @@ from lampwright.spec.model import Diodes, Extras, Lamp, Spec, terminals
 
 MOST_EXTRA_PARTS = 8
 MOST_VALUES = 200
+MOST_PARTS_SOLVED = 20
 
 
 def read_spec(path: Path) -> Spec:
@@ -87,6 +88,10 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
         said = f"{extra} resistors and diodes are more than can be searched"
         findings.append(Finding(f"{file}: extras", said, f"ask for at most {MOST_EXTRA_PARTS} in all"))
     findings += _wire_findings(spec, f"{file}: wiring")
+    filaments = sum(len(lamp.filaments) for lamp in spec.lamps)
+    if filaments + extra > MOST_PARTS_SOLVED:
+        said = f"{filaments} filaments and {extra} resistors and diodes are more than can be solved"
+        findings.append(Finding(f"{file}: lamps", said, f"ask for at most {MOST_PARTS_SOLVED} parts in all"))
     vertices = len(terminals(spec)) + spec.bounds.joints
     if vertices > MOST_VERTICES:
         said = f"{len(terminals(spec))} terminals and {spec.bounds.joints} joints are {vertices} nodes"

@@ -9,11 +9,13 @@ from pathlib import Path
 
 from lampwright import __version__
 from lampwright.parts.tables import part_data_digest
+from lampwright.pipeline.cluster import ClusterCrew
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import Step, check_budget, most_choices, plan_steps
 from lampwright.pipeline.present import Presenter
-from lampwright.pipeline.shares import SHARE_SIZE, WORTH_WORKERS, crew
+from lampwright.pipeline.shares import SHARE_SIZE, WORTH_WORKERS, Crew, crew, hire
 from lampwright.pipeline.step import Findings, Keeper, Pursuit, StoppedError, take_step
+from lampwright.pipeline.treatment import TREATED, Treatment
 from lampwright.pipeline.verdict import funnel, part_count, verdict_of
 from lampwright.pipeline.words import CAUTIONS, unconstrained
 from lampwright.progress.bar import Progress
@@ -126,9 +128,8 @@ def _run(
     planned: _Planned, options: SearchOptions, progress: Progress, keeper: Keeper, enabled: tuple[bool, ...]
 ) -> Ranking:
     watch = Watch(options.time_limit)
-    workers = options.workers if planned.circuits > WORTH_WORKERS else 1
     taken: list[Findings] = []
-    with suppress(StoppedError, KeyboardInterrupt), crew(planned.study, workers, enabled) as hired:
+    with suppress(StoppedError, KeyboardInterrupt), crew(_hired(planned, options, enabled)) as hired:
         pursuit = Pursuit(planned.judge, hired, keeper, watch, progress)
         for step in planned.steps:
             taken.append(Findings(step))
@@ -137,10 +138,20 @@ def _run(
     return _ranking(planned, taken, watch.seconds())
 
 
+def _hired(planned: _Planned, options: SearchOptions, enabled: tuple[bool, ...]) -> Crew:
+    if options.scheduler is not None:
+        return ClusterCrew(planned.study, enabled, options.scheduler)
+    workers = options.workers if planned.circuits > WORTH_WORKERS else 1
+    return hire(planned.study, workers, enabled)
+
+
 def _ranking(planned: _Planned, taken: list[Findings], seconds: float) -> Ranking:
     study = planned.study
     winners = sorted((winner for found in taken for winner in found.winners), key=lambda winner: winner.order)
-    presenter = Presenter(planned.judge)
+    presenter, treatment = Presenter(planned.judge), Treatment(planned.judge)
+    designs = [presenter.design(winner, rank) for rank, winner in enumerate(winners, 1)]
+    for at, (design, winner) in enumerate(zip(designs[:TREATED], winners, strict=False)):
+        designs[at] = treatment.treat(design, winner.embedding, winner.passing[0].choice)
     done = tuple(found.done() for found in taken)
     report = SearchReport(
         funnel(done),
@@ -157,7 +168,7 @@ def _ranking(planned: _Planned, taken: list[Findings], seconds: float) -> Rankin
         spec_reference(study),
         report,
         verdict_of(study, done, len(planned.steps), len(winners)),
-        tuple(presenter.design(winner, rank) for rank, winner in enumerate(winners, 1)),
+        tuple(designs),
         CAUTIONS,
     )
 

@@ -5,10 +5,13 @@ import signal
 import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from contextlib import contextmanager
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from multiprocessing import get_context, parent_process
+from typing import Protocol
 
+from lampwright.errors import LampwrightError
 from lampwright.pipeline.hunt import Catch, Hunter, Share
 from lampwright.pipeline.judging import Batch, Judged, judge_batch
 from lampwright.pipeline.plan import Step
@@ -64,6 +67,9 @@ def shares_of(step: Step) -> tuple[Share, ...]:
     return tuple(shares)
 
 
+MOST_CREWS = 4
+"""How often a crew is hired anew when a worker has died."""
+
 _hand: Hand | None = None
 
 
@@ -87,21 +93,58 @@ def _do(piece: Piece) -> Product:
     return _hand.do(piece)
 
 
-class Crew:
-    """Does pieces with so many processes; one means this very process."""
-
-    def __init__(self, study: Study, workers: int, enabled: tuple[bool, ...]) -> None:
-        """Hire the workers."""
-        self._hand = Hand(study, enabled)
-        start = get_context("spawn")
-        self._pool = ProcessPoolExecutor(workers, start, _enter, (study, enabled)) if workers > 1 else None
+class Crew(Protocol):
+    """Does pieces, somewhere."""
 
     def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
         """The product of every piece, in the order in which they are done."""
-        if self._pool is None:
-            for piece in pieces:
-                yield self._hand.do(piece)
-            return
+
+    def dismiss(self) -> None:
+        """Let go of the workers, whatever they are at."""
+
+
+class OwnHand:
+    """This very process does every piece."""
+
+    def __init__(self, study: Study, enabled: tuple[bool, ...]) -> None:
+        """Work on this study."""
+        self._hand = Hand(study, enabled)
+
+    def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
+        """The products, in order."""
+        return (self._hand.do(piece) for piece in pieces)
+
+    def dismiss(self) -> None:
+        """Nobody is there to let go."""
+
+
+class LocalCrew:
+    """So many processes of this machine; a piece whose process dies is done again by others."""
+
+    def __init__(self, study: Study, workers: int, enabled: tuple[bool, ...]) -> None:
+        """Hire the workers."""
+        self._terms = workers, study, enabled
+        self._pool = self._hire()
+
+    def _hire(self) -> ProcessPoolExecutor:
+        workers, study, enabled = self._terms
+        return ProcessPoolExecutor(workers, get_context("spawn"), _enter, (study, enabled))
+
+    def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
+        """The products as they are done. Raises LostWorkersError when workers keep dying."""
+        left = {piece.number: piece for piece in pieces}
+        for _ in range(MOST_CREWS):
+            try:
+                for product in self._done(list(left.values())):
+                    del left[product.number]
+                    yield product
+                return
+            except BrokenProcessPool:
+                self.dismiss()
+                self._pool = self._hire()
+        raise LostWorkersError(f"workers: they were ended {MOST_CREWS} times; try fewer, with --workers 1")
+
+    def _done(self, pieces: Sequence[Piece]) -> Iterator[Product]:
         waiting: set[Future[Product]] = {self._pool.submit(_do, piece) for piece in pieces}
         while waiting:
             done, waiting = wait(waiting, timeout=0.5, return_when=FIRST_COMPLETED)
@@ -110,16 +153,24 @@ class Crew:
 
     def dismiss(self) -> None:
         """Let the workers go, whatever they are at."""
-        if self._pool is not None:
-            for process in list(getattr(self._pool, "_processes", {}).values()):
-                process.terminate()
-            self._pool.shutdown(wait=False, cancel_futures=True)
+        for process in list(getattr(self._pool, "_processes", None) or {}).copy():
+            with suppress(ProcessLookupError):
+                os.kill(process, signal.SIGTERM)
+        self._pool.shutdown(wait=False, cancel_futures=True)
+
+
+class LostWorkersError(LampwrightError):
+    """Worker processes kept being ended by something outside."""
+
+
+def hire(study: Study, workers: int, enabled: tuple[bool, ...]) -> Crew:
+    """A crew on this machine; one worker means this very process."""
+    return LocalCrew(study, workers, enabled) if workers > 1 else OwnHand(study, enabled)
 
 
 @contextmanager
-def crew(study: Study, workers: int, enabled: tuple[bool, ...]) -> Iterator[Crew]:
+def crew(hired: Crew) -> Iterator[Crew]:
     """A crew that is dismissed whatever happens."""
-    hired = Crew(study, workers, enabled)
     try:
         yield hired
     finally:

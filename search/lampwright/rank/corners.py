@@ -180,7 +180,7 @@ def set_pattern(pattern: int, spread: Spread, reals: Floats) -> None:
 
 
 @njit(cache=True, nogil=True)
-def _try_corner(
+def try_corner(
     corner: int,
     volts: float,
     ends: Bytes,
@@ -243,7 +243,7 @@ def try_corners(
         set_pattern(pattern, spread, work.reals)
         for supply in range(3):
             corner = pattern * 3 + supply
-            fine, failed = _try_corner(
+            fine, failed = try_corner(
                 corner, volts[supply], ends, vertex_node, gates, demands, limits, models, work, out
             )
             met = met and fine

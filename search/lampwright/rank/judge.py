@@ -59,7 +59,8 @@ def spread_of(study: Study, parts: int, work: Workspace, steady: int = 0) -> Spr
     return Spread(nominal, low, high)
 
 
-def _blank(study: Study, parts: int, vertices: int) -> Verdicts:
+def blank_verdicts(study: Study, parts: int, vertices: int) -> Verdicts:
+    """Verdicts with nothing noted yet, for circuits of so many parts and vertices."""
     states, filaments = study.demands.low_stops.shape
     pairs, controls = len(study.demands.same_state), len(study.spec.controls)
     return Verdicts(
@@ -121,7 +122,7 @@ class Judge:
             raise ShortedError
         fit_choice(number, fit, study.shelf.models, self._work)
         spread = spread_of(study, len(embedding.ends), self._work, steady)
-        verdicts = _blank(study, len(embedding.ends), boundary.vertex_node.shape[1])
+        verdicts = blank_verdicts(study, len(embedding.ends), boundary.vertex_node.shape[1])
         gates = boundary.gates
         met, unconverged = try_corners(
             embedding.ends[None],

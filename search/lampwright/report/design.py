@@ -1,17 +1,20 @@
 """One design as text: heading, parts, what the lamps do, loads, other choices. No source: our layout."""
 
 from lampwright.report import si
+from lampwright.report.care import care_text
+from lampwright.report.flashing import flashing_text
 from lampwright.report.layout import bullets, enough, heading, join, paragraph
 from lampwright.report.parts_list import parts_table, ratings_lines
 from lampwright.report.schematic_text import schematic_text
 from lampwright.report.states import state_tables
+from lampwright.report.wiring import wiring_text
 from lampwright.store.result import Choice, Design
 
 CHOICES = 3
 
 
-def design_text(design: Design, title: str, width: int) -> str:
-    """Write one design."""
+def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
+    """Write one design; with at most so many faults and all that goes with them, or none of it."""
     return join(
         (
             "\n".join(
@@ -24,8 +27,19 @@ def design_text(design: Design, title: str, width: int) -> str:
             parts_table(design.parts, width),
             *state_tables(design.states, width),
             "\n".join((*ratings_lines(design.ratings, width), *_others(design, width))),
+            *_beyond(design, width, faults),
         )
     ).rstrip("\n")
+
+
+def _beyond(design: Design, width: int, faults: int) -> list[str]:
+    """What only treated designs have: tolerance, faults, ratings, flashing, the wiring list."""
+    if faults == 0:
+        return []
+    care = [] if design.care is None else [care_text(design.care, design.states, width, faults)]
+    wiring = [] if design.wiring is None else [wiring_text(design.wiring, width)]
+    flashing = [] if design.flashing is None else [flashing_text(design.flashing, width)]
+    return [*care, *flashing, *wiring]
 
 
 def _made_of(design: Design, width: int) -> list[str]:

@@ -12,6 +12,10 @@ OVERVIEW = 20
 MARGIN = "doublings of light between the worst lamp, state and corner and the edge of what was asked"
 
 
+FIRST_FAULTS = 4
+CHECKED_FAULTS = 12
+
+
 def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
     """Write a ranking, with the best designs in full, at most so many."""
     shown = ranking.designs[:most]
@@ -22,13 +26,20 @@ def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
             _facts(ranking.spec, ranking.verdict.proved, width),
             "" if ranking.designs else reasons(ranking.search.stages, width),
             _overview(ranking.designs, width),
-            *(design_text(design, f"Design {design.rank} of {total:,}", width) for design in shown),
+            *(_ranked(design, total, width) for design in shown),
             _more(total - len(shown), width),
             _legend(width) if shown else "",
             search_text(ranking.search, width),
             _cautions(ranking.cautions, width),
             _made_by(ranking),
         )
+    )
+
+
+def _ranked(design: Design, total: int, width: int) -> str:
+    """Write a ranked design; the first with what its builder should know beyond that it works."""
+    return design_text(
+        design, f"Design {design.rank} of {total:,}", width, FIRST_FAULTS if design.rank == 1 else 0
     )
 
 
@@ -39,7 +50,7 @@ def check_text(report: CheckReport, width: int = WIDTH) -> str:
             paragraph(_judgement(report), width),
             "\n".join(bullets(report.failures, width)),
             _facts(report.spec, (), width),
-            design_text(report.design, "Circuit", width),
+            design_text(report.design, "Circuit", width, CHECKED_FAULTS),
             _legend(width),
             _titled("Remarks", report.remarks, width),
             _cautions(report.cautions, width),

@@ -86,6 +86,9 @@ def _value(hint: Any, plain: Any, where: str, tell: _Tell) -> Any:
         return _row(hint, plain, where, tell)  # type: ignore[arg-type]  # a hint is a class, not an instance
     if get_origin(hint) is tuple:
         return _list(get_args(hint)[0], plain, where, tell)
+    rows = [choice for choice in _choices(hint) if dataclasses.is_dataclass(choice)]
+    if rows and plain is not None:
+        return _row(rows[0], plain, where, tell)  # type: ignore[arg-type]  # as above
     if not _is_one_of(_choices(hint), plain):
         tell(where, f"{_said(plain)} stands where {_wanted(hint)} belongs")
         return None

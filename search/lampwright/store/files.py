@@ -1,8 +1,8 @@
 """The result folder: its files are there whole, or as they were before.
 
 Each file is written beside its place under a temporary name, flushed to the disk, and then
-moved into place, which the operating system does at once or not at all. The table goes
-first and `ranking.json` last, so that a ranking is never newer than its table. No source: our format.
+moved into place, which the operating system does at once or not at all. The table and the
+page go first and `ranking.json` last, so that a ranking is never newer than these. No source: our format.
 """
 
 import os
@@ -17,6 +17,7 @@ from lampwright.store.result import Ranking
 
 RANKING = "ranking.json"
 TABLE = "ranking.csv"
+PAGE = "page.html"
 REMEDY = "name a folder with room that you may write in, with --out"
 
 
@@ -29,13 +30,14 @@ class StoreError(LampwrightError):
         self.findings = (finding,)
 
 
-def write_result(folder: Path, ranking: Ranking, table: str) -> None:
-    """Write the ranking and its flat table into the folder, made if need be.
+def write_result(folder: Path, ranking: Ranking, table: str, page: str) -> None:
+    """Write the ranking, its flat table and its page into the folder, made if need be.
 
     Raises StoreError where the folder or the disk refuses.
     """
     ready_folder(folder)
     write_text(folder / TABLE, table)
+    write_text(folder / PAGE, page)
     write_text(folder / RANKING, to_json(ranking))
 
 

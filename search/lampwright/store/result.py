@@ -9,6 +9,10 @@ flux at its test voltage; margins are stops, doublings of light. No source: our 
 from dataclasses import dataclass
 from typing import Literal
 
+from lampwright.store.care import CareReport
+from lampwright.store.flash_rows import Flashing
+from lampwright.store.wiring_rows import WiringList
+
 PartKind = Literal["filament", "resistor", "diode", "wire"]
 VerdictKind = Literal["found", "none", "stopped"]
 
@@ -131,7 +135,11 @@ class Drawing:
 
 @dataclass(frozen=True)
 class Design:
-    """One circuit that meets the spec, with the types and values of greatest margin."""
+    """One circuit that meets the spec, with the types and values of greatest margin.
+
+    care, wiring and flashing are worked out for the first designs of a ranking and for a checked
+    circuit; None elsewhere, and wiring also where the spec says nothing of wires.
+    """
 
     rank: int
     parts: tuple[PartRow, ...]
@@ -145,6 +153,9 @@ class Design:
     ratings: Ratings
     choices: tuple[Choice, ...]
     also_drawn_as: tuple[Drawing, ...]
+    care: CareReport | None
+    wiring: WiringList | None
+    flashing: Flashing | None
 
 
 @dataclass(frozen=True)

@@ -66,6 +66,16 @@ BY_FIELD = {
     "fuse_amps": AMPS,
     "carries_amps": AMPS,
     "celsius": Rule("degree Celsius", 1, "decimals"),
+    "seconds_to_band": Rule("s", 3, "decimals"),
+    "share_in_band": Rule("", 3, "decimals"),
+    "final_flux": SHARE,
+    "flashes_per_minute": Rule("per minute", 1, "decimals"),
+    "on_share": SHARE,
+    "first_amps": Rule("A", 3, "significant"),
+    "mean_amps": Rule("A", 3, "significant"),
+    "final_amps": Rule("A", 3, "significant"),
+    "cold_amps": Rule("A", 3, "significant"),
+    "settled_amps": Rule("A", 3, "significant"),
     # Preferred values: ohms of a series, or watts a resistor is sold for.
     "values": Rule("", 4, "significant"),
     # What a careful builder asks (`store.care`).

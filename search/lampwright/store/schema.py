@@ -69,6 +69,8 @@ def _type(hint: Any, below: dict[str, Json]) -> dict[str, Json]:
     if get_origin(hint) is Literal:
         return {"enum": list(get_args(hint))}
     if get_origin(hint) in (Union, types.UnionType):
+        if dataclasses.is_dataclass(_without_none(hint)):
+            return {"anyOf": [_type(_without_none(hint), below), {"type": "null"}]}
         return {"type": [SIMPLE[choice] for choice in get_args(hint)]}
     if hint is int:
         return {"type": "integer", "minimum": 0}

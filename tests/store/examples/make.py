@@ -100,6 +100,9 @@ def design(
         ratings=ratings,
         choices=choices,
         also_drawn_as=(Drawing(parts),) * (others // 2),
+        care=None,
+        wiring=None,
+        flashing=None,
     )
 
 

@@ -1,0 +1,85 @@
+"""What the lamps do under a fault, as levels and requirements."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lampwright.parts.curve_table import DARKEST_STOPS
+from lampwright.parts.tables import constant
+from lampwright.rank.fault_bench import Settled
+from lampwright.rank.judge import is_asked
+from lampwright.rank.rewire import Truths
+from lampwright.rank.study import Study
+from lampwright.rank.substitutes import Stock
+from lampwright.solve.laws import DIODE, Floats, Ints
+
+LEVELS = ("full", "lit", "dim", "off", "between")
+FULL_STOPS = 0.0
+SLACK_STOPS = 1e-6
+
+
+@dataclass(frozen=True)
+class Lights:
+    """Light of every filament in every state, (states, filaments) each.
+
+    stops: log2 of relative flux. level: index into LEVELS. met: asked and met. same_met:
+    (pairs,) pairs that match. off_stops: the most that counts as off.
+    """
+
+    stops: Floats
+    level: Ints
+    met: Truths
+    same_met: Truths
+    off_stops: float
+
+
+class Light:
+    """Reads light for one study."""
+
+    def __init__(self, study: Study, stock: Stock) -> None:
+        """Take the spec's bands and the stock's lamps."""
+        self.study, self.stock = study, stock
+        self.asked = is_asked(study.demands)
+        self.asked_count = int(self.asked.sum()) + len(study.demands.same_state)
+        self._led_on = constant("led_on_share") * stock.led.max_amps
+
+    def at(self, shorted: Truths) -> Truths:
+        """For every pair that must match, whether its state is shorted."""
+        found: Truths = shorted[self.study.demands.same_state]
+        return found
+
+    def read(self, settled: Settled) -> Lights:
+        """What the filaments of solved states do."""
+        demands = self.study.demands
+        filaments = demands.low_stops.shape[1]
+        stops = settled.points.stops[:, :filaments].copy()
+        is_led = settled.kinds[:filaments] == DIODE
+        on = np.abs(settled.points.amps[:, :filaments]) > self._led_on
+        stops[:, is_led] = np.where(on, FULL_STOPS, DARKEST_STOPS)[:, is_led]
+        inside = (stops >= demands.low_stops - SLACK_STOPS) & (stops <= demands.high_stops + SLACK_STOPS)
+        return Lights(
+            stops,
+            self._levels(np.exp2(stops)),
+            inside & self.asked,
+            self._same(stops, settled),
+            demands.off_stops,
+        )
+
+    def _levels(self, flux: Floats) -> Ints:
+        """The word for every relative flux; full wins over lit, as in `spec.levels`."""
+        levels = self.study.spec.levels
+        bands = (levels.full, levels.lit, levels.dim, levels.off)
+        within = [(band.low <= flux) & (flux <= band.high) for band in bands]
+        return np.asarray(np.select(within, [0, 1, 2, 3], 4), np.int64)
+
+    def _same(self, stops: Floats, settled: Settled) -> Truths:
+        """Which pairs match; two lamps that are off do. An LED's light is its lamp's."""
+        demands = self.study.demands
+        lumens = self.stock.lumens_stops[settled.lamp_rows]
+        ends = demands.same_first, demands.same_second
+        a, b = (stops[demands.same_state, side] for side in ends)
+        ratio = a + lumens[ends[0]] - b - lumens[ends[1]]
+        off = (a <= demands.off_stops) & (b <= demands.off_stops)
+        within = (ratio >= demands.same_low - SLACK_STOPS) & (ratio <= demands.same_high + SLACK_STOPS)
+        matched: Truths = off | within
+        return matched

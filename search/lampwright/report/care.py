@@ -1,0 +1,268 @@
+"""Tolerance, faults, loads and the law as text: what a careful builder reads before soldering.
+
+Faults that do the same are one entry. No source: our layout.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from lampwright.report import si
+from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
+from lampwright.report.settings import Settings
+from lampwright.store.care import (
+    CareReport,
+    Endurance,
+    FaultChange,
+    FaultReport,
+    FaultRow,
+    Regulated,
+    RegulationNote,
+    SneakPath,
+    Tolerance,
+)
+from lampwright.store.result import StateRow
+
+MOST_FAULTS = 12
+INDENT = "         "
+ALL_MET = "No fault does anything."
+
+
+def care_text(care: CareReport, states: Sequence[StateRow], width: int, most: int = MOST_FAULTS) -> str:
+    """Write all of it; of the faults those that do most, at most so many entries."""
+    settings = Settings(states)
+    return join(
+        (
+            tolerance_text(care.tolerance, width),
+            faults_text(care.faults, settings, width, most),
+            endurance_text(care.endurance, width),
+            regulated_text(care.regulated, care.regulations, settings, width),
+        )
+    ).rstrip("\n")
+
+
+def tolerance_text(tolerance: Tolerance, width: int) -> str:
+    """Write what every tolerance costs, the yield, and ageing."""
+    columns = [Column("tolerance of"), Column("span", folds=True), Column("costs", "right")]
+    columns.append(Column("margin without", "right"))
+    rows = [
+        (cost.ref, cost.span, si.stops(cost.cost_stops), si.stops(cost.margin_without))
+        for cost in tolerance.costs
+    ]
+    corners = si.many(tolerance.corners, "corner")
+    first = f"The worst of {corners} keeps {si.stops(tolerance.margin_stops)}. {_dearest(tolerance)}"
+    lines = [heading("Tolerance and age", width), paragraph(first, width)]
+    last = [
+        paragraph(_drawn(tolerance), width),
+        paragraph(_aged(tolerance), width),
+        *(paragraph(said, width) for said in tolerance.remarks),
+    ]
+    return "\n".join((*lines, "", table(columns, rows, width), "", *last))
+
+
+def _dearest(tolerance: Tolerance) -> str:
+    """Say which part's tolerance costs most."""
+    if not tolerance.costliest:
+        return "No part's tolerance by itself costs anything."
+    cost = next(cost for cost in tolerance.costs if cost.ref == tolerance.costliest)
+    return f"Of the parts, {cost.ref} costs most by its tolerance: {si.stops(cost.cost_stops)}."
+
+
+def _drawn(tolerance: Tolerance) -> str:
+    """Say how many copies of many meet the spec."""
+    drawn = tolerance.drawn
+    return (
+        f"Of {drawn.copies:,} copies drawn at random {drawn.good:,} meet the spec:"
+        f" {100 * drawn.share_low:.1f} to {100 * drawn.share_high:.1f} % of all copies,"
+        f" with {100 * drawn.confidence_level:g} % confidence. The least of them keeps"
+        f" {si.stops(drawn.least_margin)}, the median {si.stops(drawn.median_margin)}."
+        f" Seed {drawn.seed}; {drawn.spread}."
+    )
+
+
+def _aged(tolerance: Tolerance) -> str:
+    """Say what margin is left at the end of the lamps' life."""
+    each = ", ".join(
+        f"{'all' if one.ref == 'all' else one.ref} {si.stops(one.margin_stops)}{'' if one.meets else ' (!)'}"
+        for one in tolerance.aged
+    )
+    return (
+        f"Margin with a lamp at the end of its life ({100 * tolerance.aged_light:g} % of its light,"
+        f" {100 * tolerance.aged_current:g} % of its current): {each}."
+    )
+
+
+@dataclass(frozen=True)
+class _Alike:
+    """Faults that do the same."""
+
+    names: tuple[str, ...]
+    row: FaultRow
+
+
+def _alike(faults: Sequence[FaultRow]) -> tuple[_Alike, ...]:
+    """Put faults that do the same together, those that do most first."""
+    grouped: dict[tuple[object, ...], list[FaultRow]] = {}
+    for row in faults:
+        key = row.changes, tuple(p.path for p in row.sneak_paths), row.overloads, row.shorted, row.met
+        grouped.setdefault(key, []).append(row)
+    found = [_Alike(tuple(row.fault for row in rows), rows[0]) for rows in grouped.values()]
+    return tuple(sorted(found, key=lambda one: one.row.value))
+
+
+def faults_text(faults: FaultReport, settings: Settings, width: int, most: int) -> str:
+    """Write the faults that do most, and count the others."""
+    alike = _alike([row for row in faults.faults if row.value < 1.0 or row.changes])
+    quiet = sum(row.value >= 1.0 and not row.changes for row in faults.faults)
+    said = (
+        f"Fault score {faults.score:.2f}: 1 where no fault does anything. Before each fault stands the share"
+        " of requirements still met, less 0.5 for an overload or a short, less 0.25 for a sneak path; parts"
+        " nominal, at the normal supply, overloads at the high one."
+    )
+    lines = [heading("Faults, one at a time", width), paragraph(said, width)]
+    for one in alike[:most]:
+        lines += _fault(one, settings, width)
+    lines.append(paragraph(_rest(faults, alike, most, quiet), width))
+    lines.append(paragraph(faults.led_model + ".", width))
+    return "\n".join(lines)
+
+
+def _rest(faults: FaultReport, alike: tuple[_Alike, ...], most: int, quiet: int) -> str:
+    """Say what is not shown."""
+    hidden = sum(len(one.names) for one in alike[most:])
+    said = []
+    if hidden:
+        said.append(f"{si.many(hidden, 'more fault does', 'more faults do')} less; all are in the JSON.")
+    if quiet:
+        said.append(f"{si.many(quiet, 'fault does', 'faults do')} nothing.")
+    if faults.types_tried:
+        tried = f"Of {si.many(faults.types_tried, 'other type')} that the lamps' holders take"
+        said.append(f"{tried}, {faults.types_harmless} still meet everything.")
+    if faults.unsolved:
+        said.append(f"{si.many(faults.unsolved, 'operating point')} could not be solved.")
+    return " ".join(said) or ALL_MET
+
+
+def _fault(one: _Alike, settings: Settings, width: int) -> list[str]:
+    """Write one entry: the faults, then what they do."""
+    row = one.row
+    lines = [paragraph("; ".join(one.names), width, f"  {row.value:.2f}   ")]
+    lines += [paragraph(_change(change, settings), width, f"{INDENT}") for change in row.changes]
+    lines += [paragraph(said, width, INDENT) for said in _sneak_paths(row.sneak_paths)]
+    for over in row.overloads:
+        load, allowed = (si.quantity(value, over.unit, 2) for value in (over.load, over.allowed))
+        lines.append(paragraph(f"overload: {over.ref} {load} of {allowed}, {over.state}", width, INDENT))
+    if row.shorted:
+        said = f"short, a fuse blows: {settings.said(row.shorted)}"
+        lines.append(paragraph(said, width, INDENT))
+    return lines
+
+
+def _change(change: FaultChange, settings: Settings) -> str:
+    """Say what one lamp does instead."""
+    now = f"{change.now} for {change.was}" if change.now != change.was else f"{change.now}, but much changed"
+    return f"{change.lamp} {now}: {settings.said(change.states)}"
+
+
+def _sneak_paths(paths: Sequence[SneakPath]) -> Iterator[str]:
+    """Name the sneak paths: what is back-fed, and by which way."""
+    for path in paths:
+        way = " - ".join(path.path)
+        if path.volts is not None:
+            yield f"sneak path to {path.at}, {si.volts(path.volts)}: {way}"
+        if path.amps is not None:
+            yield f"sneak path backward through {path.at}, {si.amps(path.amps)}: {way}"
+
+
+def endurance_text(endurance: Endurance, width: int) -> str:
+    """Write heat, life and contact loads."""
+    lines = [heading("Heat, life and contacts", width)]
+    for heat in endurance.resistors:
+        buy = (
+            "no stock rating is large enough"
+            if heat.advised_watts is None
+            else f"take {si.watts(heat.advised_watts)}, half loaded at most"
+        )
+        said = f"{heat.ref}: {si.watts(heat.watts)} at worst, {si.watts(heat.fitted_watts)} chosen; {buy}"
+        lines.append(paragraph(said, width))
+    for diode in endurance.diodes:
+        lines.append(
+            paragraph(
+                f"{diode.ref} {diode.type}: {si.amps(diode.amps)} of {si.amps(diode.most_amps)}, drops"
+                f" {si.volts(diode.volts)}, {si.watts(diode.watts)} of {si.watts(diode.most_watts)} of heat",
+                width,
+            )
+        )
+    columns = [
+        Column("lamp"),
+        Column("type"),
+        Column("worst volts", "right"),
+        Column("life", "right"),
+        Column("hours", "right"),
+    ]
+    rows = [
+        (lamp.ref, lamp.type, si.volts(lamp.volts), _life(lamp.life, lamp.in_range), _hours(lamp.hours))
+        for lamp in endurance.lamps
+    ]
+    lines += ["", table(columns, rows, width), ""]
+    loads = "; ".join(
+        f"{one.control} {si.amps(one.amps)}"
+        + (f" of {si.amps(one.most_amps)}" if one.most_amps is not None else "")
+        for one in endurance.contacts
+    )
+    lines.append(paragraph(f"Contacts once the lamps are hot: {loads}.", width))
+    said = (
+        "Life is relative to rated, did the lamp burn all its time at its worst volts, by the handbook's"
+        " exponent; ~ marks volts outside 80 to 120 % of rated, where it is a trend only."
+    )
+    lines.append(paragraph(said, width))
+    return "\n".join(lines)
+
+
+def _life(life: float | None, in_range: bool) -> str:
+    """Write life relative to rated."""
+    if life is None:
+        return "never lit"
+    mark = "" if in_range else "~"
+    return (
+        f"{mark}>1000 ×"
+        if life >= 1000.0
+        else f"{mark}{life:.2g} ×"
+        if life < 10.0
+        else f"{mark}{life:.0f} ×"
+    )
+
+
+def _hours(hours: float | None) -> str:
+    """Write hours of life."""
+    if hours is None:
+        return "not published"
+    return ">100,000" if hours >= 1e5 else f"{float(f'{hours:.2g}'):,.0f}"
+
+
+def regulated_text(
+    lamps: Sequence[Regulated], notes: Sequence[RegulationNote], settings: Settings, width: int
+) -> str:
+    """Write which lamps do something that codes regulate, and what codes say."""
+    if not lamps:
+        return ""
+    lines = [heading("Regulated functions", width)]
+    for does, said in (("dims", "is dimmed"), ("flashes", "flashes")):
+        for lamp in lamps:
+            if lamp.does == does:
+                lines.append(paragraph(f"{lamp.lamp} {said}: {settings.said(lamp.states)}.", width))
+    lines.append(
+        paragraph(
+            "Where such a lamp serves as position, side-marker, stop or turn lamp its function is regulated."
+            " This is no verdict: check the local code. What codes say, in our own words:",
+            width,
+        )
+    )
+    lines += bullets((_note(note) for note in notes), width)
+    return "\n".join(lines)
+
+
+def _note(note: RegulationNote) -> str:
+    """Write one rule with how sure we are of it."""
+    regime = "any code" if note.regime == "any" else note.regime
+    place = f"{regime} {note.clause}".strip()
+    return f"{place}: {note.says} ({note.confidence} confidence)"
