@@ -88,7 +88,7 @@ def test_what_a_builder_must_look_at() -> None:
 def test_sizes_no_shop_has(tmp_path: Path) -> None:
     text = (SPECS / "trailer_feed_telltale.toml").read_text(encoding="utf-8")
     path = tmp_path / "tail.toml"
-    path.write_text(text + "\n[wiring]\nsizes = [0.5, 0.6]\n", encoding="utf-8")
+    path.write_text(text.split("[wiring]")[0] + "\n[wiring]\nsizes = [0.5, 0.6]\n", encoding="utf-8")
     with pytest.raises(InputError) as caught:
         read_spec(path)
     assert [str(finding) for finding in caught.value.findings] == [

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from lampwright.errors import Finding, InputError
 from lampwright.pipeline.shares import Hand, Piece, Product
-from lampwright.rank.study import Study
+from lampwright.rank.study import Study, prepare
 
 if TYPE_CHECKING:
     from distributed import Client
@@ -25,14 +25,14 @@ _making = threading.Lock()
 
 
 def do_piece(digest: str, terms: bytes, piece: Piece) -> Product:
-    """Do one piece in a worker; terms are the pickled study and rules, made ready once by digest."""
+    """Do one piece in a worker; terms are the pickled spec and rules, made ready once by digest."""
     # a worker's threads share one hand, whose scratch is one piece's at a time
     with _making:
         hand = _hands.get(digest)
         if hand is None:
-            study, enabled = pickle.loads(terms)
+            spec, enabled = pickle.loads(terms)
             _hands.clear()
-            hand = _hands[digest] = Hand(study, enabled)
+            hand = _hands[digest] = Hand(prepare(spec), enabled)
         return hand.do(piece)
 
 
@@ -41,7 +41,8 @@ class ClusterCrew:
 
     def __init__(self, study: Study, enabled: tuple[bool, ...], address: str) -> None:
         """Join the scheduler at this address. Raises InputError where that cannot be."""
-        self._terms = pickle.dumps((study, enabled))
+        # the spec is small and goes with every piece: what was sent ahead would be lost with a worker
+        self._terms = pickle.dumps((study.spec, enabled))
         self._digest = hashlib.sha256(self._terms).hexdigest()
         self._client = _join(address)
 
@@ -49,12 +50,10 @@ class ClusterCrew:
         """The products as they are done, wherever."""
         from distributed import as_completed
 
-        terms = self._client.scatter(self._terms, broadcast=True, hash=True)
-        futures = [
-            self._client.submit(do_piece, self._digest, terms, piece, pure=False, retries=3)
-            for piece in pieces
-        ]
-        for future in as_completed(futures):
+        submit = self._client.submit
+        terms = self._digest, self._terms
+        futures = [submit(do_piece, *terms, piece, pure=False, retries=3) for piece in pieces]
+        for future in as_completed(futures, loop=self._client.loop):
             yield future.result()
             future.release()
 
