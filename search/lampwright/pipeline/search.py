@@ -10,11 +10,13 @@ from pathlib import Path
 from lampwright import __version__
 from lampwright.parts.tables import part_data_digest
 from lampwright.pipeline.cluster import ClusterCrew
+from lampwright.pipeline.estimate import about_seconds
+from lampwright.pipeline.hunt import Hunter
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import Step, check_budget, most_choices, plan_steps
 from lampwright.pipeline.present import Presenter
 from lampwright.pipeline.shares import SHARE_SIZE, WORTH_WORKERS, Crew, crew, hire
-from lampwright.pipeline.step import Findings, Keeper, Pursuit, StoppedError, take_step
+from lampwright.pipeline.step import Findings, Pursuit, StoppedError, take_step
 from lampwright.pipeline.treatment import TREATED, Treatment
 from lampwright.pipeline.verdict import funnel, part_count, verdict_of
 from lampwright.pipeline.words import CAUTIONS, unconstrained
@@ -33,6 +35,9 @@ ALL_RULES = (True,) * len(RULES)
 class _Memory:
     """Keeps nothing: for a search whose result is only returned."""
 
+    def predict(self, planned: "_Planned", options: SearchOptions) -> None:
+        del planned, options
+
     def known(self, name: str) -> str | None:
         del name
         return None
@@ -47,6 +52,11 @@ class _Kept:
     def __init__(self, journal: Journal) -> None:
         self.journal = journal
         self._known = {record.name: record.content for record in journal.records()}
+
+    def predict(self, planned: "_Planned", options: SearchOptions) -> None:
+        if planned.circuits > WORTH_WORKERS:
+            predicted = about_seconds(Hunter(planned.study), planned.steps, options.workers)
+            self.journal.note([Named("seconds predicted", f"{predicted:.1f}")])
 
     def known(self, name: str) -> str | None:
         return self._known.get(name)
@@ -125,11 +135,16 @@ def _note(journal: Journal, planned: _Planned, ranking: Ranking) -> None:
 
 
 def _run(
-    planned: _Planned, options: SearchOptions, progress: Progress, keeper: Keeper, enabled: tuple[bool, ...]
+    planned: _Planned,
+    options: SearchOptions,
+    progress: Progress,
+    keeper: _Memory | _Kept,
+    enabled: tuple[bool, ...],
 ) -> Ranking:
     watch = Watch(options.time_limit)
     taken: list[Findings] = []
     with suppress(StoppedError, KeyboardInterrupt), crew(_hired(planned, options, enabled)) as hired:
+        keeper.predict(planned, options)
         pursuit = Pursuit(planned.judge, hired, keeper, watch, progress)
         for step in planned.steps:
             taken.append(Findings(step))

@@ -15,8 +15,9 @@ from lampwright.errors import LampwrightError
 from lampwright.pipeline.hunt import Catch, Hunter, Share
 from lampwright.pipeline.judging import Batch, Judged, judge_batch
 from lampwright.pipeline.plan import Step
-from lampwright.rank.study import Study
+from lampwright.rank.study import Study, prepare
 from lampwright.rank.winnow import Winnower
+from lampwright.spec.model import Spec
 
 SHARE_SIZE = 10_000_000
 """About how many circuits one share lists."""
@@ -73,11 +74,11 @@ MOST_CREWS = 4
 _hand: Hand | None = None
 
 
-def _enter(study: Study, enabled: tuple[bool, ...]) -> None:
+def _enter(spec: Spec, enabled: tuple[bool, ...]) -> None:
     global _hand  # one hand serves all pieces that a worker process is given
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
-    _hand = Hand(study, enabled)
+    _hand = Hand(prepare(spec), enabled)
 
 
 def _end_with_parent() -> None:
@@ -128,7 +129,8 @@ class LocalCrew:
 
     def _hire(self) -> ProcessPoolExecutor:
         workers, study, enabled = self._terms
-        return ProcessPoolExecutor(workers, get_context("spawn"), _enter, (study, enabled))
+        # the spec alone is sent: more than a pipe holds would block us if the worker died unborn
+        return ProcessPoolExecutor(workers, get_context("spawn"), _enter, (study.spec, enabled))
 
     def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
         """The products as they are done. Raises LostWorkersError when workers keep dying."""
