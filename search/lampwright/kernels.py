@@ -25,6 +25,12 @@ def source_digest() -> str:
     return digest.hexdigest()[:16]
 
 
+def has_kernels() -> bool:
+    """Whether kernels of these sources have been compiled before; True where nobody can tell."""
+    folder = Path(os.environ.get(VARIABLE, ""))
+    return not os.environ.get(VARIABLE) or next(folder.glob("**/*.nbi"), None) is not None
+
+
 def keep_kernels() -> None:
     """Point numba at our folder; before numba is imported. A folder the user has chosen is left alone.
 

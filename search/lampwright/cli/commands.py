@@ -20,6 +20,7 @@ from lampwright.cli.group import (
     STATUSES,
     STOPPED,
     Group,
+    mind_first_run,
     tell,
 )
 from lampwright.cli.show import show
@@ -139,6 +140,7 @@ def search(
 
     A run that was stopped goes on where it was when started again.
     """
+    mind_first_run()
     from lampwright.pipeline.commands import search_to_disk
     from lampwright.pipeline.render import progress_on_stderr, render_ranking
 
@@ -161,6 +163,7 @@ def search(
 @click.pass_context
 def check(context: click.Context, spec: Path, circuit: Path, as_json: bool) -> None:
     """Judge the circuit file CIRCUIT against SPEC, state by state."""
+    mind_first_run()
     from lampwright.pipeline.commands import check_files
     from lampwright.pipeline.render import render_check
 
@@ -210,6 +213,7 @@ def explain(spec: Path, circuit: Path | None, rank: int | None, out: Path, as_js
 @budget_option
 def count(spec: Path, as_json: bool, budget: int) -> None:
     """Tell how many circuits SPEC asks for, and about how long a search takes."""
+    mind_first_run()
     from lampwright.pipeline.commands import count_spec
     from lampwright.pipeline.render import render_count
 

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from lampwright.errors import LampwrightError
-from lampwright.kernels import keep_kernels
+from lampwright.kernels import has_kernels, keep_kernels
 
 FOUND = 0
 NONE = 1
@@ -66,6 +66,12 @@ class Group(click.Group):
                 else "stopped"
             )
             ctx.exit(STOPPED)
+
+
+def mind_first_run() -> None:
+    """Tell a person who waits why the first run of a version takes longer."""
+    if sys.stderr.isatty() and not has_kernels():
+        tell("first run of this version: compiling, about a minute; later runs start at once")
 
 
 def tell(text: str) -> None:
