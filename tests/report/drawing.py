@@ -71,7 +71,9 @@ def on_piece(piece: tuple[float, float, float, float], x: float, y: float) -> bo
 def design_of(parts: Sequence[PartRow], rank: int = 1) -> Design:
     """Make a design of parts alone."""
     rest = Ratings((), (), (), ())
-    return Design(rank, tuple(parts), 0, 0, 0, 0, 1.0, Tightest("", "", ""), (), rest, (), (), None, None, None)
+    return Design(
+        rank, tuple(parts), 0, 0, 0, 0, 1.0, Tightest("", "", ""), (), rest, (), (), None, None, None
+    )
 
 
 def shipped() -> Iterator[tuple[str, Design, tuple[Feed, ...]]]:

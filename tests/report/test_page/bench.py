@@ -1,0 +1,103 @@
+"""What the tests of pages share: fresh results, a page open in a browser, and how to work and read it."""
+
+import json
+import re
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from lampwright.pipeline.api import load_spec, search
+from lampwright.pipeline.options import SearchOptions
+from lampwright.pipeline.paging import ranking_page
+from lampwright.spec.model import Spec
+from lampwright.store.encode import to_json
+from lampwright.store.result import Ranking
+
+OWN = Path(__file__).parent
+ROOT = OWN.parents[2]
+SHIPPED = (
+    "one_filament_stop_tail",
+    "recovery_alternating_pair",
+    "sidecar_side_lamp",
+    "trailer_feed_telltale",
+)
+INVENTED = ("selector_dims", "two_flashers")
+FOUND = (*SHIPPED, *INVENTED)
+NONE = "no_such_circuit"
+FEW = {"sidecar_side_lamp": 0, "one_filament_stop_tail": 1}
+"""Most extra parts, where the whole search would take long."""
+
+SEEN = """() => {
+  const sheet = [...document.querySelectorAll(".sheet")].find((one) => !one.hidden);
+  const text = (element, selector) => element.querySelector(selector).textContent;
+  const of = (element, pseudo) => getComputedStyle(element, pseudo);
+  const each = (within, selector, say) => [...within.querySelectorAll(selector)].map(say);
+  const glow = (ref) => sheet.querySelector(`.part[data-ref="${ref}"] .glow`).getAttribute("opacity");
+  return {
+    lamps: Object.fromEntries(each(document, ".lamps tbody tr", (row) => [row.dataset.lamp, {
+      does: text(row, ".word"), volts: text(row, ".volts"), amps: text(row, ".amps"), asked: text(row, ".asked"),
+      bulb: Number(of(row.querySelector(".bulb"), "::before").opacity), glow: Number(glow(row.dataset.lamp)),
+    }])),
+    parts: Object.fromEntries(each(sheet, ".part", (part) => [part.dataset.ref, {
+      shown: of(part.querySelector(".arrow")).display !== "none",
+      back: part.querySelector(".arrow").classList.contains("reversed"), amps: text(part, ".amps"),
+    }])),
+    closed: [...sheet.querySelectorAll(".feed")].filter((feed) => {
+      const blade = feed.querySelector(".blade.closed");
+      return blade && of(blade).display !== "none";
+    }).map((feed) => feed.dataset.node),
+    rows: each(sheet, ".states tr.current", (row) => ({
+      marked: of(row.querySelector(".now")).visibility === "visible",
+      cells: each(row, "td.lamp", (cell) => cell.textContent),
+    })),
+    said: text(document, ".said"), phase: document.querySelector(".pulse .phase")?.textContent ?? "",
+  };
+}"""
+
+
+@dataclass(frozen=True)
+class Run:
+    """A spec, its ranking, the ranking as JSON, and the page."""
+
+    spec: Spec
+    ranking: Ranking
+    told: Any
+    html: str
+
+
+@cache
+def run_of(name: str) -> Run:
+    """Search a spec afresh, and write its page."""
+    home = OWN / "specs" if name in INVENTED else ROOT / "specs"
+    spec = load_spec(home / f"{name}.toml")
+    ranking = search(spec, SearchOptions(extra_parts=FEW.get(name)))
+    return Run(spec, ranking, json.loads(to_json(ranking)), ranking_page(ranking, spec))
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A page open in the browser, and what it asked for and complained of."""
+
+    page: Any
+    requests: list[str]
+    complaints: list[str]
+
+    def put(self, control: str, position: str) -> None:
+        """Put a control into a position, as a mouse does."""
+        group = self.page.get_by_role("group", name=re.compile(f"^{re.escape(control)} "))
+        group.get_by_role("radio", name=position, exact=True).check()
+
+    def press(self, name: str) -> None:
+        """Press a button."""
+        self.page.get_by_role("button", name=name, exact=True).click()
+
+    def seen(self) -> Any:
+        """Read what the page shows."""
+        return self.page.evaluate(SEEN)
+
+
+def quantity(text: str) -> float:
+    """Read `13.4 V`, `80 mV`, `0.17 A`."""
+    number, unit = text.replace("\u00a0", " ").split()
+    return float(number) * {"V": 1.0, "mV": 1e-3, "A": 1.0, "mA": 1e-3, "µV": 1e-6, "µA": 1e-6}[unit]

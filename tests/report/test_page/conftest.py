@@ -1,0 +1,54 @@
+"""Pages in a real browser: Debian's chromium, driven from Python; without either the tests are skipped."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tests.report.test_page.bench import Opened
+
+Opener = Callable[..., AbstractContextManager[Opened]]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """Start the browser once."""
+    library = pytest.importorskip("playwright.sync_api", reason="the library playwright is not installed")
+    found = next((path for name in ("chromium", "chromium-browser") if (path := shutil.which(name))), None)
+    if found is None:
+        pytest.skip("chromium is not installed")
+    # Root may not use the browser's own sandbox, and CI often is root.
+    sandbox = ["--no-sandbox"] if os.geteuid() == 0 else []
+    with library.sync_playwright() as driver:
+        started = driver.chromium.launch(executable_path=found, args=sandbox)
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def opened(browser: Any, tmp_path: Path) -> Opener:
+    """Give a way to open a page as a file; its clock stands still unless it is told to run."""
+
+    @contextmanager
+    def opening(html: str, clock: bool = True, **settings: Any) -> Iterator[Opened]:
+        path = tmp_path / "page.html"
+        path.write_text(html, encoding="utf-8")
+        context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **settings})
+        context.set_default_timeout(20_000)
+        page = context.new_page()
+        told = Opened(page, [], [])
+        page.on("request", lambda request: told.requests.append(request.url))
+        page.on("console", lambda message: told.complaints.append(message.text))
+        page.on("pageerror", lambda error: told.complaints.append(str(error)))
+        if clock:
+            page.clock.install(time=0)
+        page.goto(path.as_uri())
+        if clock:
+            page.clock.pause_at(1000)
+        yield told
+        context.close()
+
+    return opening

@@ -1,0 +1,85 @@
+"""Everyone can use the page: an accessibility engine, small screens, paper, no script.
+
+Source: WCAG 2.2, levels A and AA, as far as the engine axe-core checks them.
+"""
+
+from typing import Any
+
+import pytest
+from tests.report.test_page.bench import FOUND, NONE, run_of
+from tests.report.test_page.conftest import Opener
+
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+SCREENS = [(360, 740), (800, 1000), (1400, 900)]
+PAGES = ["sidecar_side_lamp", "selector_dims", "trailer_feed_telltale", NONE]
+
+
+@pytest.fixture(scope="module")
+def engine() -> Any:
+    library = pytest.importorskip(
+        "axe_playwright_python.sync_playwright", reason="the library axe-playwright-python is not installed"
+    )
+    return library.Axe()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_the_engine_finds_no_violation(name: str, opened: Opener, engine: Any) -> None:
+    for scheme, (wide, high) in (("light", SCREENS[0]), ("dark", SCREENS[2])):
+        # The engine waits by the clock, which therefore must run.
+        settings = {"color_scheme": scheme, "viewport": {"width": wide, "height": high}}
+        with opened(run_of(name).html, clock=False, **settings) as bench:
+            found = engine.run(bench.page, options={"runOnly": {"type": "tag", "values": RULES}}).response
+            assert len(found["passes"]) > 20, "the engine did not look"
+            told = [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
+            assert not told, "\n".join(told)
+
+
+@pytest.mark.parametrize("name", [*FOUND, NONE])
+def test_nothing_is_wider_than_the_screen(name: str, opened: Opener) -> None:
+    for wide, high in SCREENS:
+        with opened(run_of(name).html, viewport={"width": wide, "height": high}) as bench:
+            over = bench.page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+            assert over <= 0, f"{over} pixels too wide at {wide}"
+
+
+def test_text_twice_as_large_still_fits(opened: Opener) -> None:
+    # WCAG 2.2, 1.4.4 and 1.4.10: 200 % text, and reflow at 320 pixels
+    with opened(run_of("sidecar_side_lamp").html, viewport={"width": 640, "height": 900}) as bench:
+        bench.page.evaluate("document.documentElement.style.fontSize = '200%'")
+        assert bench.page.evaluate("document.documentElement.scrollWidth - window.innerWidth") <= 0, (
+            "too wide"
+        )
+
+
+def test_drawn_words_stay_apart(opened: Opener) -> None:
+    with opened(run_of("sidecar_side_lamp").html) as bench:
+        boxes = bench.page.locator(".sheet:visible .drawing text").evaluate_all(
+            "all => all.filter((one) => one.textContent).map((one) => { const box = one.getBoundingClientRect();"
+            " return [one.textContent, box.left, box.top + 2, box.right, box.bottom - 2]; })"
+        )
+        assert len(boxes) > 10, "the drawing has no words"
+        for at, (one, left, top, right, bottom) in enumerate(boxes):
+            for other, left2, top2, right2, bottom2 in boxes[:at]:
+                apart = right <= left2 or right2 <= left or bottom <= top2 or bottom2 <= top
+                assert apart, f"{one} and {other} overlap"
+
+
+def test_on_paper_stands_all_that_is_of_use(opened: Opener) -> None:
+    with opened(run_of("sidecar_side_lamp").html) as bench:
+        bench.page.emulate_media(media="print")
+        page = bench.page
+        assert page.locator("button:visible").count() == 0, "a button is printed"
+        assert page.locator("nav:visible").count() == 0, "links to jump are printed"
+        scenes = page.locator(".sheet:visible .scene")
+        assert page.locator(".sheet:visible .scene:visible").count() == scenes.count(), "text is missing"
+        assert page.locator(".drawing svg:visible").count() == 1, "the drawing is missing"
+        assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+
+
+def test_without_its_script_everything_can_be_read(opened: Opener) -> None:
+    with opened(run_of("selector_dims").html, clock=False, java_script_enabled=False) as bench:
+        page, designs = bench.page, len(run_of("selector_dims").told["designs"])
+        assert page.locator(".sheet").count() == designs > 1, "designs are missing"
+        assert all(page.locator(".sheet").nth(at).is_visible() for at in range(designs)), "a design is hidden"
+        assert page.locator("noscript").count() == 1, "nobody says why nothing moves"
+        assert not page.locator("fieldset").first.is_visible(), "dead switches are shown"

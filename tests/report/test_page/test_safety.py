@@ -1,0 +1,95 @@
+"""A hostile spec runs nothing, and the page asks for nothing.
+
+Source: Content Security Policy Level 3 as the browser enforces it; the attacks are common practice.
+"""
+
+import json
+import re
+from dataclasses import replace
+
+import pytest
+from tests.report.test_page.bench import FOUND, NONE, OWN, ROOT, run_of
+from tests.report.test_page.conftest import Opener
+
+from lampwright.pipeline.api import search
+from lampwright.pipeline.explaining import controls_of
+from lampwright.pipeline.paging import ranking_page
+from lampwright.pipeline.reading import read_spec
+from lampwright.report.page_file import page_html
+from lampwright.store.result import Ranking
+
+ATTACK = "</script><script>document.title='pwned'</script><img src=x onerror=\"document.title='pwned'\">"
+BREAKERS = (ATTACK, "</title></style></svg>" + ATTACK, "--><!--<script>" + ATTACK, "{{ 7 * 7 }}\u2028'\"`")
+
+
+def told_everywhere(ranking: Ranking, attack: str) -> Ranking:
+    """Put an attack wherever the ranking holds free text, and into every name of a design."""
+    text = json.dumps(attack)[1:-1]
+    first = ranking.designs[0]
+    parts = tuple(replace(part, type=(part.type or "") + attack) for part in first.parts)
+    rating = first.ratings.lamps[0]
+    design = replace(
+        first,
+        parts=parts,
+        tightest=replace(first.tightest, corner=attack),
+        ratings=replace(first.ratings, lamps=(replace(rating, corner=attack),)),
+        choices=(replace(first.choices[0], fitted=(attack,)),),
+    )
+    return replace(
+        ranking,
+        spec=replace(ranking.spec, title=attack, name=attack),
+        verdict=replace(ranking.verdict, text=attack, proved=(attack,)),
+        search=replace(ranking.search, types=(attack, text), unconstrained=(attack,)),
+        cautions=(attack,),
+        designs=(design,),
+    )
+
+
+@pytest.mark.parametrize("attack", BREAKERS)
+def test_no_text_of_a_ranking_runs(attack: str, opened: Opener) -> None:
+    run = run_of("recovery_alternating_pair")
+    html = page_html(told_everywhere(run.ranking, attack), controls_of(run.spec), attack)
+    with opened(html) as bench:
+        bench.page.wait_for_timeout(0)
+        assert bench.page.title() == f"{attack} – lampwright", "the title is not the text"
+        assert bench.page.locator("script").count() == 2, "a script was smuggled in"
+        assert bench.page.locator("img").count() == 0, "an element was smuggled in"
+        assert bench.page.locator("#spec code").text_content() == attack, "the spec's text is not the text"
+        assert bench.seen()["lamps"], "the page no longer works"
+        assert bench.complaints == [], "the console complains"
+
+
+def test_a_hostile_spec_file_runs_nothing(opened: Opener, tmp_path: pytest.TempPathFactory) -> None:
+    text = (ROOT / "specs" / "recovery_alternating_pair.toml").read_text(encoding="utf-8")
+    title = ATTACK.replace('"', '\\"')
+    text = re.sub(r'title = ".*"', lambda _: f'title = "{title}"', text) + f"\n# {ATTACK}\n"
+    path = tmp_path / "hostile.toml"
+    path.write_text(text, encoding="utf-8")
+    spec = read_spec(path)
+    with opened(ranking_page(search(spec), spec)) as bench:
+        assert bench.page.title() == f"{ATTACK} – lampwright", "the title is not the text"
+        assert bench.page.locator("#spec code").text_content() == text, "the spec is not as written"
+        assert bench.page.locator("script").count() == 2, "a script was smuggled in"
+
+
+def test_the_policy_stops_a_script_that_got_in(opened: Opener) -> None:
+    with opened(run_of("recovery_alternating_pair").html) as bench:
+        bench.page.evaluate(
+            "const one = document.createElement('script'); one.textContent = 'window.ran = true';"
+            "document.body.append(one)"
+        )
+        assert bench.page.evaluate("window.ran") is None, "a foreign script ran"
+        assert any("Content Security Policy" in one for one in bench.complaints), "no policy spoke"
+
+
+@pytest.mark.parametrize("name", [*FOUND, NONE])
+def test_nothing_is_asked_of_the_network(name: str, opened: Opener) -> None:
+    with opened(run_of(name).html, clock=False) as bench:
+        bench.page.wait_for_load_state("networkidle")
+        assert len(bench.requests) == 1, f"asked for {bench.requests[1:]}"
+        assert bench.requests[0].startswith("file:"), "not opened as a file"
+        assert bench.complaints == [], "the console complains"
+
+
+def test_the_tests_own_specs_are_there() -> None:
+    assert len(list((OWN / "specs").glob("*.toml"))) == 2, "the folder of specs"
