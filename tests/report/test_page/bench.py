@@ -36,7 +36,8 @@ SEEN = """() => {
   const glow = (ref) => sheet.querySelector(`.part[data-ref="${ref}"] .glow`).getAttribute("opacity");
   return {
     lamps: Object.fromEntries(each(document, ".lamps tbody tr", (row) => [row.dataset.lamp, {
-      does: text(row, ".word"), volts: text(row, ".volts"), amps: text(row, ".amps"), asked: text(row, ".asked"),
+      does: text(row, ".word"), asked: text(row, ".asked"),
+      volts: text(row, ".volts"), amps: text(row, ".amps"),
       bulb: Number(of(row.querySelector(".bulb"), "::before").opacity), glow: Number(glow(row.dataset.lamp)),
     }])),
     parts: Object.fromEntries(each(sheet, ".part", (part) => [part.dataset.ref, {

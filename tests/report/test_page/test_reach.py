@@ -54,8 +54,10 @@ def test_text_twice_as_large_still_fits(opened: Opener) -> None:
 def test_drawn_words_stay_apart(opened: Opener) -> None:
     with opened(run_of("sidecar_side_lamp").html) as bench:
         boxes = bench.page.locator(".sheet:visible .drawing text").evaluate_all(
-            "all => all.filter((one) => one.textContent).map((one) => { const box = one.getBoundingClientRect();"
-            " return [one.textContent, box.left, box.top + 2, box.right, box.bottom - 2]; })"
+            """all => all.filter((one) => one.textContent).map((one) => {
+              const box = one.getBoundingClientRect();
+              return [one.textContent, box.left, box.top + 2, box.right, box.bottom - 2];
+            })"""
         )
         assert len(boxes) > 10, "the drawing has no words"
         for at, (one, left, top, right, bottom) in enumerate(boxes):

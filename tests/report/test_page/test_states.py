@@ -34,7 +34,7 @@ def name_of(setting: dict[str, str]) -> str:
 def phases_of(run: Run, setting: dict[str, str]) -> int:
     """How many phases a setting passes through."""
     on = [one for one in run.spec.controls if one.kind == "flasher" and setting[one.name] == "on"]
-    return 2 ** len(on)
+    return 1 << len(on)
 
 
 def phase_shown(said: str) -> str:

@@ -1,0 +1,86 @@
+"""Candidates judged per second through all stages on one core, and what a second core adds."""
+
+import os
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tests.bench.clock import core_seconds
+from tests.bench.searches import BUDGET, compile_kernels, search
+from tests.bench.specs import Rung, four_lamps, three_terminals
+from tests.bench.table import Row, Size, rate
+
+from lampwright.pipeline.hunt import Hunter, Share
+from lampwright.pipeline.options import SearchOptions
+from lampwright.pipeline.plan import plan_steps
+from lampwright.pipeline.reading import read_study
+from lampwright.pipeline.search import search_study
+from lampwright.pipeline.shares import SHARE_SIZE
+from lampwright.progress.bar import quiet
+from lampwright.rank.judge import Judge
+from lampwright.rank.study import Study, choice_count, fit_of
+from lampwright.store.result import Ranking
+
+LEAST_PER_SECOND = 1e6
+LEAST_RATIO = 1.8
+THREE = {
+    Size.TINY: (Rung(1, 0, 1),),
+    Size.QUICK: (Rung(2, 0, 2), Rung(2, 1, 2)),
+    Size.FULL: (Rung(2, 0, 2), Rung(2, 1, 2), Rung(2, 2, 2)),
+}
+SHARED = {Size.TINY: Rung(0, 0, 1), Size.QUICK: Rung(2, 1, 2), Size.FULL: Rung(2, 1, 2)}
+"""What one and two workers search; only large searches are shared out."""
+
+
+def measure(size: Size) -> tuple[Row, ...]:
+    """One core on three terminals; then one and two workers on a rung of the ladder."""
+    compile_kernels(size)
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        rows: list[Row] = []
+        for rung in THREE[size]:
+            study = read_study(three_terminals(rung, folder))
+            rows += [_hunted(study, rung), _ranked(study)]
+        return (*rows, _workers(SHARED[size], folder))
+
+
+def _hunted(study: Study, rung: Rung) -> Row:
+    """The largest cell, by shares as a search takes them: listed, refuted, solved for every choice."""
+    circuits, placing = max(
+        (
+            (circuits, placing)
+            for step in plan_steps(Judge(study), None)
+            for placing, circuits in zip(step.placings, step.orbits, strict=True)
+        ),
+        key=lambda pair: pair[0],
+    )
+    shares = 1 + circuits // SHARE_SIZE
+    listed: list[int] = []
+
+    def hunt() -> None:
+        hunter = Hunter(study)
+        listed.append(sum(hunter.take(Share(placing, at, shares)).tally.listed for at in range(shares)))
+
+    seconds = core_seconds(hunt)
+    choices = choice_count(fit_of(study, placing.cell.arcs, placing.cell.links))
+    said = f"{rate(listed[0] / seconds)} of {listed[0]:,}, {choices} choices"
+    good = listed[0] / seconds >= LEAST_PER_SECOND
+    return Row(f"3T {rung}, to solved", said, "1 M/s", good)
+
+
+def _ranked(study: Study) -> Row:
+    """The whole search, to the ranking."""
+    found: list[Ranking] = []
+    options = SearchOptions(budget=BUDGET)
+    seconds = core_seconds(lambda: found.append(search_study(study, options, quiet())), 2)
+    listed = sum(count.listed for count in found[0].search.part_counts)
+    said = f"{rate(listed / seconds)} of {listed:,} circuits"
+    return Row("  whole search, to ranked", said, "1 M/s", listed / seconds >= LEAST_PER_SECOND)
+
+
+def _workers(rung: Rung, folder: Path) -> Row:
+    spec = four_lamps(rung, folder)
+    load = os.getloadavg()[0]
+    one, two = (search(spec, folder / "out", workers) for workers in (1, 2))
+    ratio = one.run.seconds / two.run.seconds
+    said = f"{ratio:.2f}x: {one.run.seconds:.1f} s to {two.run.seconds:.1f} s, load {load:.1f} before"
+    return Row(f"2 workers, 4F {rung}", said, f">= {LEAST_RATIO}x", ratio >= LEAST_RATIO)

@@ -1,0 +1,73 @@
+"""Specs of growing size, each searched to its end; then six filaments, until the time is up."""
+
+import os
+import time
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tests.bench.searches import Search, compile_kernels, search
+from tests.bench.specs import Rung, four_lamps, six_lamps
+from tests.bench.table import Row, Size, rate
+
+from lampwright.pipeline.plan import plan_steps
+from lampwright.pipeline.reading import read_study
+from lampwright.rank.judge import Judge
+
+RUNGS = (Rung(0, 0, 1), Rung(1, 0, 1), Rung(1, 1, 1), Rung(1, 1, 2), Rung(2, 1, 2), Rung(2, 2, 2))
+LAST = {Size.TINY: 1, Size.QUICK: 5, Size.FULL: 6}
+BEYOND = (Rung(0, 0, 1), Rung(1, 0, 1), Rung(1, 1, 1), Rung(1, 1, 2), Rung(2, 1, 2), Rung(2, 2, 2))
+SECONDS_BEYOND = {Size.TINY: 0.2, Size.QUICK: 0.0, Size.FULL: 300.0}
+MOST_SECONDS, MOST_BYTES = 600.0, 2**30
+"""The target at the top: on two cores."""
+
+
+def measure(size: Size) -> tuple[Row, ...]:
+    """Climb as far as the size says."""
+    workers = os.cpu_count() or 1
+    rows: list[Row] = []
+    compile_kernels(size)
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        before: Search | None = None
+        for rung in RUNGS[: LAST[size]]:
+            found = search(four_lamps(rung, folder), folder / "out", workers)
+            rows += _rows(rung, found, before)
+            before = found
+        rows += _beyond(folder, workers, SECONDS_BEYOND[size])
+    return tuple(rows)
+
+
+def _rows(rung: Rung, found: Search, before: Search | None) -> list[Row]:
+    said = f"{found.listed:,} circuits, {rate(found.per_second)}"
+    rows = [Row(f"4F {rung}", said, "as counted", found.complete)]
+    grown = ""
+    if before is not None:
+        more, longer = found.listed / before.listed, found.run.seconds / before.run.seconds
+        grown = f"; {more:.1f}x circuits, {longer:.1f}x time"
+    said = f"{found.run.seconds:.1f} s, {found.run.mebibytes}{grown}"
+    if rung != RUNGS[-1]:
+        return [*rows, Row("", said)]
+    good = found.run.seconds <= MOST_SECONDS and found.run.bytes <= MOST_BYTES
+    return [*rows, Row("  the top", said, "600 s, 1 GiB", good)]
+
+
+def _beyond(folder: Path, workers: int, seconds: float) -> list[Row]:
+    """Six filaments, one rung after another, as far as the time goes."""
+    rows = []
+    start = time.monotonic()
+    for rung in BEYOND:
+        left = seconds - (time.monotonic() - start)
+        if left <= 0.0:
+            break
+        spec = six_lamps(rung, folder)
+        counted = sum(step.circuits for step in plan_steps(Judge(read_study(spec)), None))
+        found = search(spec, folder / "out", workers, left)
+        said = f"{found.run.seconds:.1f} s, {found.run.mebibytes}, {rate(found.per_second)}"
+        if found.complete:
+            rows.append(Row(f"6F {rung}", f"{found.listed:,} circuits; {said}", "as counted", True))
+            continue
+        hours = (counted - found.listed) / max(found.per_second, 1.0) / 3600
+        rows.append(Row(f"6F {rung}", f"{found.listed:,} of {counted:,}; {said}"))
+        rows.append(Row("  what stops it", f"time: {hours:,.1f} hours more at this rate"))
+        break
+    return rows
