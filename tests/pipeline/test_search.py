@@ -12,9 +12,11 @@ from lampwright.network.circuit_file import circuit_text
 from lampwright.pipeline.checking import check_file
 from lampwright.pipeline.commands import search_to_disk
 from lampwright.pipeline.options import SearchOptions
-from lampwright.pipeline.reading import read_study
+from lampwright.pipeline.paging import ranking_page
+from lampwright.pipeline.reading import read_spec, read_study
 from lampwright.pipeline.search import search_study
 from lampwright.progress.bar import quiet
+from lampwright.store.decode import from_json
 from lampwright.store.encode import to_json
 from lampwright.store.result import Design, Ranking
 
@@ -155,3 +157,11 @@ def test_check_speaks_of_a_builders_own_names(tmp_path: Path) -> None:
     volts = {node.node: node.volts for node in lights.nodes}
     assert list(volts) == ["58", "54", "31", "j5"], "terminals, then the builder's joints"
     assert volts["j5"] == volts["54"], "a wire joins them"
+
+
+@pytest.mark.parametrize("path", SPECS, ids=NAMES)
+def test_the_kept_page_is_that_of_the_kept_ranking(path: Path) -> None:
+    folder = ROOT / "results" / path.stem
+    ranking = from_json((folder / "ranking.json").read_text(encoding="utf-8"))
+    page = ranking_page(ranking, read_spec(path))
+    assert page == (folder / "page.html").read_text(encoding="utf-8"), "lampwright search makes it anew"

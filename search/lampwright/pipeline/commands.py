@@ -19,6 +19,8 @@ from lampwright.progress.bar import Progress
 from lampwright.report.table import ranking_csv
 from lampwright.spec.schema import schema_text as spec_schema
 from lampwright.spec.starter import write_starter
+from lampwright.store.decode import from_json
+from lampwright.store.encode import to_json
 from lampwright.store.explanation import Explanation
 from lampwright.store.files import write_result
 from lampwright.store.result import (
@@ -42,7 +44,9 @@ def search_to_disk(spec: Path, options: SearchOptions, progress: Progress) -> Ra
     study = read_study(spec)
     folder = options.out / study.spec.name
     ranking = search_into(study, options, progress, folder)
-    write_result(folder, ranking, ranking_csv(ranking), ranking_page(ranking, study.spec))
+    # the page is made of the ranking as it is stored, so that the two never differ by a digit
+    stored = from_json(to_json(ranking))
+    write_result(folder, ranking, ranking_csv(ranking), ranking_page(stored, study.spec))
     return ranking
 
 
