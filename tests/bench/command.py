@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 import numba
 import numpy as np
-from tests.bench import flagship, judging, ladder, listing, refuting, solving
+from tests.bench import flagship, judging, ladder, listing, refuting, solving, treating
 from tests.bench.table import Row, Section, Size, save, show
 
 BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
@@ -19,6 +19,7 @@ BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
     "refuting": refuting.measure,
     "judging": judging.measure,
     "ladder": ladder.measure,
+    "treating": treating.measure,
     "flagship": flagship.measure,
 }
 MEASURED = Path(__file__).parent / "measured.md"

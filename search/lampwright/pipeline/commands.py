@@ -17,12 +17,13 @@ from lampwright.pipeline.reading import read_study
 from lampwright.pipeline.search import search_into
 from lampwright.progress.bar import Progress
 from lampwright.report.table import ranking_csv
+from lampwright.report.wiring import wiring_csv
 from lampwright.spec.schema import schema_text as spec_schema
 from lampwright.spec.starter import write_starter
 from lampwright.store.decode import from_json
 from lampwright.store.encode import to_json
 from lampwright.store.explanation import Explanation
-from lampwright.store.files import write_result
+from lampwright.store.files import WIRING, write_result, write_text
 from lampwright.store.result import (
     Catalogue,
     CheckReport,
@@ -47,6 +48,9 @@ def search_to_disk(spec: Path, options: SearchOptions, progress: Progress) -> Ra
     # the page is made of the ranking as it is stored, so that the two never differ by a digit
     stored = from_json(to_json(ranking))
     write_result(folder, ranking, ranking_csv(ranking), ranking_page(stored, study.spec))
+    lists = [design.wiring for design in ranking.designs if design.wiring is not None]
+    if lists:
+        write_text(folder / WIRING, wiring_csv(lists))
     return ranking
 
 

@@ -17,6 +17,7 @@ from lampwright.store.result import Ranking
 
 RANKING = "ranking.json"
 TABLE = "ranking.csv"
+WIRING = "wiring.csv"
 PAGE = "page.html"
 REMEDY = "name a folder with room that you may write in, with --out"
 
