@@ -12,6 +12,7 @@ from lampwright.graphs.orbits import count_orbits
 from lampwright.network.layout import Placing, partitions, placings
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import choice_count, fit_of
+from lampwright.spec.model import Spec
 
 
 @dataclass(frozen=True)
@@ -29,8 +30,9 @@ class Step:
 
 
 def plan_steps(judge: Judge, most_extra: int | None) -> tuple[Step, ...]:
-    """The steps of a search, fewest extra parts first."""
+    """The steps of a search, fewest extra parts first. Raises InputError for too many nodes."""
     spec, layout = judge.study.spec, judge.study.layout
+    _check_nodes(spec, len(layout.terminals))
     diodes_allowed, resistors_allowed = spec.extras.diodes, spec.extras.resistors
     most_diodes = diodes_allowed.most if diodes_allowed else 0
     most_resistors = resistors_allowed.most if resistors_allowed else 0
@@ -49,6 +51,18 @@ def plan_steps(judge: Judge, most_extra: int | None) -> tuple[Step, ...]:
                 counted[placing.cell] = count_orbits(placing.cell)
         steps.append(Step(extra, cells, tuple(counted[placing.cell] for placing in cells)))
     return tuple(steps)
+
+
+def _check_nodes(spec: Spec, terminals: int) -> None:
+    """Refuse a search whose listing could not be checked against a count."""
+    nodes = terminals + spec.bounds.joints
+    if nodes > MOST_NODES:
+        said = (
+            f"{terminals} terminals and {spec.bounds.joints} joints are {nodes} nodes,"
+            " more than a listing can be checked for"
+        )
+        remedy = f"keep to {MOST_NODES}: fewer joints or controls"
+        raise InputError([Finding(f"{spec.name}.toml: search", said, remedy)])
 
 
 def most_choices(judge: Judge, steps: tuple[Step, ...]) -> int:
@@ -74,3 +88,4 @@ def check_budget(file: str, steps: tuple[Step, ...], choices: int, budget: int) 
 
 
 MOST_CHOICES = 1_000_000
+MOST_NODES = 7

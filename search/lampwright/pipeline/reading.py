@@ -6,7 +6,6 @@ from dataclasses import replace
 from pathlib import Path
 
 from lampwright.errors import Finding, InputError
-from lampwright.graphs.cell import MOST_VERTICES
 from lampwright.network.circuit import Circuit
 from lampwright.parts.catalogue import SYSTEMS, diode_type, lamp_names, lamp_type
 from lampwright.parts.series import preferred_values
@@ -14,7 +13,7 @@ from lampwright.parts.unknown import UnknownPart
 from lampwright.parts.wires import wire_sizes
 from lampwright.rank.study import Study, prepare
 from lampwright.spec.load import load_spec
-from lampwright.spec.model import Diodes, Extras, Lamp, Spec, terminals
+from lampwright.spec.model import Diodes, Extras, Lamp, Spec
 
 MOST_EXTRA_PARTS = 8
 MOST_VALUES = 200
@@ -92,12 +91,6 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     if filaments + extra > MOST_PARTS_SOLVED:
         said = f"{filaments} filaments and {extra} resistors and diodes are more than can be solved"
         findings.append(Finding(f"{file}: lamps", said, f"ask for at most {MOST_PARTS_SOLVED} parts in all"))
-    vertices = len(terminals(spec)) + spec.bounds.joints
-    if vertices > MOST_VERTICES:
-        said = f"{len(terminals(spec))} terminals and {spec.bounds.joints} joints are {vertices} nodes"
-        findings.append(
-            Finding(f"{file}: search", said, f"keep to {MOST_VERTICES} nodes: fewer joints or controls")
-        )
     return findings
 
 
