@@ -1,111 +1,228 @@
-"""The journal: kept pieces come back, other runs' are never mixed in, damage is told in one line."""
+"""A journal gives back what it was given, or says in one line why not; what it kept it keeps.
 
+Source: the error codes of SQLite (www.sqlite.org, "Result and Error Codes"): SQLITE_FULL and
+SQLITE_BUSY are brought about for real; a read-only folder, which cannot be denied to root, is
+played by the error that SQLite gives for it.
+"""
+
+import random
 import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+import lampwright
+from lampwright.store import journal as module
 from lampwright.store.files import StoreError
-from lampwright.store.journal import JOURNAL, Journal, Named, open_journal
+from lampwright.store.journal import APPLICATION, ENDED, JOURNAL, Named, open_journal
 
-ONE = (Named("spec", "a" * 64), Named("program version", "1"))
-OTHER = (Named("spec", "b" * 64), Named("program version", "1"))
-
-
-def kept(journal: Journal) -> list[tuple[str, str]]:
-    return [(record.name, record.content) for record in journal.records()]
+OURS = (Named("spec", "a"), Named("program version", "1"))
+OTHERS = (Named("spec", "b"), Named("program version", "1"))
+RECORDS = tuple(Named(f"share {n:03}", "[" + "1," * (n if n < 9 else 60 * n) + "0]") for n in range(30))
 
 
-def begun(folder: Path, ended: bool = False) -> None:
-    journal = open_journal(folder, ONE, fresh=False)
-    journal.add(Named("share 0", "[1]"))
-    if ended:
-        journal.note([Named("ended", "found")])
+def kept(folder: Path, provenance: tuple[Named, ...] = OURS) -> tuple[Named, ...]:
+    """What a journal holds when it is opened again."""
+    journal = open_journal(folder, provenance, fresh=False)
+    try:
+        return tuple(journal.records())
+    finally:
+        journal.close()
+
+
+def filled(folder: Path, notes: tuple[Named, ...] = ()) -> Path:
+    """A journal with all records, let go of."""
+    journal = open_journal(folder, OURS, fresh=False)
+    for record in RECORDS:
+        journal.add(record)
+    journal.note(notes)
     journal.close()
+    return folder / JOURNAL
 
 
-def test_pieces_are_there_when_opened_again(tmp_path: Path) -> None:
-    begun(tmp_path)
-    journal = open_journal(tmp_path, ONE, fresh=False)
-    journal.add(Named("share 1", "[2]"))
-    journal.add(Named("share 0", "[1]"))
-    assert kept(journal) == [("share 0", "[1]"), ("share 1", "[2]")], (
-        "once each, joining twice changes nothing"
-    )
-    journal.note([Named("circuits listed", "7")])
-    assert [(note.name, note.content) for note in journal.notes()] == [("circuits listed", "7")], "the remark"
+def refusal(folder: Path, provenance: tuple[Named, ...] = OURS, fresh: bool = False) -> str:
+    """What is said when a journal is not opened: one line with its place."""
+    with pytest.raises(StoreError) as caught:
+        open_journal(folder, provenance, fresh).close()
+    said = str(caught.value)
+    assert "\n" not in said, "a refusal is one line"
+    assert said.startswith(f"{folder / JOURNAL}: "), "the place is missing"
+    return said
+
+
+def test_what_was_kept_is_given_back(tmp_path: Path) -> None:
+    filled(tmp_path)
+    assert kept(tmp_path) == RECORDS, "another order, or something lost"
+    journal = open_journal(tmp_path, OURS, fresh=False)
+    journal.add(Named("share 003", "new"))
+    journal.note([Named("seconds", "1"), Named("seconds", "2")])
+    assert journal.notes() == (Named("seconds", "2"),), "the last note of a name holds"
     journal.close()
-
-
-def test_an_unfinished_run_of_another_spec_is_refused_by_name(tmp_path: Path) -> None:
-    begun(tmp_path)
-    with pytest.raises(StoreError, match=r"holds an unfinished run of another spec;.*--out.*--fresh"):
-        open_journal(tmp_path, OTHER, fresh=False)
-    assert kept(open_journal(tmp_path, ONE, fresh=False)) == [("share 0", "[1]")], "nothing was lost"
-
-
-def test_a_finished_run_of_another_spec_makes_way(tmp_path: Path) -> None:
-    begun(tmp_path, ended=True)
-    assert kept(open_journal(tmp_path, OTHER, fresh=False)) == [], "its result stands beside it"
+    assert len(kept(tmp_path)) == len(RECORDS), "a record kept twice is there once"
+    assert sorted(path.name for path in tmp_path.iterdir()) == [JOURNAL], "something is left beside it"
 
 
 def test_fresh_forgets(tmp_path: Path) -> None:
-    begun(tmp_path)
-    assert kept(open_journal(tmp_path, ONE, fresh=True)) == [], "forgotten"
+    filled(tmp_path)
+    open_journal(tmp_path, OURS, fresh=True).close()
+    assert kept(tmp_path) == (), "it remembers"
 
 
-@pytest.mark.parametrize("cut", [20, 100, 3000])
-def test_a_cut_or_scribbled_journal_is_told_and_kept(tmp_path: Path, cut: int) -> None:
-    begun(tmp_path)
-    path = tmp_path / JOURNAL
-    whole = path.read_bytes()
-    for broken in (whole[:cut], b"\x00\xffnonsense" * 50, whole[:1024] + b"\xff" * (len(whole) - 1024)):
-        path.write_bytes(broken)
-        with pytest.raises(StoreError, match=r"journal\.sqlite: (it is damaged|it is no journal).*--fresh"):
-            list(open_journal(tmp_path, ONE, fresh=False).records())
-        assert path.read_bytes() == broken, "left as it was"
+def test_an_unfinished_run_of_another_spec_is_refused_and_kept(tmp_path: Path) -> None:
+    filled(tmp_path)
+    said = refusal(tmp_path, OTHERS)
+    assert "an unfinished run of another spec;" in said, "what differs is named, and nothing else"
+    assert "--out" in said, "the first remedy is missing"
+    assert said.endswith("forget it with --fresh"), "the second remedy is missing"
+    assert kept(tmp_path) == RECORDS, "the other run lost its records"
 
 
-def test_an_empty_file_is_a_journal_not_begun(tmp_path: Path) -> None:
-    (tmp_path / JOURNAL).touch()
-    assert kept(open_journal(tmp_path, ONE, fresh=False)) == [], "a run was killed before its first word"
+def test_an_ended_run_of_another_spec_is_replaced(tmp_path: Path) -> None:
+    filled(tmp_path, (Named(ENDED, "found"),))
+    assert kept(tmp_path, OTHERS) == (), "records of two specs are mixed"
 
 
-def test_another_programs_database_is_left_alone(tmp_path: Path) -> None:
-    with sqlite3.connect(tmp_path / JOURNAL) as database:
-        database.execute("CREATE TABLE mine (x)")
+def test_a_run_taken_up_again_has_not_ended(tmp_path: Path) -> None:
+    filled(tmp_path, (Named(ENDED, "found"),))
+    assert kept(tmp_path) == RECORDS, "an ended run of the same spec is read again"
+    assert "an unfinished run of another spec" in refusal(tmp_path, OTHERS), "killed now, it would be lost"
+
+
+def test_a_journal_of_another_format_is_refused_while_unfinished(tmp_path: Path) -> None:
+    path = filled(tmp_path)
+    with sqlite3.connect(path) as database:
+        database.execute("PRAGMA user_version = 1")
     database.close()
-    with pytest.raises(StoreError, match=r"no journal of this program.*--fresh"):
-        open_journal(tmp_path, ONE, fresh=False)
+    assert "an unfinished run of another format of journals;" in refusal(tmp_path), "it would be misread"
 
 
-@pytest.mark.parametrize(
-    ("said", "told"),
-    [
-        (
-            "database or disk is full",
-            r"cannot be written \(database or disk is full\); make room on the disk",
-        ),
-        ("attempt to write a readonly database", r"cannot be used .*--out"),
-        ("database is locked", r"cannot be used .*end the other run"),
-    ],
-)
-def test_what_the_disk_refuses_is_one_line(tmp_path: Path, said: str, told: str) -> None:
-    class Refusing:
-        def __enter__(self) -> "Refusing":
-            return self
-
-        def __exit__(self, *_: object) -> None:
-            return None
-
-        def execute(self, *_: object) -> None:
-            raise sqlite3.OperationalError(said)
-
-    journal = Journal(tmp_path / JOURNAL, Refusing())  # type: ignore[arg-type]
-    with pytest.raises(StoreError, match=told):
-        journal.add(Named("share 0", "[1]"))
+def test_an_empty_file_is_a_journal_not_yet_begun(tmp_path: Path) -> None:
+    (tmp_path / JOURNAL).touch()
+    assert kept(tmp_path) == (), "nothing was kept in it"
 
 
-def test_no_folder_is_one_line(tmp_path: Path) -> None:
-    with pytest.raises(StoreError, match=r"journal\.sqlite: it cannot be used"):
-        open_journal(tmp_path / "missing", ONE, fresh=False)
+def garbled(path: Path) -> None:
+    path.write_bytes(random.Random(1).randbytes(20_000))
+
+
+def truncated(path: Path) -> None:
+    path.write_bytes(path.read_bytes()[:-5000])
+
+
+def cut_short(path: Path) -> None:
+    path.write_bytes(path.read_bytes()[:60])
+
+
+def altered(path: Path) -> None:
+    """Change one digit inside a record: SQLite itself does not notice that."""
+    whole = path.read_bytes()
+    assert whole.count(b"[1,1,1,1,0]") == 1, "the record is not found"
+    path.write_bytes(whole.replace(b"[1,1,1,1,0]", b"[1,1,2,1,0]"))
+
+
+@pytest.mark.parametrize("harm", [garbled, truncated, cut_short, altered])
+def test_a_damaged_journal_is_refused_and_left_alone(tmp_path: Path, harm: Callable[[Path], None]) -> None:
+    path = filled(tmp_path)
+    harm(path)
+    before = path.read_bytes()
+    with pytest.raises(StoreError) as caught:
+        kept(tmp_path)
+    said = str(caught.value)
+    assert said.startswith(f"{path}: it is damaged ("), "the place or the reason is missing"
+    assert "\n" not in said, "a refusal is one line"
+    assert said.endswith("; forget it with --fresh"), "the remedy is missing"
+    # what is whole could still be read by hand, so nothing is written to it
+    assert harm is altered or path.read_bytes() == before, "the damaged file was changed"
+    open_journal(tmp_path, OURS, fresh=True).close()
+    assert kept(tmp_path) == (), "--fresh begins again"
+
+
+def test_a_foreign_database_is_refused_and_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / JOURNAL
+    with sqlite3.connect(path) as database:
+        database.execute("CREATE TABLE record (name, content)")
+    database.close()
+    before = path.read_bytes()
+    assert "it is no journal of this program; forget it with --fresh" in refusal(tmp_path), (
+        "reason and remedy"
+    )
+    assert path.read_bytes() == before, "somebody else's file was changed"
+
+
+def test_a_full_disk_is_said_and_loses_nothing(tmp_path: Path) -> None:
+    path = filled(tmp_path)
+    journal = open_journal(tmp_path, OURS, fresh=False)
+    pages = path.stat().st_size // 4096
+    journal._database.execute(f"PRAGMA max_page_count = {pages}")  # SQLite then answers SQLITE_FULL
+    with pytest.raises(StoreError) as caught:
+        journal.add(Named("share 999", "x" * 100_000))
+    said = str(caught.value)
+    assert said.startswith(f"{path}: it cannot be written (database or disk is full)"), "place and reason"
+    assert "make room on the disk" in said, "the remedy is missing"
+    journal.close()
+    assert kept(tmp_path) == RECORDS, "what was kept before is gone"
+
+
+def test_a_read_only_folder_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object, **__: object) -> sqlite3.Connection:
+        raise sqlite3.OperationalError("attempt to write a readonly database")
+
+    monkeypatch.setattr(sqlite3, "connect", refuse)
+    said = refusal(tmp_path)
+    assert "(attempt to write a readonly database)" in said, "the reason is missing"
+    assert said.endswith("name a folder that you may write in, with --out"), "the remedy is missing"
+
+
+def test_a_folder_in_its_place_is_said(tmp_path: Path) -> None:
+    (tmp_path / JOURNAL).mkdir()
+    assert "it cannot be used (unable to open database file)" in refusal(tmp_path), "the reason is missing"
+    assert "it cannot be used (" in refusal(tmp_path, fresh=True), "--fresh removes no folder"
+
+
+HOLDS = """
+import sys
+from pathlib import Path
+from lampwright.store.journal import Named, open_journal
+journal = open_journal(Path(sys.argv[1]), (Named("spec", "a"), Named("program version", "1")), False)
+journal.add(Named("share 000", "theirs"))
+print("held", flush=True)
+sys.stdin.read()
+"""
+
+
+def test_a_journal_that_another_run_has_open_is_refused(tmp_path: Path) -> None:
+    source = str(Path(lampwright.__file__).parents[1])
+    with subprocess.Popen(
+        [sys.executable, "-c", HOLDS, str(tmp_path)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        env={"PYTHONPATH": source},
+    ) as other:
+        assert other.stdout is not None, "stdout is a pipe"
+        assert other.stdout.readline() == "held\n", "the other run did not begin"
+        for fresh in (False, True):
+            said = refusal(tmp_path, fresh=fresh)
+            assert "another search has it open; wait for that to end" in said, "the reason is missing"
+            assert "--out" in said, "the remedy is missing"
+        other.kill()
+    assert kept(tmp_path) == (Named("share 000", "theirs"),), "a killed run holds its journal for ever"
+
+
+def test_a_journal_says_whose_it_is(tmp_path: Path) -> None:
+    path = filled(tmp_path)
+    header = path.read_bytes()[:100]
+    # application id at offset 68, user version at 60, both big-endian (SQLite, "Database File Format", 1.3)
+    assert int.from_bytes(header[68:72], "big") == APPLICATION, "`file` cannot tell what it is"
+    assert int.from_bytes(header[60:64], "big") == module.VERSION, "a later program cannot tell its format"
+
+
+def test_a_stop_while_it_begins_is_no_obstacle(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "SCHEMA", module.SCHEMA + "no statement;")
+    with pytest.raises(StoreError):
+        open_journal(tmp_path, OURS, fresh=False)
+    monkeypatch.undo()
+    assert kept(tmp_path) == (), "a torn beginning is taken for a journal"

@@ -5,7 +5,6 @@ there at once, without the compiled libraries. No source: our conventions.
 """
 
 import os
-import signal
 from pathlib import Path
 
 import click
@@ -38,12 +37,6 @@ budget_option = click.option(
     metavar="N",
     help="Most circuits to search; a spec that asks for more is refused.",
 )
-
-
-def _as_ctrl_c(number: int, frame: object) -> None:
-    """Let a polite end from outside keep what was found, as Ctrl-C does."""
-    del number, frame
-    raise KeyboardInterrupt
 
 
 @click.group(
@@ -146,7 +139,6 @@ def search(
 
     options = SearchOptions(out, most, workers, extra_parts, time_limit, fresh, budget, scheduler)
     progress = progress_on_stderr()
-    signal.signal(signal.SIGTERM, _as_ctrl_c)
     try:
         ranking = search_to_disk(spec, options, progress)
     finally:

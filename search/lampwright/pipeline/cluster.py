@@ -1,80 +1,142 @@
-"""The same pieces on many machines: a Dask cluster does them, and does again what a lost worker had.
+"""A crew of many machines: the same pieces on a Dask cluster.
 
-Needs the extra `cluster`. Each worker process makes ready once for a search and keeps it
-for all pieces of that search. Source: distributed's own documentation of `Client`.
+The scheduler spreads the pieces, and gives those of a worker that it lost to another; that
+is its work and not ours. A worker with another version of this program or of its data would
+bring other results, so it is turned away. Source: the documentation of Dask's distributed
+scheduler for clients, futures
+and lost workers (distributed.dask.org).
 """
 
-import hashlib
 import pickle
-import threading
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from concurrent.futures import CancelledError
+from hashlib import sha256
+from importlib import import_module
+from queue import Empty, SimpleQueue
+from typing import Any, NoReturn
 
 from lampwright.errors import Finding, InputError
-from lampwright.pipeline.shares import Hand, Piece, Product
-from lampwright.rank.study import Study, prepare
+from lampwright.pipeline.crew import PATIENCE, CrewError
+from lampwright.pipeline.hunt import Mind
+from lampwright.pipeline.remote import do_remotely, program
+from lampwright.pipeline.shares import Piece, Product
+from lampwright.rank.study import Study
 
-if TYPE_CHECKING:
-    from distributed import Client
+CONNECT_SECONDS = 10
+"""So long a scheduler may take to answer, and to have a worker."""
 
-PATIENCE = "10s"
-"""How long to wait for a scheduler to answer."""
-
-_hands: dict[str, Hand] = {}
-_making = threading.Lock()
-
-
-def do_piece(digest: str, terms: bytes, piece: Piece) -> Product:
-    """Do one piece in a worker; terms are the pickled spec and rules, made ready once by digest."""
-    # a worker's threads share one hand, whose scratch is one piece's at a time
-    with _making:
-        hand = _hands.get(digest)
-        if hand is None:
-            spec, enabled = pickle.loads(terms)
-            _hands.clear()
-            hand = _hands[digest] = Hand(prepare(spec), enabled)
-        return hand.do(piece)
+OPTION = "--scheduler"
+GO_ON = "start again when it is back; what was done is kept"
 
 
-class ClusterCrew:
-    """The workers of a Dask scheduler."""
+class Cluster:
+    """A crew of the workers of a Dask scheduler."""
 
-    def __init__(self, study: Study, enabled: tuple[bool, ...], address: str) -> None:
-        """Join the scheduler at this address. Raises InputError where that cannot be."""
-        # the spec is small and goes with every piece: what was sent ahead would be lost with a worker
-        self._terms = pickle.dumps((study.spec, enabled))
-        self._digest = hashlib.sha256(self._terms).hexdigest()
-        self._client = _join(address)
+    def __init__(self, study: Study, enabled: tuple[bool, ...], mind: Mind, address: str) -> None:
+        """Join the scheduler at this address.
+
+        Raises InputError where that cannot be: the extra is missing, nobody answers, there
+        is no worker, or a worker has another program.
+        """
+        self._mind = mind
+        self._address = address
+        self._crate = pickle.dumps((study, enabled))
+        self._client = _connected(address)
+        try:
+            _check_workers(self._client, address)
+        except BaseException:
+            self.dismiss()
+            raise
 
     def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
-        """The products as they are done, wherever."""
-        from distributed import as_completed
+        """The product of every piece, in the order in which they are done.
 
-        submit = self._client.submit
-        terms = self._digest, self._terms
-        futures = [submit(do_piece, *terms, piece, pure=False, retries=3) for piece in pieces]
-        for future in as_completed(futures, loop=self._client.loop):
-            yield future.result()
-            future.release()
+        Raises CrewError where the cluster has gone or has given a piece up.
+        """
+        done: SimpleQueue[Any] = SimpleQueue()
+        digest, wanted = sha256(self._crate).hexdigest(), program()
+        # a task of its own, so that the study goes to a worker once and survives the loss of one
+        crate = self._client.submit(bytes, self._crate, key=f"study-{digest}")
+        left = {
+            self._client.submit(do_remotely, pickle.dumps(piece), crate, digest, wanted, pure=False)
+            for piece in pieces
+        }
+        for future in left:
+            future.add_done_callback(done.put)
+        while left:
+            self._mind()
+            try:
+                future = done.get(timeout=PATIENCE)
+            except Empty:
+                if self._client.status != "running":
+                    self._refuse("the scheduler has gone", GO_ON)
+                continue
+            left.remove(future)
+            yield self._product(future)
+        self._mind()
+
+    def _product(self, future: Any) -> Product:
+        try:
+            product: Product | None = future.result()
+        except CancelledError:
+            self._refuse("the scheduler has gone", GO_ON)
+        except import_module("distributed").KilledWorker:
+            said = "several workers died over one piece (killed, or out of memory)"
+            self._refuse(said, "give the workers more memory and start again; what was done is kept")
+        except ImportError:
+            product = None
+        if product is None:
+            self._refuse(f"a worker has {OTHER}", SAME)
+        return product
+
+    def _refuse(self, said: str, remedy: str) -> NoReturn:
+        raise CrewError(Finding(f"{OPTION} {self._address}", said, remedy)) from None
 
     def dismiss(self) -> None:
-        """Cancel what is not done and leave the cluster to others."""
-        self._client.close(timeout=2)
+        """Leave the cluster, which drops what it was asked and has not done."""
+        self._client.close(timeout=1)
 
 
-def _join(address: str) -> "Client":
+OTHER = "no lampwright, or another version of it or of its data"
+SAME = "install the same version everywhere"
+
+SILENCE = {"distributed": "critical", "distributed.client": "critical", "tornado.application": "critical"}
+"""What Dask would write to stderr as it happens; what matters of it we say ourselves."""
+
+
+def _distributed(address: str) -> Any:
     try:
-        from distributed import Client
+        with import_module("dask").config.set(logging=SILENCE):
+            return import_module("distributed")
     except ImportError:
-        remedy = 'install it: pip install "lampwright[cluster]"'
-        raise InputError([Finding("--scheduler", "the extra `cluster` is not installed", remedy)]) from None
+        said = "it needs Dask's distributed, which is not installed here"
+        remedy = 'install the extra: pip install "lampwright[cluster]"'
+        raise InputError([Finding(f"{OPTION} {address}", said, remedy)]) from None
+
+
+def _connected(address: str) -> Any:
+    distributed = _distributed(address)
     try:
-        return Client(address, timeout=PATIENCE, set_as_default=False)
-    except (OSError, ValueError) as error:
-        said = f"no scheduler answers at {address} ({_short(error)})"
-        remedy = "start one with `dask scheduler`, and name its address, as tcp://host:8786"
-        raise InputError([Finding("--scheduler", said, remedy)]) from None
+        distributed.comm.resolve_address(address)  # a client of no address at all hangs when it is let go
+        return distributed.Client(address, timeout=CONNECT_SECONDS, set_as_default=False)
+    except (OSError, ValueError, TypeError) as error:
+        said = f"no scheduler answers ({' '.join(str(error).split())})"
+        remedy = "start one with `dask scheduler` and give the address that it prints"
+        raise InputError([Finding(f"{OPTION} {address}", said, remedy)]) from None
 
 
-def _short(error: Any) -> str:
-    return str(error).splitlines()[0][:100] if str(error) else type(error).__name__
+def _check_workers(client: Any, address: str) -> None:
+    try:
+        client.wait_for_workers(1, timeout=CONNECT_SECONDS)
+    except TimeoutError:
+        said, remedy = "the scheduler has no workers", f"start some: dask worker {address}"
+        raise InputError([Finding(f"{OPTION} {address}", said, remedy)]) from None
+    said = client.run(program, on_error="return")
+    try:
+        said["the scheduler"] = client.run_on_scheduler(program)
+    except Exception:  # whatever keeps it from answering
+        said["the scheduler"] = None
+    others = [at for at, had in said.items() if had != program()]
+    if others:
+        finding = Finding(f"{OPTION} {address}", f"{' and '.join(others)}: {OTHER}", SAME)
+        raise InputError([finding])

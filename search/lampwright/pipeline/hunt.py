@@ -4,6 +4,7 @@ A share needs nothing from any other, so shares run in any order, in any process
 results are joined by adding tallies and putting circuits together.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -26,6 +27,17 @@ from lampwright.solve.newton import new_workspace
 
 ROOM = 4096
 """Rows of (circuit, choice) that screening may write at once, at the least."""
+
+
+AT_ONCE = 200_000
+"""Circuits times choices that the kernel screens before it lets Ctrl-C and the clock have a word."""
+
+Mind = Callable[[], None]
+"""Raises when it is time to stop."""
+
+
+def go_on() -> None:
+    """It is never time to stop."""
 
 
 @dataclass(frozen=True)
@@ -113,9 +125,12 @@ class Prepared:
 class Hunter:
     """Takes shares of cells of one study, one after another."""
 
-    def __init__(self, study: Study, enabled: tuple[bool, ...] = (True,) * len(RULES)) -> None:
+    def __init__(
+        self, study: Study, enabled: tuple[bool, ...] = (True,) * len(RULES), mind: Mind = go_on
+    ) -> None:
         """Hunt for circuits of this study; enabled says which refutations may refuse."""
         self.study = study
+        self.mind = mind
         self.judge = Judge(study)
         self.enabled = np.array(enabled, np.int8)
         self.wanted = wanted_bands(study.states, study.shelf.flux_at(study.volts))
@@ -151,6 +166,7 @@ class Hunter:
         refuted = np.zeros(len(RULES), np.int64)
         tally, screened = NOTHING, list[Screened]()
         for block in list_blocks(cell, share.share, share.shares, len(keep), bars=geometry.bars):
+            self.mind()
             refuted[:] = 0
             refuted[: len(block.cut) - 1] += block.cut[1:]
             kept = sift(block.options, block.masks, geometry, rows, self.enabled, scene.paths, keep, refuted)
@@ -182,8 +198,9 @@ class Hunter:
         screened: list[Screened] = []
         pairs_left = first = 0
         while first < len(ends):
+            self.mind()
             written, first = screen(
-                ends,
+                ends[: first + max(1, AT_ONCE // choices)],
                 masks,
                 first,
                 order,

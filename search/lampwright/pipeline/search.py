@@ -3,20 +3,21 @@
 Steps go by rising number of extra parts, so that the first design found is the least.
 """
 
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from lampwright import __version__
 from lampwright.parts.tables import part_data_digest
-from lampwright.pipeline.cluster import ClusterCrew
+from lampwright.pipeline import shares
+from lampwright.pipeline.cluster import Cluster
+from lampwright.pipeline.crew import Alone, Crew, Pool
 from lampwright.pipeline.estimate import about_seconds
-from lampwright.pipeline.hunt import Hunter
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import Step, check_budget, most_choices, plan_steps
 from lampwright.pipeline.present import Presenter
-from lampwright.pipeline.shares import SHARE_SIZE, WORTH_WORKERS, Crew, crew, hire
-from lampwright.pipeline.step import Findings, Pursuit, StoppedError, take_step
+from lampwright.pipeline.step import Findings, Pursuit, take_step
 from lampwright.pipeline.treatment import TREATED, Treatment
 from lampwright.pipeline.verdict import funnel, part_count, verdict_of
 from lampwright.pipeline.words import CAUTIONS, unconstrained
@@ -26,17 +27,21 @@ from lampwright.rank.judge import Judge
 from lampwright.rank.study import Study
 from lampwright.refute.rules import RULES
 from lampwright.store.files import ready_folder
-from lampwright.store.journal import Journal, Named, open_journal
+from lampwright.store.journal import ENDED, Journal, Named, open_journal
 from lampwright.store.result import FORMAT, Ranking, SearchReport, SpecReference
 
 ALL_RULES = (True,) * len(RULES)
 
+CALIBRATION = 0.3
+"""Seconds that a long search may spend on saying how long it will be."""
+
+
+class StoppedError(Exception):
+    """The time is up."""
+
 
 class _Memory:
     """Keeps nothing: for a search whose result is only returned."""
-
-    def predict(self, planned: "_Planned", options: SearchOptions) -> None:
-        del planned, options
 
     def known(self, name: str) -> str | None:
         del name
@@ -44,6 +49,9 @@ class _Memory:
 
     def add(self, name: str, text: str) -> None:
         del name, text
+
+    def predict(self, planned: "_Planned") -> None:
+        del planned
 
 
 class _Kept:
@@ -53,16 +61,14 @@ class _Kept:
         self.journal = journal
         self._known = {record.name: record.content for record in journal.records()}
 
-    def predict(self, planned: "_Planned", options: SearchOptions) -> None:
-        if planned.circuits > WORTH_WORKERS:
-            predicted = about_seconds(Hunter(planned.study), planned.steps, options.workers)
-            self.journal.note([Named("seconds predicted", f"{predicted:.1f}")])
-
     def known(self, name: str) -> str | None:
         return self._known.get(name)
 
     def add(self, name: str, text: str) -> None:
         self.journal.add(Named(name, text))
+
+    def predict(self, planned: "_Planned") -> None:
+        self.journal.note(_predicted(planned))
 
 
 @dataclass(frozen=True)
@@ -88,27 +94,28 @@ def _plan(study: Study, options: SearchOptions) -> _Planned:
 def search_study(
     study: Study, options: SearchOptions, progress: Progress, enabled: tuple[bool, ...] = ALL_RULES
 ) -> Ranking:
-    """Search and rank, keeping nothing on disk. Raises InputError for a search over budget.
+    """Search and rank, keeping nothing on disk.
 
+    Raises InputError for a search over budget and for a scheduler that does not answer.
     Ctrl-C and the time limit end the search; what was found so far is in the result.
     """
-    return _run(_plan(study, options), options, progress, _Memory(), enabled)
+    planned, watch = _plan(study, options), Watch(options.time_limit)
+    with _crew(planned, options, watch, enabled) as hired:
+        return _run(planned, hired, watch, progress, _Memory())
 
 
 def search_into(study: Study, options: SearchOptions, progress: Progress, folder: Path) -> Ranking:
     """Search and rank with a journal in the folder, from which a stopped search goes on.
 
-    Raises InputError for a search over budget, StoreError where the folder or its journal
-    refuses.
+    Raises InputError as `search_study` does, before anything is written; StoreError where
+    the folder or its journal refuses.
     """
-    planned = _plan(study, options)
-    ready_folder(folder)
-    journal = open_journal(folder, _provenance(study), options.fresh)
-    try:
-        ranking = _run(planned, options, progress, _Kept(journal), ALL_RULES)
-        _note(journal, planned, ranking)
-    finally:
-        journal.close()
+    planned, watch = _plan(study, options), Watch(options.time_limit)
+    with _crew(planned, options, watch, ALL_RULES) as hired:
+        ready_folder(folder)
+        with closing(open_journal(folder, _provenance(study), options.fresh)) as journal:
+            ranking = _run(planned, hired, watch, progress, _Kept(journal))
+            journal.note(_came(ranking))
     return ranking
 
 
@@ -117,47 +124,67 @@ def _provenance(study: Study) -> tuple[Named, ...]:
         Named("spec", study.spec.digest),
         Named("part data", part_data_digest()),
         Named("program version", __version__),
-        Named("share size", str(SHARE_SIZE)),
+        Named("share size", str(shares.SHARE_SIZE)),
     )
 
 
-def _note(journal: Journal, planned: _Planned, ranking: Ranking) -> None:
-    """Write predicted against actual into the journal, and whether the run ended."""
+def _predicted(planned: _Planned) -> tuple[Named, ...]:
+    """What the run is expected to be; how long it takes only where it is long enough to ask."""
+    circuits = Named("circuits predicted", str(planned.circuits))
+    if planned.circuits <= shares.WORTH_WORKERS:
+        return (circuits,)
+    seconds = about_seconds(planned.study, planned.steps, CALIBRATION)
+    return circuits, Named("seconds predicted, one process", f"{seconds:.2f}")
+
+
+def _came(ranking: Ranking) -> tuple[Named, ...]:
+    """What the run came to, beside what was predicted, and whether it ended."""
     listed = sum(count.listed for count in ranking.search.part_counts)
-    notes = [
-        Named("circuits predicted", str(planned.circuits)),
+    notes = (
         Named("circuits listed", str(listed)),
-        Named("seconds", f"{ranking.search.seconds:.2f}"),
-    ]
-    if ranking.verdict.kind != "stopped":
-        notes.append(Named("ended", ranking.verdict.kind))
-    journal.note(notes)
+        Named("seconds of the last run", f"{ranking.search.seconds:.2f}"),
+    )
+    ended = ranking.verdict.kind != "stopped"
+    return (*notes, Named(ENDED, ranking.verdict.kind)) if ended else notes
+
+
+@contextmanager
+def _crew(
+    planned: _Planned, options: SearchOptions, watch: Watch, enabled: tuple[bool, ...]
+) -> Iterator[Crew]:
+    """The crew that the options ask for, dismissed whatever happens."""
+
+    def mind() -> None:
+        if watch.is_over():
+            raise StoppedError
+
+    hired: Crew
+    if options.scheduler is not None:
+        hired = Cluster(planned.study, enabled, mind, options.scheduler)
+    elif options.workers > 1 and planned.circuits > shares.WORTH_WORKERS:
+        hired = Pool(planned.study, enabled, mind, options.workers)
+    else:
+        hired = Alone(planned.study, enabled, mind)
+    try:
+        yield hired
+    finally:
+        hired.dismiss()
 
 
 def _run(
-    planned: _Planned,
-    options: SearchOptions,
-    progress: Progress,
-    keeper: _Memory | _Kept,
-    enabled: tuple[bool, ...],
+    planned: _Planned, hired: Crew, watch: Watch, progress: Progress, keeper: _Memory | _Kept
 ) -> Ranking:
-    watch = Watch(options.time_limit)
     taken: list[Findings] = []
-    with suppress(StoppedError, KeyboardInterrupt), crew(_hired(planned, options, enabled)) as hired:
-        keeper.predict(planned, options)
-        pursuit = Pursuit(planned.judge, hired, keeper, watch, progress)
+    pursuit = Pursuit(planned.judge, hired, keeper, progress)
+    with suppress(StoppedError, KeyboardInterrupt):
+        keeper.predict(planned)
         for step in planned.steps:
             taken.append(Findings(step))
             take_step(pursuit, taken[-1])
+    # before the ranking is made: a stopped crew may be in the middle of something
+    hired.dismiss()
     progress.close()
     return _ranking(planned, taken, watch.seconds())
-
-
-def _hired(planned: _Planned, options: SearchOptions, enabled: tuple[bool, ...]) -> Crew:
-    if options.scheduler is not None:
-        return ClusterCrew(planned.study, enabled, options.scheduler)
-    workers = options.workers if planned.circuits > WORTH_WORKERS else 1
-    return hire(planned.study, workers, enabled)
 
 
 def _ranking(planned: _Planned, taken: list[Findings], seconds: float) -> Ranking:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from lampwright.network.zones import conductors
+from lampwright.pipeline.crew import Crew
 from lampwright.pipeline.hunt import NOTHING, Catch, Tally
 from lampwright.pipeline.judging import Judged, batches
 from lampwright.pipeline.plan import Step
@@ -21,10 +22,9 @@ from lampwright.pipeline.records import (
     read_judged,
     share_name,
 )
-from lampwright.pipeline.shares import Crew, Piece, shares_of
+from lampwright.pipeline.shares import Piece, shares_of
 from lampwright.pipeline.verdict import Done
 from lampwright.progress.bar import Progress
-from lampwright.progress.watch import Watch
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Study
 from lampwright.rank.winnow import Group, Screened, Winner, group_drawings
@@ -40,18 +40,13 @@ class Keeper(Protocol):
         """Keep a finished piece."""
 
 
-class StoppedError(Exception):
-    """The time is up."""
-
-
 @dataclass
 class Pursuit:
-    """What does the work of every step, and what says that it is time to stop."""
+    """What does the work of every step, keeps it and tells of it."""
 
     judge: Judge
     crew: Crew
     keeper: Keeper
-    watch: Watch
     progress: Progress
 
 
@@ -75,7 +70,7 @@ class Findings:
 
 
 def take_step(pursuit: Pursuit, found: Findings) -> None:
-    """Take one step. Raises StoppedError when time is up."""
+    """Take one step; what the crew raises to stop it leaves the findings so far."""
     study = pursuit.judge.study
     screened: list[Screened] = []
     for catch in _catches(pursuit, found.step):
@@ -91,11 +86,6 @@ def take_step(pursuit: Pursuit, found: Findings) -> None:
         if judged.winner is not None:
             found.winners = (*found.winners, judged.winner)
     found.finished = True
-
-
-def _mind(watch: Watch) -> None:
-    if watch.is_over():
-        raise StoppedError
 
 
 def _catches(pursuit: Pursuit, step: Step) -> Iterator[Catch]:
@@ -117,7 +107,6 @@ def _catches(pursuit: Pursuit, step: Step) -> Iterator[Catch]:
         pursuit.keeper.add(names[product.number], catch_text(product.catch))
         pursuit.progress.advance(product.catch.tally.listed)
         yield product.catch
-        _mind(pursuit.watch)
 
 
 def _judgements(pursuit: Pursuit, step: Step, groups: tuple[Group, ...]) -> Iterator[Judged]:
@@ -135,7 +124,6 @@ def _judgements(pursuit: Pursuit, step: Step, groups: tuple[Group, ...]) -> Iter
         pursuit.keeper.add(judged_name(step.extra_parts, product.number), judged_text(product.judged))
         pursuit.progress.advance(len(product.judged))
         yield from product.judged
-        _mind(pursuit.watch)
 
 
 def _fits_coupling(one: Screened, study: Study) -> bool:
