@@ -10,14 +10,7 @@ from typing import Any
 import pytest
 
 from lampwright.store.decode import from_json
-from lampwright.store.result import (
-    FORMAT,
-    Catalogue,
-    CheckReport,
-    CountReport,
-    Curves,
-    Ranking,
-)
+from lampwright.store.result import FORMAT, Catalogue, CheckReport, CountReport, Curves, Ranking
 
 EXAMPLES = Path(__file__).parents[1] / "store" / "examples"
 NAMES = (

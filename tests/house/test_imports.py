@@ -17,6 +17,7 @@ MAP = """\
     refute                      (network, graphs, spec)
     solve                       (network, parts, spec)
     rank                        (solve, network, graphs, parts, spec)
+    decide                      (rank, refute, solve, network, graphs, parts, spec)
     report                      (store)
     pipeline                    (all of the above)
     cli                         (pipeline, errors, kernels)

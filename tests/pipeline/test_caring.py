@@ -16,8 +16,8 @@ from lampwright.rank.judge import Judge
 from lampwright.rank.study import Choice
 from lampwright.report.care import care_text
 from lampwright.store.care import CareReport
+from lampwright.store.design import Design
 from lampwright.store.encode import to_json
-from lampwright.store.result import Design
 
 SPECS = Path(__file__).parents[2] / "specs"
 

@@ -17,8 +17,9 @@ from lampwright.pipeline.reading import read_spec, read_study
 from lampwright.pipeline.search import search_study
 from lampwright.progress.bar import quiet
 from lampwright.store.decode import from_json
+from lampwright.store.design import Design
 from lampwright.store.encode import to_json
-from lampwright.store.result import Design, Ranking
+from lampwright.store.result import Ranking
 
 ROOT = Path(__file__).parents[2]
 SPECS = sorted((ROOT / "specs").glob("*.toml"))

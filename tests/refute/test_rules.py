@@ -17,7 +17,8 @@ from lampwright.progress.bar import quiet
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Choice, Study
 from lampwright.refute.rules import RULES
-from lampwright.store.result import Design, Ranking
+from lampwright.store.design import Design
+from lampwright.store.result import Ranking
 
 SPECS = Path(__file__).parents[2] / "specs"
 ON = (True,) * len(RULES)

@@ -10,7 +10,7 @@ from pathlib import Path
 from random import Random
 
 from lampwright.report.schematic import Feed
-from lampwright.store.result import Design, PartKind, PartRow, Ratings, Tightest
+from lampwright.store.design import Design, PartKind, PartRow, Ratings, Tightest
 
 ROOT = Path(__file__).parents[2]
 SVG = "{http://www.w3.org/2000/svg}"
@@ -72,7 +72,23 @@ def design_of(parts: Sequence[PartRow], rank: int = 1) -> Design:
     """Make a design of parts alone."""
     rest = Ratings((), (), (), ())
     return Design(
-        rank, tuple(parts), 0, 0, 0, 0, 1.0, Tightest("", "", ""), (), rest, (), (), None, None, None
+        rank,
+        tuple(parts),
+        0,
+        0,
+        0,
+        0,
+        1.0,
+        Tightest("", "", ""),
+        (),
+        rest,
+        (),
+        (),
+        None,
+        None,
+        None,
+        None,
+        (),
     )
 
 

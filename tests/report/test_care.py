@@ -25,7 +25,7 @@ from lampwright.store.care import (
     Tolerance,
     ToleranceCost,
 )
-from lampwright.store.result import LampReading, StateRow
+from lampwright.store.design import LampReading, StateRow
 
 
 def state(name: str, phase: str = "") -> StateRow:

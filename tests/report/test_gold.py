@@ -12,6 +12,7 @@ from lampwright.report.lists import catalogue_text, count_text, curves_text
 from lampwright.report.table import ranking_csv
 from lampwright.report.text import check_text, ranking_text
 from lampwright.store.decode import from_json
+from lampwright.store.design import LampReading
 from lampwright.store.result import (
     FORMAT,
     Catalogue,
@@ -21,7 +22,6 @@ from lampwright.store.result import (
     CurveRow,
     Curves,
     FilamentCurve,
-    LampReading,
     PartLine,
     Ranking,
     SeriesLine,

@@ -35,7 +35,7 @@ from lampwright.report.schematic import Feed, schematic_svg
 from lampwright.report.schematic_exact import exact
 from lampwright.report.schematic_layout import puzzle_of
 from lampwright.report.schematic_search import descend
-from lampwright.store.result import Design, PartRow
+from lampwright.store.design import Design, PartRow
 
 TURN, BRAKE = Feed("49a", "turn", "flasher"), Feed("54", "brake", "switch")
 

@@ -7,7 +7,7 @@ from tests.report.drawing import design_of, random_circuit, shipped
 
 from lampwright.report.schematic import Feed
 from lampwright.report.schematic_text import schematic_text
-from lampwright.store.result import PartRow
+from lampwright.store.design import PartRow
 
 TURN, BRAKE = Feed("49a", "turn", "flasher"), Feed("54", "brake", "switch")
 

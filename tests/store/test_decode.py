@@ -22,7 +22,8 @@ def findings(text: str) -> list[str]:
 def edited(**changes: Any) -> str:
     """Give the example with some top-level keys replaced; None takes a key away."""
     plain = {**json.loads(TEXT), **changes}
-    return json.dumps({key: value for key, value in plain.items() if value is not None})
+    gone = {key for key, value in changes.items() if value is None}
+    return json.dumps({key: value for key, value in plain.items() if key not in gone})
 
 
 def test_a_file_cut_short_says_so() -> None:

@@ -8,13 +8,28 @@ from typing import Any, get_args, get_type_hints
 
 import pytest
 
-from lampwright.store import result
+from lampwright.store import (
+    bound_rows,
+    design,
+    front_rows,
+    result,
+    shortfall_rows,
+    stock_rows,
+    trial_rows,
+)
 from lampwright.store.decode import from_json
+from lampwright.store.design import PartRow, Rating
 from lampwright.store.encode import to_json
-from lampwright.store.result import CurveRow, Curves, FilamentCurve, PartRow, Rating
+from lampwright.store.result import CurveRow, Curves, FilamentCurve
 from lampwright.store.rounding import BY_FIELD, UNIT_FIELDS, written
 
-ROWS = [row for row in vars(result).values() if dataclasses.is_dataclass(row) and isinstance(row, type)]
+MODULES = (result, design, bound_rows, front_rows, shortfall_rows, stock_rows, trial_rows)
+ROWS = [
+    row
+    for module in MODULES
+    for row in vars(module).values()
+    if dataclasses.is_dataclass(row) and isinstance(row, type) and row.__module__ == module.__name__
+]
 
 
 def objects(plain: Any) -> list[dict[str, Any]]:

@@ -6,7 +6,7 @@ from lampwright.rank.endurance import advised_watts, diode_heat, life_at
 from lampwright.solve.laws import Floats
 from lampwright.spec.model import Spec
 from lampwright.store.care import ContactLoad, DiodeHeat, Endurance, LampLife, ResistorHeat
-from lampwright.store.result import Rating, Ratings
+from lampwright.store.design import Rating, Ratings
 
 CORNERS = "all corners"
 NOMINAL = "high supply, nominal parts"

@@ -15,7 +15,7 @@ from lampwright.rank.judge import Judge
 from lampwright.rank.study import Choice, fitted
 from lampwright.rank.tolerance import SUPPLY, ToleranceBench
 from lampwright.store.care import AgedMargin, CareReport, CopyYield, Tolerance, ToleranceCost
-from lampwright.store.result import Design
+from lampwright.store.design import Design
 
 COPIES = 1000
 """Copies drawn for the yield: with all of them good, the true share is at least 99.6 %."""

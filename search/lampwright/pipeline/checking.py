@@ -21,7 +21,8 @@ from lampwright.pipeline.words import CAUTIONS
 from lampwright.rank.judge import Judge, Judgement, ShortedError
 from lampwright.rank.study import Choice, Study, layout_of
 from lampwright.spec.model import Spec
-from lampwright.store.result import FORMAT, CheckReport, Design, Rating
+from lampwright.store.design import Design, Rating
+from lampwright.store.result import FORMAT, CheckReport
 
 UNSTATED_SERIES = "E12"
 """Whose tolerance a resistor has where the spec allows none."""

@@ -21,9 +21,10 @@ from lampwright.report.explain_net import joined
 from lampwright.spec.model import GROUND, SUPPLY, Spec
 from lampwright.spec.states import closed_contacts, expand_states, moments
 from lampwright.store.decode import from_json
+from lampwright.store.design import Design, StateRow
 from lampwright.store.explanation import Explanation, StateName
 from lampwright.store.files import RANKING
-from lampwright.store.result import Design, Ranking, SpecReference, StateRow
+from lampwright.store.result import Ranking, SpecReference
 
 
 @dataclass(frozen=True)

@@ -15,10 +15,8 @@ from lampwright.rank.study import Choice, Study, fitted
 from lampwright.rank.winnow import Passing, Winner
 from lampwright.solve.laws import PER_ROOT, Floats, Ints
 from lampwright.spec.levels import level_name
-from lampwright.store.result import (
-    Choice as ChoiceRow,
-)
-from lampwright.store.result import (
+from lampwright.store.design import Choice as ChoiceRow
+from lampwright.store.design import (
     Design,
     Drawing,
     LampReading,
@@ -112,6 +110,8 @@ class Presenter:
             None,
             None,
             None,
+            None,
+            (),
         )
 
     def corner_name(self, corner: int, embedding: Embedding) -> str:

@@ -9,7 +9,7 @@ from typing import Literal, cast
 
 from lampwright.parts.tables import read_table
 from lampwright.store.care import Regulated, RegulationNote
-from lampwright.store.result import StateRow
+from lampwright.store.design import StateRow
 
 OFF = "off"
 DIMMED = ("dim", "between")

@@ -211,6 +211,10 @@ def _ranking(planned: _Planned, taken: list[Findings], seconds: float) -> Rankin
         report,
         verdict_of(study, done, len(planned.steps), len(winners)),
         tuple(designs),
+        None,
+        None,
+        None,
+        None,
         CAUTIONS,
     )
 

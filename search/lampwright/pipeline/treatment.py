@@ -12,7 +12,7 @@ from lampwright.pipeline.flashing import flashing_rows
 from lampwright.pipeline.wiring import wiring_list
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Choice
-from lampwright.store.result import Design
+from lampwright.store.design import Design
 
 TREATED = 20
 """How many designs of a ranking are treated."""

@@ -20,7 +20,7 @@ from lampwright.store.care import (
     SneakPath,
     Tolerance,
 )
-from lampwright.store.result import StateRow
+from lampwright.store.design import StateRow
 
 MOST_FAULTS = 12
 INDENT = "         "

@@ -8,7 +8,7 @@ from lampwright.report.parts_list import parts_table, ratings_lines
 from lampwright.report.schematic_text import schematic_text
 from lampwright.report.states import state_tables
 from lampwright.report.wiring import wiring_text
-from lampwright.store.result import Choice, Design
+from lampwright.store.design import Choice, Design
 
 CHOICES = 3
 

@@ -16,8 +16,8 @@ from lampwright.report.explain_net import RAILS, joined, net_of
 from lampwright.report.explain_principles import principles_of
 from lampwright.report.explain_scene import View, statements_of
 from lampwright.report.explain_words import listed, verb
+from lampwright.store.design import Design, PartRow, StateRow
 from lampwright.store.explanation import Explanation, Group, PartFact, Scene
-from lampwright.store.result import Design, PartRow, StateRow
 
 
 @dataclass(frozen=True)

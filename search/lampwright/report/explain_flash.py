@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from lampwright.report.explain_controls import Controls, title_of
 from lampwright.report.explain_words import listed, verb
+from lampwright.store.design import LampReading, StateRow
 from lampwright.store.explanation import Flash, LampChange, LampFact
-from lampwright.store.result import LampReading, StateRow
 
 
 @dataclass(frozen=True)

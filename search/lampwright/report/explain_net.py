@@ -18,7 +18,7 @@ from itertools import combinations
 import networkx as nx
 
 from lampwright.report.explain_controls import Situation
-from lampwright.store.result import NodeReading, PartReading, PartRow, StateRow
+from lampwright.store.design import NodeReading, PartReading, PartRow, StateRow
 
 FLOW = 1e-3
 """Less than this [A] is no current: leakage, which lights nothing."""

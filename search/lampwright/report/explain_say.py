@@ -11,7 +11,7 @@ from lampwright.report.explain_controls import Controls
 from lampwright.report.explain_words import LEAST, about, listed, ohms, verb
 from lampwright.report.explain_words import volts as volts_of
 from lampwright.store import explanation as row
-from lampwright.store.result import LampReading, PartKind
+from lampwright.store.design import LampReading, PartKind
 
 EVEN = 1.1
 """Up to this ratio voltages are nearly equal."""

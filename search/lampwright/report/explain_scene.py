@@ -23,6 +23,7 @@ from lampwright.report.explain_net import (
     streams,
 )
 from lampwright.report.explain_route import legs_of, one_part, paths_of, refs_of
+from lampwright.store.design import LampReading, StateRow
 from lampwright.store.explanation import (
     FeedFact,
     Leg,
@@ -31,7 +32,6 @@ from lampwright.store.explanation import (
     Role,
     Statement,
 )
-from lampwright.store.result import LampReading, StateRow
 
 DARK = "off"
 

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from lampwright.report import si
 from lampwright.report.explain_controls import Controls, Situation
 from lampwright.report.page_views import bench_controls
-from lampwright.store.result import Design, LampReading, NodeReading, PartReading, StateRow
+from lampwright.store.design import Design, LampReading, NodeReading, PartReading, StateRow
 
 LEAST_AMPS = 0.001
 """Current below which a path counts as dead: what leaks through a blocking diode is far less."""

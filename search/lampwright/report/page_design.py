@@ -17,8 +17,8 @@ from lampwright.report.page_margins import MarginTable, margin_table
 from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted
 from lampwright.report.schematic import Feed, schematic_svg
 from lampwright.report.states import ANY, PHASE, TruthTable, folded, unfolded
+from lampwright.store.design import Choice, Design, PartRow, Rating
 from lampwright.store.explanation import Explanation, StateName
-from lampwright.store.result import Choice, Design, PartRow, Rating
 
 SUPPLY = "30"
 MOST_CHOICES = 10

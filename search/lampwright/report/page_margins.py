@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 
 from lampwright.report import si
-from lampwright.store.result import Design
+from lampwright.store.design import Design
 
 LEAST_SCALE = 2
 MOST_SCALE = 6

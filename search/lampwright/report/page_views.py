@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from lampwright.report import si
 from lampwright.report.explain_controls import ControlKind, Controls
 from lampwright.report.parts_list import to_fit
-from lampwright.store.result import Design, PartCount, Stage
+from lampwright.store.design import Design
+from lampwright.store.result import PartCount, Stage
 
 SELECTOR: ControlKind = "positions"
 

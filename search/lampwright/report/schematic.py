@@ -45,7 +45,7 @@ from lampwright.report.schematic_space import (
     words_of,
 )
 from lampwright.report.schematic_symbols import FeedKind, add, clean, line, path, words
-from lampwright.store.result import Design, PartRow
+from lampwright.store.design import Design, PartRow
 
 KINDS = {"switch": "switch", "flasher": "flasher", "positions": "selector", "supply": "always live"}
 BATTERY_LINE = MARGIN + 24.0

@@ -21,7 +21,7 @@ from lampwright.report.schematic_order import (
     levels,
 )
 from lampwright.report.schematic_search import arrange
-from lampwright.store.result import Design, PartRow
+from lampwright.store.design import Design, PartRow
 
 GROUND = "31"
 JOINT = re.compile(r"j\d+")

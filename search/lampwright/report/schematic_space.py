@@ -15,7 +15,7 @@ from itertools import accumulate
 
 from lampwright.report import si
 from lampwright.report.schematic_layout import Envelope, Placed, Plan
-from lampwright.store.result import PartRow
+from lampwright.store.design import PartRow
 
 FONT = 13.0
 LINE = 16.0

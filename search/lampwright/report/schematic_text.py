@@ -16,7 +16,7 @@ from lampwright.report.schematic import KINDS, Feed
 from lampwright.report.schematic_layout import GROUND, Placed, Plan, Post, plan, terminals
 from lampwright.report.schematic_space import fit, words_of
 from lampwright.report.si import SPACE
-from lampwright.store.result import Design
+from lampwright.store.design import Design
 
 NORTH, SOUTH, EAST, WEST = 1, 2, 4, 8
 BOX = " " + "│││" + "─└┌├" + "─┘┐┤" + "─┴┬┼"

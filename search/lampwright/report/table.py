@@ -6,7 +6,8 @@ Comma-separated, quoted where needed. Source: RFC 4180, with plain line feeds.
 import csv
 from io import StringIO
 
-from lampwright.store.result import Design, PartRow, Ranking
+from lampwright.store.design import Design, PartRow
+from lampwright.store.result import Ranking
 from lampwright.store.rounding import written
 
 COLUMNS = (

@@ -6,7 +6,8 @@ from lampwright.report.funnel import reasons, search_text
 from lampwright.report.layout import WIDTH, Column, bullets, heading, join, paragraph, table
 from lampwright.report.parts_list import to_fit
 from lampwright.report.states import LEGEND
-from lampwright.store.result import CheckReport, Design, Ranking, SpecReference
+from lampwright.store.design import Design
+from lampwright.store.result import CheckReport, Ranking, SpecReference
 
 OVERVIEW = 20
 MARGIN = "doublings of light between the worst lamp, state and corner and the edge of what was asked"

@@ -9,16 +9,9 @@ import json
 from dataclasses import fields
 from typing import TypeAlias
 
+from lampwright.store.design import PartRow, Rating
 from lampwright.store.explanation import Explanation
-from lampwright.store.result import (
-    Catalogue,
-    CheckReport,
-    CountReport,
-    Curves,
-    PartRow,
-    Ranking,
-    Rating,
-)
+from lampwright.store.result import Catalogue, CheckReport, CountReport, Curves, Ranking
 from lampwright.store.rounding import written
 
 Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation

@@ -9,153 +9,15 @@ flux at its test voltage; margins are stops, doublings of light. No source: our 
 from dataclasses import dataclass
 from typing import Literal
 
-from lampwright.store.care import CareReport
-from lampwright.store.flash_rows import Flashing
-from lampwright.store.wiring_rows import WiringList
+from lampwright.store.bound_rows import Bound
+from lampwright.store.design import Design
+from lampwright.store.front_rows import Front
+from lampwright.store.shortfall_rows import Shortfall
+from lampwright.store.stock_rows import StockPlan
 
-PartKind = Literal["filament", "resistor", "diode", "wire"]
 VerdictKind = Literal["found", "none", "stopped"]
 
 FORMAT = 1
-
-
-@dataclass(frozen=True)
-class PartRow:
-    """One part of a circuit and the two nodes it joins; a diode conducts from `from_node`."""
-
-    ref: str
-    kind: PartKind
-    from_node: str
-    to_node: str
-    lamp: str | None = None
-    type: str | None = None
-    ohms: float | None = None
-    watts: float | None = None
-
-
-@dataclass(frozen=True)
-class Tightest:
-    """The requirement met by least: which lamp, in which state, at which corner."""
-
-    state: str
-    lamp: str
-    corner: str
-
-
-@dataclass(frozen=True)
-class LampReading:
-    """What one filament does in one state and phase, at normal supply and nominal parts.
-
-    `wanted` is the spec's word for it (`any` where nothing is asked); `meets` holds over
-    all corners and `margin_stops` is the worst corner's (None where nothing is asked).
-    """
-
-    lamp: str
-    volts: float
-    amps: float
-    flux: float
-    level: str
-    wanted: str
-    meets: bool
-    margin_stops: float | None
-
-
-@dataclass(frozen=True)
-class NodeReading:
-    """The potential of one node against ground, and what holds it: the supply, ground or nothing.
-
-    Terminals joined by wires or closed contacts have one potential, each its own row.
-    """
-
-    node: str
-    volts: float
-    held: Literal["live", "ground", "open"]
-
-
-@dataclass(frozen=True)
-class PartReading:
-    """Voltage and current of one part, counted from its `from` node to its `to` node."""
-
-    ref: str
-    volts: float
-    amps: float
-
-
-@dataclass(frozen=True)
-class StateRow:
-    """One setting of the controls, and the flasher's phase ("" where no flasher is on).
-
-    nodes and parts are the operating point at normal supply and nominal parts; wires are
-    not among the parts.
-    """
-
-    state: str
-    phase: str
-    lamps: tuple[LampReading, ...]
-    nodes: tuple[NodeReading, ...]
-    parts: tuple[PartReading, ...]
-
-
-@dataclass(frozen=True)
-class Rating:
-    """The worst value of one part or control over all states and corners, and its limit."""
-
-    ref: str
-    worst: float
-    limit: float | None
-    unit: Literal["A", "W", "V"]
-    state: str
-    corner: str
-
-
-@dataclass(frozen=True)
-class Ratings:
-    """Worst current per control, watts per resistor, amps per diode, volts per lamp."""
-
-    controls: tuple[Rating, ...]
-    resistors: tuple[Rating, ...]
-    diodes: tuple[Rating, ...]
-    lamps: tuple[Rating, ...]
-
-
-@dataclass(frozen=True)
-class Choice:
-    """Another set of lamp types and values with which the same circuit meets the spec."""
-
-    fitted: tuple[str, ...]
-    margin_stops: float
-
-
-@dataclass(frozen=True)
-class Drawing:
-    """Another way to draw the same circuit: the same parts between other nodes."""
-
-    parts: tuple[PartRow, ...]
-
-
-@dataclass(frozen=True)
-class Design:
-    """One circuit that meets the spec, with the types and values of greatest margin.
-
-    care, wiring and flashing are worked out for the first designs of a ranking and for a checked
-    circuit; None elsewhere, and wiring also where the spec says nothing of wires.
-    """
-
-    rank: int
-    parts: tuple[PartRow, ...]
-    extra_parts: int
-    wires: int
-    joints: int
-    conductors: int
-    margin_stops: float
-    tightest: Tightest
-    states: tuple[StateRow, ...]
-    ratings: Ratings
-    choices: tuple[Choice, ...]
-    also_drawn_as: tuple[Drawing, ...]
-    care: CareReport | None
-    wiring: WiringList | None
-    flashing: Flashing | None
 
 
 @dataclass(frozen=True)
@@ -214,7 +76,11 @@ class SpecReference:
 
 @dataclass(frozen=True)
 class Ranking:
-    """The whole of `ranking.json`."""
+    """The whole of `ranking.json`.
+
+    bound is null where no extra parts are allowed, shortfall where designs were found or the
+    search was stopped, stock where the spec has no `[stock]`, front where there is no design.
+    """
 
     format: int
     program: str
@@ -223,6 +89,10 @@ class Ranking:
     search: SearchReport
     verdict: Verdict
     designs: tuple[Design, ...]
+    bound: Bound | None
+    shortfall: Shortfall | None
+    stock: StockPlan | None
+    front: Front | None
     cautions: tuple[str, ...]
 
 

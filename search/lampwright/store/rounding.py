@@ -97,6 +97,14 @@ BY_FIELD = {
     "most_watts": WATTS,
     "most_amps": AMPS,
     "hours": Rule("h", 3, "significant"),
+    # Trials, trade-offs and the parts box.
+    "supplies": VOLTS,
+    "low_flux": SHARE,
+    "high_flux": SHARE,
+    "fault_score": Rule("", 3, "decimals"),
+    "floor_stops": Rule("stops", 3, "decimals"),
+    "price": Rule("the spec's money", 2, "decimals"),
+    "cost": Rule("the spec's money", 2, "decimals"),
 }
 
 BY_UNIT = {"A": AMPS, "W": WATTS, "V": VOLTS}

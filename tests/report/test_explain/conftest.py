@@ -20,8 +20,8 @@ from lampwright.pipeline.reading import read_spec
 from lampwright.rank.study import layout_of
 from lampwright.report.explain import explain_design
 from lampwright.spec.model import Spec
+from lampwright.store.design import Design
 from lampwright.store.explanation import Explanation
-from lampwright.store.result import Design
 
 SPECS = sorted((Path(__file__).parents[3] / "specs").glob("*.toml"))
 EACH = 36

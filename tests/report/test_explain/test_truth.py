@@ -17,7 +17,7 @@ import pytest
 
 from lampwright.spec.states import Contact, expand_states
 from lampwright.store import explanation as row
-from lampwright.store.result import Design, StateRow
+from lampwright.store.design import Design, StateRow
 
 TRICKLE = 1e-3
 """The least current [A] that is said to flow."""

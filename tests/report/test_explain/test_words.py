@@ -9,7 +9,7 @@ from typing import Any
 from lampwright.report.explain_text import explanation_text
 from lampwright.spec.states import expand_states
 from lampwright.store import explanation as row
-from lampwright.store.result import Design, StateRow
+from lampwright.store.design import Design, StateRow
 
 NUMBER = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) (m?)(V|A|W|Ω|%)")
 

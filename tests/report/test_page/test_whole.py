@@ -8,7 +8,8 @@ from tests.report.test_page.conftest import Opener
 
 from lampwright.pipeline.explaining import controls_of
 from lampwright.report.page_file import MOST_DRAWN, page_html
-from lampwright.store.result import Ranking, StateRow
+from lampwright.store.design import StateRow
+from lampwright.store.result import Ranking
 
 LIMIT = 2 * 1024 * 1024
 

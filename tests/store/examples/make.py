@@ -10,27 +10,21 @@ from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
-from lampwright.store.encode import to_json
-from lampwright.store.result import (
-    FORMAT,
+from lampwright.store.design import (
     Choice,
     Design,
     Drawing,
     LampReading,
     NodeReading,
-    PartCount,
     PartReading,
     PartRow,
-    Ranking,
     Rating,
     Ratings,
-    SearchReport,
-    SpecReference,
-    Stage,
     StateRow,
     Tightest,
-    Verdict,
 )
+from lampwright.store.encode import to_json
+from lampwright.store.result import FORMAT, PartCount, Ranking, SearchReport, SpecReference, Stage, Verdict
 
 HERE = Path(__file__).parent
 CAUTIONS = (
@@ -103,6 +97,8 @@ def design(
         care=None,
         wiring=None,
         flashing=None,
+        sweep=None,
+        trials=(),
     )
 
 
@@ -111,7 +107,9 @@ def ranking(
 ) -> Ranking:
     """Make a ranking."""
     spec = SpecReference(name, title, "5f0c" * 16)
-    return Ranking(FORMAT, "0.1.0", "c0ffee" * 10 + "abcd", spec, search, verdict, designs, CAUTIONS)
+    part_data = "c0ffee" * 10 + "abcd"
+    beyond = None, None, None, None
+    return Ranking(FORMAT, "0.1.0", part_data, spec, search, verdict, designs, *beyond, CAUTIONS)
 
 
 def one_lamp() -> Ranking:
