@@ -29,12 +29,43 @@ def findings(tmp_path: Path, text: str) -> list[str]:
         ("system = 12", "system = 6", "no lamp type for 6 V"),
         ("[search]", f"{DIODE}\n[search]", 'own.toml: extras.diodes.choose: "1N9" is no diode'),
         ("[search]", f"{EMPTY}\n[search]", "extras.resistors.ohms: E3 has no value from 1.1 to 2 ohm; widen"),
+        (
+            "[search]",
+            "[stock]\nlamps = { P21 = 1 }\n[search]",
+            'own.toml: stock.lamps: "P21" is no lamp type for 12 V; nearest: P21W',
+        ),
+        (
+            "[search]",
+            '[stock]\ndiodes = { "1N4504" = 1 }\n[search]',
+            'own.toml: stock.diodes: "1N4504" is no diode type; nearest: 1N5404',
+        ),
+        (
+            "[search]",
+            "[stock]\nprices = { R11W = 1 }\n[search]",
+            'own.toml: stock.prices: "R11W" is no lamp type for 12 V or diode type, nor the word resistor; '
+            "nearest: ",
+        ),
         ("[search]", f"{MANY}\n[search]", "values are more than a search can try for each circuit; narrow"),
     ],
 )
 def test_what_the_catalogue_cannot_serve(tmp_path: Path, old: str, new: str, said: str) -> None:
     found = findings(tmp_path, TELLTALE.replace(old, new))
     assert any(said in line for line in found), found
+
+
+def test_a_box_may_hold_what_the_spec_has_no_use_for(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    box = '[stock]\nlamps = { T4W = 6 }\ndiodes = { "1N4001" = 2 }\nprices = { W16W = 2 }\n'
+    path.write_text(TELLTALE + box, encoding="utf-8")
+    assert read_spec(path).stock is not None
+
+
+def test_a_value_from_the_box_is_a_value(tmp_path: Path) -> None:
+    """A range without a value of the series is fine where the box has one in it."""
+    path = tmp_path / "own.toml"
+    box = "[stock]\nresistors = [{ ohms = 1.3, watts = 5, have = 1 }]\n"
+    path.write_text(f"{TELLTALE}{EMPTY}{box}", encoding="utf-8")
+    assert read_spec(path).stock is not None
 
 
 def test_a_lamp_of_two_filaments_needs_two_names(tmp_path: Path) -> None:

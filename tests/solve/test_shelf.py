@@ -95,6 +95,16 @@ def test_resistor_values_within_the_range() -> None:
     assert resistor_values(Resistors(1, "E3", (10.0, 47.0), (5.0,), None)) == (10.0, 22.0, 47.0)
 
 
+def test_values_of_the_parts_box_are_on_the_shelf() -> None:
+    """Each once, in order, where the spec's range reaches it; watts are those that can be bought."""
+    resistors = 'resistors = { most = 1, series = "E3", ohms = [2, 30], watts = [5] }'
+    rows = ", ".join(f"{{ ohms = {ohms}, watts = 50, have = 1 }}" for ohms in (4.7, 33, 12.5, 1.9))
+    spec = parse_spec(f"{TWO_REARS}[extras]\n{resistors}\n[stock]\nresistors = [{rows}]\n", "two")
+    assert stock_shelf(spec).ohms == (2.2, 4.7, 10.0, 12.5, 22.0)
+    assert stock_shelf(spec).watts == (5.0,)
+    assert stock_shelf(parse_spec(f"{TWO_REARS}[stock]\nresistors = [{rows}]\n", "two")).ohms == ()
+
+
 def test_a_stated_tolerance_goes_before_the_series() -> None:
     text = TWO_REARS + '[extras]\nresistors = { most = 1, series = "E6", ohms = [1, 10], watts = [5], tolerance = 0.05 }\n'  # fmt: skip  # noqa: E501
     assert stock_shelf(parse_spec(text, "two")).ohms_tolerance == 0.05

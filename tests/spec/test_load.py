@@ -12,7 +12,18 @@ from jsonschema import Draft202012Validator
 
 from lampwright.errors import InputError
 from lampwright.spec.load import load_spec, parse_spec, spec_of_document
-from lampwright.spec.model import Band, Control, Lamp, Position, Resistors, Wiring, filament_names, terminals
+from lampwright.spec.model import (
+    Band,
+    Control,
+    Lamp,
+    Position,
+    Resistors,
+    Stock,
+    StockedResistor,
+    Wiring,
+    filament_names,
+    terminals,
+)
 from lampwright.spec.schema import schema_text
 
 
@@ -105,6 +116,9 @@ def test_every_field_arrives(sound: str) -> None:
     assert spec.place.most_conductors == 4
     lengths = (("trailer", "vehicle", 4.0), ("trailer", "trailer", 1.5))
     assert spec.wiring == Wiring(2.0, lengths, (0.75, 1.5), 0.5, 40.0)
+    rows = (StockedResistor(4.75, 10.0, 0, 0.25), StockedResistor(6.8, 2.0, 3, None))
+    lamps, prices = (("R5W", 2), ("W2.3W", 0)), (("R5W", 1.5),)
+    assert spec.stock == Stock(("near", "far"), 0.2, ("left",), lamps, (("1N5404", 1),), rows, prices, 0.3)
     assert filament_names(spec) == ("left", "stop", "tail")
     assert terminals(spec) == ("49a", "54", "A", "B", "31")
 
@@ -132,6 +146,14 @@ most_conductors = 4
 lengths = { "trailer-vehicle" = 4.0, "trailer-trailer" = 1.5 }
 sizes = [0.75, 1.5]
 celsius = 40
+[stock]
+builds = ["near", "far"]
+least_margin = 0.2
+alike = ["left"]
+lamps = { R5W = 2, "W2.3W" = 0 }
+diodes = { "1N5404" = 1 }
+resistors = [{ ohms = 4.75, watts = 10, price = 0.25 }, { ohms = 6.8, watts = 2, have = 3 }]
+prices = { R5W = 1.5, resistor = 0.3 }
 """
 
 
@@ -172,8 +194,16 @@ def test_wiring_left_out_empty_or_of_one_size(sound: str) -> None:
     assert one.sizes == (0.75,)
 
 
+def test_stock_left_out_or_short(sound: str) -> None:
+    """Without the table there is no box, and the digest is what it was before there was one."""
+    assert parse_spec(sound, "tail").stock is None
+    short = parse_spec(sound + "[stock]\nlamps = { R5W = 2 }\n", "tail")
+    assert short.stock == Stock(("build",), 0.0, (), (("R5W", 2),), (), (), (), None)
+    assert short.digest != parse_spec(sound, "tail").digest
+
+
 def test_digest_of_a_spec_without_wires(specs: Path) -> None:
-    """As the first program wrote it into the stored ranking (taken from there)."""
+    """And without a box: as the first program wrote it into the stored ranking (taken from there)."""
     stored = specs.parent / "results" / "sidecar_side_lamp" / "ranking.json"
     known = json.loads(stored.read_text(encoding="utf-8"))["spec"]["digest"]
     assert load_spec(specs / "sidecar_side_lamp.toml").digest == known

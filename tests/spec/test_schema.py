@@ -42,6 +42,9 @@ BROKEN = [
     ("[[behaviour]]", "[place]\nleft = 5\n[[behaviour]]"),
     ("[[behaviour]]", "[wiring]\nlength = 0\n[[behaviour]]"),
     ("[[behaviour]]", '[wiring]\nlengths = { "a;b" = 1 }\n[[behaviour]]'),
+    ("[[behaviour]]", "[stock]\nlamps = { P21W = -1 }\n[[behaviour]]"),
+    ("[[behaviour]]", "[stock]\nresistors = [{ ohms = 4.7, have = 1 }]\n[[behaviour]]"),
+    ("[[behaviour]]", "[stock]\nprices = { resistor = -0.1 }\n[[behaviour]]"),
 ]
 
 

@@ -24,6 +24,7 @@ def test_which_are_shipped() -> None:
         "recovery_alternating_pair",
         "sidecar_side_lamp",
         "trailer_feed_telltale",
+        "trailer_pair_from_the_box",
     }
 
 

@@ -7,17 +7,19 @@ from pathlib import Path
 
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import Circuit
-from lampwright.parts.catalogue import SYSTEMS, diode_type, lamp_names, lamp_type
-from lampwright.parts.series import preferred_values
+from lampwright.parts.catalogue import SYSTEMS, diode_type, diode_types, lamp_names, lamp_type
 from lampwright.parts.unknown import UnknownPart
 from lampwright.parts.wires import wire_sizes
 from lampwright.rank.study import Study, prepare
+from lampwright.solve.shelf import resistor_values
 from lampwright.spec.load import load_spec
 from lampwright.spec.model import Diodes, Extras, Lamp, Spec
 
 MOST_EXTRA_PARTS = 8
 MOST_VALUES = 200
 MOST_PARTS_SOLVED = 20
+
+_LISTS_DIODES = "`lampwright parts` lists the diodes"
 
 
 def read_spec(path: Path) -> Spec:
@@ -49,7 +51,7 @@ def _types_misread(path: Path) -> list[Finding]:
         finding
         for name, choose in offered.items()
         if isinstance(choose, list) and all(isinstance(kind, str) for kind in choose)
-        for finding in _unknown_lamps(choose, system, f"{path.name}: lamps.{name}")
+        for finding in _unknown_lamps(choose, system, f"{path.name}: lamps.{name}.choose")
     ]
 
 
@@ -68,11 +70,9 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
         try:
             diode_type(name)
         except UnknownPart as error:
-            findings.append(
-                Finding(f"{file}: extras.diodes.choose", str(error), "`lampwright parts` lists the diodes")
-            )
+            findings.append(Finding(f"{file}: extras.diodes.choose", str(error), _LISTS_DIODES))
     if resistors is not None and resistors.most:
-        count = len(preferred_values(resistors.series, *resistors.ohms))
+        count = len(resistor_values(resistors, spec.stock))
         place = f"{file}: extras.resistors"
         if count == 0:
             said = f"{resistors.series} has no value from {resistors.ohms[0]:g} to {resistors.ohms[1]:g} ohm"
@@ -87,6 +87,7 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
         said = f"{extra} resistors and diodes are more than can be searched"
         findings.append(Finding(f"{file}: extras", said, f"ask for at most {MOST_EXTRA_PARTS} in all"))
     findings += _wire_findings(spec, f"{file}: wiring")
+    findings += _stock_findings(spec, f"{file}: stock")
     filaments = sum(len(lamp.filaments) for lamp in spec.lamps)
     if filaments + extra > MOST_PARTS_SOLVED:
         said = f"{filaments} filaments and {extra} resistors and diodes are more than can be solved"
@@ -103,18 +104,40 @@ def _wire_findings(spec: Spec, place: str) -> list[Finding]:
     ]
 
 
+def _stock_findings(spec: Spec, place: str) -> list[Finding]:
+    """Types of the parts box that no catalogue has; those the spec has no use for are fine."""
+    if spec.stock is None:
+        return []
+    system, stock = spec.supply.system, spec.stock
+    findings = _unknown_lamps([name for name, _ in stock.lamps], system, f"{place}.lamps")
+    known = tuple(diode.name for diode in diode_types())
+    findings += [
+        Finding(f"{place}.diodes", str(UnknownPart("diode type", name, known)), _LISTS_DIODES)
+        for name, _ in stock.diodes
+        if name not in known
+    ]
+    priced = (*lamp_names(system), *known)
+    kind = f"lamp type for {system} V or diode type, nor the word resistor"
+    findings += [
+        Finding(f"{place}.prices", str(UnknownPart(kind, name, priced)), "`lampwright parts` lists both")
+        for name, _ in stock.prices
+        if name not in priced
+    ]
+    return findings
+
+
 def _unknown_lamps(choose: Sequence[str], system: int, place: str) -> list[Finding]:
     findings = []
     for name in choose:
         try:
             lamp_type(name, system)
         except UnknownPart as error:
-            findings.append(Finding(f"{place}.choose", str(error), "`lampwright parts` lists the lamps"))
+            findings.append(Finding(place, str(error), "`lampwright parts` lists the lamps"))
     return findings
 
 
 def _lamp_findings(lamp: Lamp, system: int, place: str) -> list[Finding]:
-    findings = _unknown_lamps(lamp.choose, system, place)
+    findings = _unknown_lamps(lamp.choose, system, f"{place}.choose")
     known = [lamp_type(name, system) for name in lamp.choose if name in lamp_names(system)]
     for kind in known:
         if len(kind.filaments) != len(lamp.filaments):

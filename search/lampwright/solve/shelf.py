@@ -15,7 +15,7 @@ from lampwright.parts.diode import DiodeType, thermal_volts
 from lampwright.parts.filament import Filament, relative_flux_of
 from lampwright.parts.series import preferred_values, series_tolerance
 from lampwright.solve.laws import DIODE_SIZE, Floats, Models, tabulate_diode
-from lampwright.spec.model import Resistors, Spec
+from lampwright.spec.model import Resistors, Spec, Stock
 
 OVERVOLT = 1.2
 """Most volts on a lamp, relative to its test voltage: the end of the handbook exponents' range."""
@@ -27,8 +27,8 @@ class Shelf:
 
     lamp_types: per lamp of the spec. filament_model: per filament of the spec, the model
     for each type of its lamp. filaments, tolerance: per model; tolerance is a fraction of
-    watts. diode_types: in the spec's order. ohms: rising; ohms_tolerance: a fraction;
-    watts: resistor ratings on offer [W].
+    watts. diode_types: in the spec's order. ohms: rising, of the series and of the parts
+    box; ohms_tolerance: a fraction; watts: resistor ratings on offer [W].
     """
 
     lamp_types: tuple[tuple[str, ...], ...]
@@ -52,9 +52,13 @@ class Shelf:
         )
 
 
-def resistor_values(resistors: Resistors | None) -> tuple[float, ...]:
-    """The preferred values within the spec's range [ohm]."""
-    return () if resistors is None else preferred_values(resistors.series, *resistors.ohms)
+def resistor_values(resistors: Resistors | None, stock: Stock | None = None) -> tuple[float, ...]:
+    """The preferred values within the spec's range [ohm], and those of the parts box within it; rising."""
+    if resistors is None:
+        return ()
+    low, high = resistors.ohms
+    boxed = [row.ohms for row in stock.resistors if low <= row.ohms <= high] if stock else []
+    return tuple(sorted({*preferred_values(resistors.series, low, high), *boxed}))
 
 
 def stock_shelf(spec: Spec) -> Shelf:
@@ -79,7 +83,7 @@ def stock_shelf(spec: Spec) -> Shelf:
         tuple(model),
         tuple(filaments),
         tuple(diodes),
-        resistor_values(resistors),
+        resistor_values(resistors, spec.stock),
         tolerance,
         () if resistors is None else resistors.watts,
         tabulate(filaments, diodes, spec.supply.volts[2]),

@@ -27,6 +27,8 @@ from lampwright.spec.model import (
     Row,
     Same,
     Spec,
+    Stock,
+    StockedResistor,
     Supply,
     Wiring,
     switch,
@@ -66,6 +68,7 @@ def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
         digest="",
         text=text,
         wiring=_wiring(clean["wiring"], zone_pairs(clean.get("place", {}))) if "wiring" in clean else None,
+        stock=_stock(clean["stock"]) if "stock" in clean else None,
     )
     return replace(spec, digest=_digest(spec))
 
@@ -169,11 +172,31 @@ def _wiring(table: Mapping[str, Any], pairs: tuple[ZonePair, ...]) -> Wiring:
     )
 
 
+def _stock(table: Mapping[str, Any]) -> Stock:
+    prices = dict(table.get("prices", {}))
+    resistor_price = prices.pop("resistor", None)
+    return Stock(
+        tuple(table["builds"]),
+        table["least_margin"],
+        tuple(table["alike"]),
+        tuple(table.get("lamps", {}).items()),
+        tuple(table.get("diodes", {}).items()),
+        tuple(
+            StockedResistor(row["ohms"], row["watts"], row["have"], row.get("price"))
+            for row in table.get("resistors", ())
+        ),
+        tuple(prices.items()),
+        resistor_price,
+    )
+
+
 def _digest(spec: Spec) -> str:
     content = asdict(spec)
     for key in ("name", "digest", "text"):
         del content[key]
-    if spec.wiring is None:  # a spec that says nothing of wires keeps the digest it had before there were any
-        del content["wiring"]
+    # a spec without a table of a later version keeps the digest it had before there was one
+    for key in ("wiring", "stock"):
+        if content[key] is None:
+            del content[key]
     written = json.dumps([VERSION, content], sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(written.encode()).hexdigest()

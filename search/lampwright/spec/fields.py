@@ -7,6 +7,7 @@ The loader's structural checks and the JSON Schema are both read off `SPEC`. A k
 from math import inf
 
 from lampwright.spec.levels import FLASHING, STEADY
+from lampwright.spec.names import NAME, TYPE
 from lampwright.spec.shapes import (
     Either,
     Entry,
@@ -20,6 +21,7 @@ from lampwright.spec.shapes import (
     Text,
     Whole,
 )
+from lampwright.spec.stock_fields import STOCK
 from lampwright.spec.wiring_fields import WIRING
 
 VERSION = 1
@@ -27,12 +29,6 @@ VERSION = 1
 _WORDS = (*STEADY, *FLASHING)
 _STEADY = "|".join(STEADY)
 
-NAME = Text(
-    pattern=r"[A-Za-z0-9_/-]([A-Za-z0-9_/ -]*[A-Za-z0-9_/-])?",
-    most=32,
-    fault="is no plain name (letters, digits, _ - / and spaces inside)",
-)
-_TYPE = Text(pattern=r"[!-~]([ -~]*[!-~])?", most=40, fault="is no type name")
 _TITLE = Text(
     pattern=r"[^\x00-\x20\x7f-\x9f]([^\x00-\x1f\x7f-\x9f]*[^\x00-\x20\x7f-\x9f])?",
     most=200,
@@ -47,7 +43,7 @@ _WORD = Text(
 _WORD_WANT = "use off, dim, lit, full, any, flash or counterflash, or a pair as lit/dim"
 _TERMINAL_WANT = 'write a terminal\'s name in quotes, as "54" or "49a"'
 _POSITION_WANT = 'write one of the control\'s positions in quotes, as "off" or "on"'
-_CHOOSE = ListOf(_TYPE, 1, 32, distinct=True)
+_CHOOSE = ListOf(TYPE, 1, 32, distinct=True)
 
 _WHEN = Table(others=Entry(NAME, NAME, "The control and its position.", _POSITION_WANT, 12), least=0)
 _WHEN_FIELD = Field(
@@ -342,6 +338,7 @@ SPEC = Table(
             'write trailer = ["left"] in it, or leave it out',
         ),
         WIRING,
+        STOCK,
     ),
     least=0,
 )

@@ -158,11 +158,42 @@ class Wiring:
 
 
 @dataclass(frozen=True)
+class StockedResistor:
+    """Resistors of one value [ohm] and wattage [W]: how many there are, and what one more costs."""
+
+    ohms: float
+    watts: float
+    have: int
+    price: float | None
+
+
+@dataclass(frozen=True)
+class Stock:
+    """The parts box, and the copies to build from it. (Our addition to the format.)
+
+    builds: names of the copies. least_margin [stops]: of every copy. alike: lamps of one type
+    in all copies. lamps, diodes: type and count. prices: type and price of one, in the user's
+    own money; resistor_price: of any resistor of the spec's series and wattages. What has no
+    price cannot be bought.
+    """
+
+    builds: tuple[str, ...]
+    least_margin: float
+    alike: tuple[str, ...]
+    lamps: tuple[tuple[str, int], ...]
+    diodes: tuple[tuple[str, int], ...]
+    resistors: tuple[StockedResistor, ...]
+    prices: tuple[tuple[str, float], ...]
+    resistor_price: float | None
+
+
+@dataclass(frozen=True)
 class Spec:
     """The whole of a spec file.
 
     name: the file's stem. digest: sha256 of the content, whatever the comments and spaces.
-    text: the file as the user wrote it. wiring None: the file says nothing of wires.
+    text: the file as the user wrote it. wiring None: the file says nothing of wires; stock
+    None: nothing of a parts box.
     """
 
     name: str
@@ -179,6 +210,7 @@ class Spec:
     digest: str
     text: str
     wiring: Wiring | None = None
+    stock: Stock | None = None
 
 
 def switch(name: str, feed: str, kind: ControlKind = "switch", most_amps: float | None = None) -> Control:

@@ -6,6 +6,7 @@ finding already and is passed over here.
 
 import re
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from typing import Any
 
 from lampwright.errors import Finding
@@ -15,6 +16,7 @@ from lampwright.spec.sieve import Place, listed, nearest, shown
 
 _SUPPLY_THING = "supply"
 _PAIRS_SHOWN = 6
+_PRICE_DECIMALS = 4
 _LEAST_OF_SYSTEM, _MOST_OF_SYSTEM = 0.5, 1.6
 
 
@@ -36,6 +38,8 @@ def reference_findings(clean: Mapping[str, Any], file: Place) -> Iterator[Findin
         yield from _lamps(clean, _items(same, "lamps"), place.key("lamps"))
     yield from _zones(clean, file.key("place"))
     yield from _wiring(clean, file.key("wiring"))
+    yield from _alike(clean, file.key("stock").key("alike"))
+    yield from _stock(_table(clean, "stock"), file.key("stock"))
 
 
 def _table(holder: object, key: str) -> Mapping[str, Any]:
@@ -243,3 +247,33 @@ def _wiring(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
         elif taken.setdefault(known[name], name) != name:
             said = f"{shown(name)} is {taken[known[name]]} again"
             yield Finding(at.text, said, "keep one of them")
+
+
+def _alike(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+    known = tuple(_table(clean, "lamps"))
+    for name in _items(_table(clean, "stock"), "alike"):
+        if known and name not in known:
+            remedy = f"{nearest(name, known)}use {listed(known)}"
+            yield Finding(place.key(name).text, f"{shown(name)} is no lamp of this spec", remedy)
+
+
+def _stock(table: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+    rows = table.get("resistors", [])
+    seen: dict[tuple[float, float], int] = {}
+    for number, row in enumerate(rows if isinstance(rows, list) else [], 1):
+        at = place.key("resistors").row(number)
+        if isinstance(row, Mapping) and "ohms" in row and "watts" in row:
+            first = seen.setdefault((row["ohms"], row["watts"]), number)
+            if first != number:
+                said = f"{row['ohms']:g} ohm, {row['watts']:g} W stands in row {first} already"
+                yield Finding(at.text, said, "keep one row, with all there are")
+        yield from _price(row.get("price") if isinstance(row, Mapping) else None, at.key("price"))
+    for name, price in _table(table, "prices").items():
+        yield from _price(price, place.key("prices").key(name))
+
+
+def _price(price: object, place: Place) -> Iterator[Finding]:
+    """Yield a finding for a price that is no sum of money: it must be exact where sums are compared."""
+    if isinstance(price, float) and round(price, _PRICE_DECIMALS) != price:
+        said = f"{Decimal(repr(price)):f} has more than {_PRICE_DECIMALS} decimals"
+        yield Finding(place.text, said, f"write at most {_PRICE_DECIMALS}, as {price:.2f}")

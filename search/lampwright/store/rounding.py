@@ -101,10 +101,11 @@ BY_FIELD = {
     "supplies": VOLTS,
     "low_flux": SHARE,
     "high_flux": SHARE,
+    "loose_volts": VOLTS,
     "fault_score": Rule("", 3, "decimals"),
     "floor_stops": Rule("stops", 3, "decimals"),
-    "price": Rule("the spec's money", 2, "decimals"),
-    "cost": Rule("the spec's money", 2, "decimals"),
+    "price": Rule("the spec's money", 4, "decimals"),
+    "cost": Rule("the spec's money", 4, "decimals"),
 }
 
 BY_UNIT = {"A": AMPS, "W": WATTS, "V": VOLTS}

@@ -39,7 +39,8 @@ class StockPlan:
 
     `status`: `best` is proved to cost least (and, among those, to have the greatest least
     margin); `none` is proved impossible with this stock, these prices and this floor;
-    `stopped` is the best found before the work limit. `floor_stops` is the least margin allowed.
+    `stopped` is the best found before the work limit, or among the designs of a search that was
+    stopped. `floor_stops` is the least margin allowed; `remarks` say what of the box was not tried.
     """
 
     status: Literal["best", "none", "stopped"]
@@ -48,3 +49,4 @@ class StockPlan:
     builds: tuple[StockBuild, ...]
     items: tuple[StockItem, ...]
     cost: float
+    remarks: tuple[str, ...]

@@ -1,0 +1,1 @@
+"""Questions put to a constraint solver: the least number of parts, conflicts, what to take from stock."""

@@ -1,0 +1,172 @@
+"""What a spec asks, state by state, and the boards on which circuits can be placed.
+
+A want is one cell of the behaviour table: a filament's band in a state, or two filaments
+that must shine alike. States in which the same contacts are closed are one to any circuit,
+so cells that ask the same of them are one want.
+
+A board is one way of joining terminals by wires: numbered vertices (blocks of terminals,
+then joints) and, for every situation, which of them are grounded, live or open. Ways that
+join supply to ground in some state are no boards: no design may do that.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from lampwright.network.layout import partitions
+from lampwright.rank.study import Study
+from lampwright.solve.boundary import boundary_of
+from lampwright.spec.levels import ANY
+
+GROUND = 0
+LIVE = 1
+
+
+@dataclass(frozen=True)
+class Want:
+    """One thing that a spec asks.
+
+    states: those that ask it, all one situation to a circuit. other None: the relative flux of
+    `filament` must be within low and high. Otherwise the lumens of `filament` over those of
+    `other` must be, unless both are off.
+    """
+
+    states: tuple[int, ...]
+    filament: int
+    other: int | None
+    low: float
+    high: float
+
+    def is_apart_from(self, other: "Want") -> bool:
+        """Whether one filament is asked for two bands that have nothing in common."""
+        same = self.filament == other.filament and self.other is None and other.other is None
+        return same and (self.low > other.high or other.low > self.high)
+
+
+@dataclass(frozen=True)
+class Board:
+    """One set of vertices. nodes: per situation and vertex 0 grounded, 1 live, 2 and up open groups.
+
+    situation_of: per want, where in `nodes` it is judged.
+    """
+
+    partition: tuple[int, ...]
+    joints: int
+    nodes: tuple[tuple[int, ...], ...]
+    situation_of: tuple[int, ...]
+
+    @property
+    def blocks(self) -> int:
+        """How many vertices are blocks of terminals; joints follow."""
+        return max(self.partition) + 1
+
+    @property
+    def vertices(self) -> int:
+        """Blocks and joints."""
+        return self.blocks + self.joints
+
+    def is_raised(self, s: int, t: int) -> bool:
+        """Whether every vertex is as high in situation t as in s, or higher.
+
+        Only where open terminals are not joined to each other: joining is no rise.
+        """
+        return all(
+            len(_open(row)) == sum(n > LIVE for n in row) for row in (self.nodes[s], self.nodes[t])
+        ) and all(_height(a) <= _height(b) for a, b in zip(self.nodes[s], self.nodes[t], strict=True))
+
+    def differing(self, s: int, t: int) -> tuple[int, ...]:
+        """The vertices that are not the same node in both situations; open groups are their members."""
+        first, second = self.nodes[s], self.nodes[t]
+        return tuple(v for v in range(self.vertices) if _company(first, v) != _company(second, v))
+
+
+def _open(row: tuple[int, ...]) -> frozenset[int]:
+    return frozenset(n for n in row if n > LIVE)
+
+
+def _height(node: int) -> int:
+    return {GROUND: 0, LIVE: 2}.get(node, 1)
+
+
+def _company(row: tuple[int, ...], vertex: int) -> tuple[int, ...]:
+    """What tells a vertex's node: held so, or open together with these."""
+    node = row[vertex]
+    return (node,) if node <= LIVE else (2, *(v for v, other in enumerate(row) if other == node))
+
+
+def wants_of(study: Study) -> tuple[Want, ...]:
+    """Everything the spec asks, in order of states and filaments, then what must match."""
+    alone = tuple(range(len(study.layout.terminals)))
+    rows = _rows(study, alone, 0)
+    if rows is None:
+        raise ValueError("a control joins supply to ground: the loader refuses such specs")
+    asked: dict[tuple[object, ...], list[int]] = {}
+    for at, state in enumerate(study.states):
+        for filament, band in enumerate(state.bands):
+            if band is not None and (band.low > 0.0 or np.isfinite(band.high)):
+                asked.setdefault((rows[at], filament, None, band.low, band.high), []).append(at)
+    for at, state in enumerate(study.states):
+        for check in state.same:
+            key = (rows[at], check.first, check.second, 1.0 - check.within, 1.0 + check.within)
+            asked.setdefault(key, []).append(at)
+    return tuple(Want(tuple(states), *key[1:]) for key, states in asked.items())  # type: ignore[arg-type]
+
+
+def asking_only(study: Study, wants: tuple[Want, ...]) -> Study:
+    """A study that asks these things and nothing else."""
+    cells = {(state, want.filament) for want in wants if want.other is None for state in want.states}
+    pairs = {(s, want.filament, want.other) for want in wants if want.other is not None for s in want.states}
+    kept = np.array(
+        [[(s, f) in cells for f in range(len(study.layout.filaments))] for s in range(len(study.states))]
+    ).reshape(study.demands.low_stops.shape)
+    old = study.demands
+    matching = np.array(
+        [key in pairs for key in zip(old.same_state, old.same_first, old.same_second, strict=True)], np.bool_
+    )
+    demands = old._replace(
+        low_stops=np.where(kept, old.low_stops, -np.inf),
+        high_stops=np.where(kept, old.high_stops, np.inf),
+        low_volts=np.where(kept[:, :, None], old.low_volts, 0.0),
+        high_volts=np.where(kept[:, :, None], old.high_volts, np.inf),
+        same_first=old.same_first[matching],
+        same_second=old.same_second[matching],
+        same_state=old.same_state[matching],
+        same_low=old.same_low[matching],
+        same_high=old.same_high[matching],
+    )
+    states = tuple(
+        replace(
+            state,
+            words=tuple(word if on else ANY for word, on in zip(state.words, kept[at], strict=True)),
+            bands=tuple(band if on else None for band, on in zip(state.bands, kept[at], strict=True)),
+            same=tuple(check for check in state.same if (at, check.first, check.second) in pairs),
+        )
+        for at, state in enumerate(study.states)
+    )
+    return replace(study, states=states, demands=demands)
+
+
+def boards_of(study: Study, wants: tuple[Want, ...]) -> tuple[Board, ...]:
+    """The boards of a spec, fewest wires first."""
+    boards = []
+    for partition in partitions(study.layout, study.spec.bounds.wires):
+        rows = _rows(study, partition, study.spec.bounds.joints)
+        if rows is not None:
+            asked = [rows[want.states[0]] for want in wants]
+            nodes = tuple(dict.fromkeys(asked))
+            boards.append(
+                Board(partition, study.spec.bounds.joints, nodes, tuple(nodes.index(row) for row in asked))
+            )
+    return tuple(boards)
+
+
+def _rows(study: Study, partition: tuple[int, ...], joints: int) -> tuple[tuple[int, ...], ...] | None:
+    """The node of every vertex in every state, open groups numbered as they appear."""
+    boundary = boundary_of(study.spec, study.states, study.layout.terminals, partition, joints)
+    if boundary is None:
+        return None
+    rows = []
+    for row in boundary.vertex_node.tolist():
+        seen = list(dict.fromkeys(node for node in row if node > LIVE))
+        rows.append(tuple(node if node <= LIVE else 2 + seen.index(node) for node in row))
+    return tuple(rows)

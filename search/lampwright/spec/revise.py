@@ -1,0 +1,222 @@
+"""A spec with one thing changed, and the lines of TOML that say the change.
+
+Every function takes a spec and gives a `Revision`: the changed `Spec`, which knows nothing of
+the file it came from, and what a builder types to have it. A line of the text takes the place of the
+line of the same key in the table of the same name; a lamp's table or a row given in full takes
+the place of the whole.
+"""
+
+import json
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from math import isinf
+
+from lampwright.spec.levels import FLASHING, STEADY
+from lampwright.spec.model import Band, Diodes, Lamp, Levels, Resistors, Row, Spec
+
+
+@dataclass(frozen=True)
+class Revision:
+    """A changed spec, and the lines that say the change."""
+
+    spec: Spec
+    text: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line: a key and its value, as TOML writes it."""
+
+    key: str
+    value: str
+
+
+def _changed(spec: Spec, lines: Sequence[Line], header: str, **fields: object) -> Revision:
+    # what the changed spec's file would be, and its digest, nobody knows yet
+    body = "\n".join(f"{_key(line.key)} = {line.value}" for line in lines)
+    return Revision(replace(spec, digest="", text="", **fields), f"{header}\n{body}\n")  # type: ignore[arg-type]
+
+
+def number(value: float) -> str:
+    """A number as a person writes it."""
+    return f"{value:.10g}"
+
+
+def _key(name: str) -> str:
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _text(name)
+
+
+def _text(word: str) -> str:
+    return json.dumps(word, ensure_ascii=False)
+
+
+def _list(items: Sequence[str | float]) -> str:
+    return f"[{', '.join(_text(one) if isinstance(one, str) else number(one) for one in items)}]"
+
+
+def _inline(pairs: Sequence[tuple[str, str]]) -> str:
+    return f"{{ {', '.join(f'{_key(key)} = {value}' for key, value in pairs)} }}" if pairs else "{}"
+
+
+def with_types(spec: Spec, lamp: Lamp, types: tuple[str, ...]) -> Revision:
+    """These types are tried for a lamp."""
+    lamps = tuple(replace(one, choose=types) if one == lamp else one for one in spec.lamps)
+    return _changed(spec, [Line("choose", _list(types))], f"[lamps.{_key(lamp.name)}]", lamps=lamps)
+
+
+def insulated(spec: Spec, lamp: Lamp) -> Revision:
+    """A lamp's holder fixes no end of it to a terminal; the text is its whole table."""
+    lamps = tuple(replace(one, common=None) if one == lamp else one for one in spec.lamps)
+    lines = [Line("choose", _list(lamp.choose))]
+    if lamp.filaments != (lamp.name,):
+        lines.append(Line("filaments", _list(lamp.filaments)))
+    revision = _changed(spec, lines, f"[lamps.{_key(lamp.name)}]", lamps=lamps)
+    return replace(revision, text=f"{revision.text}# without `common`: its holder is insulated\n")
+
+
+def with_volts(spec: Spec, low: float, high: float) -> Revision:
+    """The supply stays between low and high [V]."""
+    volts = low, spec.supply.volts[1], high
+    return _changed(spec, [Line("volts", _list(volts))], "[supply]", supply=replace(spec.supply, volts=volts))
+
+
+def with_most_amps(spec: Spec, control: str, amps: float) -> Revision:
+    """A control carries so many amps [A]."""
+    controls = tuple(replace(one, most_amps=amps) if one.name == control else one for one in spec.controls)
+    line = Line("most_amps", number(amps))
+    return _changed(spec, [line], f"[controls.{_key(control)}]", controls=controls)
+
+
+def with_resistors(spec: Spec, resistors: Resistors) -> Revision:
+    """These resistors are allowed."""
+    pairs = [
+        ("most", str(resistors.most)),
+        ("series", _text(resistors.series)),
+        ("ohms", _list(resistors.ohms)),
+        ("watts", _list(resistors.watts)),
+    ]
+    if resistors.tolerance is not None:
+        pairs.append(("tolerance", number(resistors.tolerance)))
+    extras = replace(spec.extras, resistors=resistors)
+    return _changed(spec, [Line("resistors", _inline(pairs))], "[extras]", extras=extras)
+
+
+def with_diodes(spec: Spec, diodes: Diodes) -> Revision:
+    """These diodes are allowed."""
+    pairs = [("most", str(diodes.most)), ("choose", _list(diodes.choose))]
+    extras = replace(spec.extras, diodes=diodes)
+    return _changed(spec, [Line("diodes", _inline(pairs))], "[extras]", extras=extras)
+
+
+def with_joints(spec: Spec, joints: int) -> Revision:
+    """So many joints are allowed."""
+    bounds = replace(spec.bounds, joints=joints)
+    return _changed(spec, [Line("joints", str(joints))], "[search]", bounds=bounds)
+
+
+def with_wires(spec: Spec, wires: int) -> Revision:
+    """So many wires between terminals are allowed."""
+    bounds = replace(spec.bounds, wires=wires)
+    return _changed(spec, [Line("wires", str(wires))], "[search]", bounds=bounds)
+
+
+def with_levels(spec: Spec, levels: Levels) -> Revision:
+    """The words for a lamp stand for these bands; the text has those that changed."""
+    lines = [
+        Line(word, _band(word, getattr(levels, word)))
+        for word in WORDS
+        if getattr(levels, word) != getattr(spec.levels, word)
+    ]
+    return _changed(spec, lines, "[levels]", levels=levels)
+
+
+def _band(word: str, band: Band) -> str:
+    if word == "off" and band.low == 0.0:
+        return number(band.high)
+    return number(band.low) if isinf(band.high) else _list((band.low, band.high))
+
+
+def with_word(spec: Spec, row: Row, filament: str, word: str) -> Revision:
+    """A row of the behaviour table has another word for a filament; the text is the whole row."""
+    show = tuple((name, word if name == filament else old) for name, old in row.show)
+    behaviour = tuple(replace(one, show=show) if one == row else one for one in spec.behaviour)
+    lines = [
+        Line("when", _inline([(name, _text(position)) for name, position in row.when])),
+        Line("show", _inline([(name, _text(one)) for name, one in show])),
+    ]
+    return _changed(spec, lines, f"[[behaviour]]  # in place of row {row.number}", behaviour=behaviour)
+
+
+WORDS = ("off", "dim", "lit", "full")
+"""The words that have a band, darkest first."""
+
+
+def words_used(spec: Spec) -> tuple[str, ...]:
+    """The words with a band that the behaviour table asks for, phases taken apart; darkest first."""
+    said = {
+        part
+        for row in spec.behaviour
+        for _, word in row.show
+        for part in ((word,) if word in STEADY else FLASHING.get(word) or tuple(word.split("/")))
+    }
+    return tuple(word for word in WORDS if word in said)
+
+
+def settled(levels: Levels, used: Sequence[str]) -> Levels | None:
+    """Levels that follow each other upwards, as the format wants them; None where they cannot.
+
+    Only bands of words that are not used make way.
+
+    >>> levels = Levels(Band(0, 0.005), Band(0.01, 0.15), Band(0.12, float("inf")), Band(0.6, float("inf")))
+    >>> settled(levels, ("off", "lit")).dim
+    Band(low=0.01, high=0.12)
+    >>> settled(levels, ("dim", "lit")) is None
+    True
+    """
+    off, dim, lit, full = levels.off, levels.dim, levels.lit, levels.full
+    if "off" not in used:
+        off = Band(off.low, min(off.high, dim.low if "dim" in used else lit.low))
+    if "lit" not in used:
+        floor = dim.high if "dim" in used else off.high
+        lit = _raised(lit, floor)
+        lit = Band(min(lit.low, full.low), lit.high) if "full" in used else lit
+    if "full" not in used:
+        full = _raised(full, lit.low)
+    if "dim" not in used:
+        dim = Band(max(dim.low, off.high), min(dim.high, lit.low))
+        dim = dim if dim.low < dim.high else Band(off.high, lit.low)
+    follow = 0.0 < off.high <= dim.low < dim.high <= lit.low <= full.low
+    return Levels(off, dim, lit, full) if follow and lit.low < lit.high and full.low < full.high else None
+
+
+def _raised(band: Band, floor: float) -> Band:
+    low = max(band.low, floor)
+    return Band(low, band.high if band.high > low else float("inf"))
+
+
+def two_digits(low: float, high: float) -> tuple[float, ...]:
+    """Every number of two significant digits from low to high, both included, rising.
+
+    >>> two_digits(0.097, 0.12)
+    (0.097, 0.098, 0.099, 0.1, 0.11, 0.12)
+    """
+    every = (float(f"{digits}e{power}") for power in range(-8, 5) for digits in range(10, 100))
+    return tuple(value for value in every if low <= value <= high)
+
+
+def weaker_words(word: str) -> tuple[str, ...]:
+    """What asks less than a word: nothing in one phase where it has two, then nothing at all.
+
+    >>> weaker_words("flash"), weaker_words("lit"), weaker_words("any")
+    (('lit/any', 'any/off', 'any'), ('any',), ())
+    """
+    if word in STEADY:
+        return () if word == "any" else ("any",)
+    closed, opened = FLASHING[word] if word in FLASHING else word.split("/")
+    halves = (f"{closed}/any", f"any/{opened}") if "any" not in (closed, opened) else ()
+    return (*halves, "any")
+
+
+Change = Callable[[int], Revision]
+"""Changes of one kind by number, each asking no less than the next."""

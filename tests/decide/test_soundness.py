@@ -1,0 +1,187 @@
+"""No circuit that meets a spec is refuted: by chance, over whole cells, over the shipped specs.
+
+Outside judges: the search, which lists every circuit, and the judge, who knows no model; for
+the value-free rules a plain reading of `refute.rules` with networkx.
+"""
+
+import random
+from dataclasses import replace
+from itertools import combinations, permutations, product
+from pathlib import Path
+
+import networkx as nx
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.decide.chance import obeys_path_rule, some_kit, some_solved, some_words
+from tests.decide.drafts import EVERY_RULE, drafts, lets_pass, passes, study_of
+
+from lampwright.decide.asked import boards_of, wants_of
+from lampwright.decide.bound import bound_of
+from lampwright.decide.stages import ORDER, SHAPE, STAGES
+from lampwright.network.embed import Embedding
+from lampwright.pipeline.hunt import Hunter, Share
+from lampwright.pipeline.options import SearchOptions
+from lampwright.pipeline.plan import plan_steps
+from lampwright.pipeline.reading import read_study
+from lampwright.pipeline.search import search_study
+from lampwright.progress.bar import quiet
+from lampwright.rank.judge import Judge
+from lampwright.rank.study import Study
+from lampwright.refute.demand import Demand, demand_of, wanted_bands
+
+SPECS = Path(__file__).parents[2] / "specs"
+SHIPPED = sorted(path.stem for path in SPECS.glob("*.toml"))
+EXHAUSTED = {"sidecar_side_lamp": 1, "trailer_feed_telltale": 0, "one_filament_stop_tail": 1}
+EXHAUSTED |= {"classroom_three_lamps": 0, "recovery_alternating_pair": 0}
+SOME = settings(max_examples=15, derandomize=True, deadline=None)
+SEEDS = st.integers(0, 2**32)
+
+
+@SOME
+@given(SEEDS)
+def test_a_circuit_by_chance_passes_for_what_it_does(seed: int) -> None:
+    dice = random.Random(seed)
+    solved = next(found for _ in range(1000) if (found := some_solved(dice)) is not None)
+    assert passes(solved.study, solved.circuit), "it meets this spec at every corner"
+
+
+@pytest.mark.parametrize("name", EXHAUSTED)
+def test_every_circuit_that_meets_a_shipped_spec_passes(name: str) -> None:
+    study = read_study(SPECS / f"{name}.toml")
+    judge, hunter = Judge(study), Hunter(study)
+    boards = {draft.board.partition: draft for draft in drafts(study, EVERY_RULE)}
+    found = [
+        screened.embedding
+        for step in plan_steps(judge, EXHAUSTED[name])
+        for placing in step.placings
+        for screened in hunter.take(Share(placing, 0, 1)).screened
+    ]
+    assert found, "the search finds some"
+    # all were tried once; some thirty of many are enough to notice a change
+    for circuit in found[:: 1 + len(found) // 30]:
+        assert lets_pass(boards[circuit.partition], circuit), f"{circuit} passes screening"
+
+
+def least_found(study: Study, most: int | None = None) -> int | None:
+    ranking = search_study(study, SearchOptions(extra_parts=most), quiet())
+    return min((design.extra_parts for design in ranking.designs), default=None)
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_the_bound_of_a_shipped_spec(name: str) -> None:
+    study = read_study(SPECS / f"{name}.toml")
+    bound, least = bound_of(study, None, 60.0), least_found(study, 1)
+    assert bound.ended, "shipped specs take little work"
+    if least is not None:
+        assert not bound.none_at_all, "there is a design"
+        assert bound.least_extra_parts == least, "the bound is what the search finds"
+
+
+@SOME
+@given(SEEDS)
+def test_the_bound_of_a_spec_by_chance(seed: int) -> None:
+    dice = random.Random(seed)
+    study = None
+    while study is None:
+        kit = replace(some_kit(dice, 2), diodes=dice.randint(0, 1), resistors=dice.randint(0, 1), joints=1)
+        study = kit.study(some_words(dice, kit))
+    bound, least = bound_of(study, 1, 60.0), least_found(study, 1)
+    assert bound.ended, "small specs take little work"
+    if least is not None:
+        assert not bound.none_at_all, "there is a design"
+        assert bound.least_extra_parts <= least, "no design has fewer parts than the bound"
+
+
+class Plain:
+    """The value-free rules read word for word, for one board."""
+
+    def __init__(self, study: Study, joints: int) -> None:
+        alone = tuple(range(len(study.layout.terminals)))
+        boundary = Judge(study).boundary(alone, joints)
+        assert boundary is not None, "no contact shorts the supply"
+        self.nodes = boundary.vertex_node
+        self.wanted = wanted_bands(study.states, study.shelf.flux_at(study.volts))
+        self.demand: Demand = demand_of(self.wanted, self.nodes, len(alone))
+        vertices = range(self.nodes.shape[1])
+        self.pair = {pair: at for at, pair in enumerate(combinations(vertices, 2))}
+
+    def refutes(self, circuit: Embedding, filaments: int) -> bool:
+        ends = [(int(a), int(b)) for a, b in circuit.ends]
+        for f, (a, b) in enumerate(ends[:filaments]):
+            at = self.pair[min(a, b), max(a, b)]
+            if self.demand.banned_across[f, at] or self.demand.banned_monotone[f, at]:
+                return True
+        live = [self._live(ends, filaments, circuit.diodes, state) for state in range(len(self.nodes))]
+        for state, f in zip(*np.nonzero(self.demand.glow), strict=True):
+            if int(f) not in live[state]:
+                return True
+        for (s, t), apart in zip(self.demand.clash.tolist(), self.demand.apart.tolist(), strict=True):
+            touched = {v for p in live[s] for v in ends[p]}
+            if live[s] == live[t] and not any((apart >> v) & 1 for v in touched):
+                return True
+        return False
+
+    def _live(self, ends: list[tuple[int, int]], filaments: int, diodes: int, state: int) -> set[int]:
+        """The parts on simple live-to-ground paths; a part is a vertex in each of its directions."""
+        graph: nx.DiGraph[int] = nx.DiGraph()
+        graph.add_nodes_from((0, 1))
+        for p, (a, b) in enumerate(ends):
+            n, m = int(self.nodes[state, a]), int(self.nodes[state, b])
+            if n != m:
+                nx.add_path(graph, (n, 100 + 2 * p, m))
+                if not filaments <= p < filaments + diodes:
+                    nx.add_path(graph, (m, 101 + 2 * p, n))
+        return {(at - 100) // 2 for path in nx.all_simple_paths(graph, 1, 0) for at in path if at >= 100}
+
+
+def every_placing(
+    vertices: int, lamps: int, diodes: int, resistors: int
+) -> list[np.ndarray[tuple[int, int], np.dtype[np.int8]]]:
+    either, arcs = list(combinations(range(vertices), 2)), list(permutations(range(vertices), 2))
+    kinds = [*[either] * lamps, *[arcs] * diodes, *[either] * resistors]
+    return [np.array(ends, np.int8) for ends in product(*kinds)]
+
+
+TINY = [(2, 1, 0, 0), (2, 1, 1, 0), (1, 1, 1, 1), (2, 0, 1, 0), (3, 0, 0, 0)]
+BEHAVES = [
+    (('a = "on", b = "off"', {"a": "lit", "b": "off"}), ('a = "on", b = "on"', {"a": "off", "b": "lit"})),
+    (('a = "on", b = "off"', {"a": "lit"}), ('a = "off", b = "on"', {"a": "lit", "b": "off"})),
+    (('a = "off", b = "on"', {"a": "off", "b": "dim"}), ('a = "on", b = "on"', {"a": "lit", "b": "off"})),
+]
+
+
+@pytest.mark.parametrize("behaves", range(len(BEHAVES)))
+@pytest.mark.parametrize(("lamps", "joints", "diodes", "resistors"), TINY)
+def test_what_a_value_free_rule_refutes_the_model_refutes(
+    lamps: int, joints: int, diodes: int, resistors: int, behaves: int
+) -> None:
+    names = "abc"[:lamps]
+    rows = [
+        (when, ", ".join(f'{lamp} = "{word}"' for lamp, word in show.items() if lamp in names))
+        for when, show in BEHAVES[behaves]
+    ]
+    extras = f'diodes = {{ most = {diodes}, choose = ["1N5404"] }}\n' if diodes else ""
+    ohms = 'series = "E3", ohms = [1.0, 10.0], watts = [50]'
+    extras += f"resistors = {{ most = {resistors}, {ohms} }}" if resistors else ""
+    study = study_of(rows, tuple(names), ("A", "B"), extras=extras, joints=joints)
+    plain = Plain(study, joints)
+    (draft,) = drafts(study, (*SHAPE, *ORDER), supplies=(13.5,))
+    refuted = 0
+    for ends in every_placing(3 + joints, lamps, diodes, resistors):
+        used = len({int(v) for v in ends.ravel() if v >= 3})
+        circuit = Embedding((0, 1, 2), used, ends, diodes, resistors)
+        if used == joints and obeys_path_rule(circuit) and plain.refutes(circuit, lamps):
+            refuted += 1
+            assert not lets_pass(draft, circuit), f"{ends.tolist()} is refuted by a rule"
+    assert refuted > 0, "the rules refute some"
+
+
+def test_both_stages_agree_with_what_is_asked() -> None:
+    study = read_study(SPECS / "sidecar_side_lamp.toml")
+    wants = wants_of(study)
+    assert len(boards_of(study, wants)) == 4, "no wire, or one between two of three feeds; none to ground"
+    assert len(STAGES) == 2, "values come after order"
+    asked = sum(band is not None for state in study.states for band in state.bands)
+    assert sum(len(want.states) for want in wants) == asked, "every cell is a want, or part of one"
