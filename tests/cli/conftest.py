@@ -10,12 +10,17 @@ from typing import Any
 import pytest
 
 from lampwright.store.decode import from_json
+from lampwright.store.explanation import Explanation
 from lampwright.store.result import FORMAT, Catalogue, CheckReport, CountReport, Curves, Ranking
 
 EXAMPLES = Path(__file__).parents[1] / "store" / "examples"
 NAMES = (
     "search_to_disk",
     "check_files",
+    "explain_file",
+    "explain_stored",
+    "draw_file",
+    "draw_stored",
     "count_spec",
     "list_parts",
     "part_curves",
@@ -69,10 +74,15 @@ class Fake:
 def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
     """Put the fake in the place of the pipeline's commands."""
     one = load("one")
+    told = Explanation(one.spec, "design 1 of 1", 13.5, (), (), ())
     fake = Fake(
         {
             "search_to_disk": one,
             "check_files": check_report(True),
+            "explain_file": told,
+            "explain_stored": told,
+            "draw_file": None,
+            "draw_stored": None,
             "count_spec": CountReport(one.spec, (), 12, 3, 1.5, 1000),
             "list_parts": Catalogue((), ()),
             "part_curves": Curves("P21W", ()),

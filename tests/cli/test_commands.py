@@ -52,9 +52,54 @@ def run(line: str) -> Result:
             (Path("tail.toml"), replace(DEFAULTS, time_limit=2.5)),
         ),
         ("search tail.toml --fresh", "search_to_disk", (Path("tail.toml"), replace(DEFAULTS, fresh=True))),
+        (
+            "search tail.toml --no-bound",
+            "search_to_disk",
+            (Path("tail.toml"), replace(DEFAULTS, bound=False)),
+        ),
         ("search tail.toml --budget 9", "search_to_disk", (Path("tail.toml"), replace(DEFAULTS, budget=9))),
+        (
+            "search tail.toml --prefer faults",
+            "search_to_disk",
+            (
+                Path("tail.toml"),
+                replace(
+                    DEFAULTS, prefer=("faults", "extra parts", "wires", "joints", "conductors", "margin")
+                ),
+            ),
+        ),
+        (
+            "search tail.toml --prefer 'margin, conductors'",
+            "search_to_disk",
+            (
+                Path("tail.toml"),
+                replace(
+                    DEFAULTS, prefer=("margin", "conductors", "extra parts", "wires", "joints", "faults")
+                ),
+            ),
+        ),
+        ("search tail.toml --prefer extra-parts", "search_to_disk", (Path("tail.toml"), DEFAULTS)),
         ("check tail.toml mine.toml", "check_files", (Path("tail.toml"), Path("mine.toml"))),
         ("check tail.toml mine.toml --json", "check_files", (Path("tail.toml"), Path("mine.toml"))),
+        ("explain tail.toml", "explain_stored", (Path("tail.toml"), 1, Path("results"))),
+        ("explain tail.toml --json", "explain_stored", (Path("tail.toml"), 1, Path("results"))),
+        ("explain tail.toml --rank 3 --out mine", "explain_stored", (Path("tail.toml"), 3, Path("mine"))),
+        ("explain tail.toml mine.toml", "explain_file", (Path("tail.toml"), Path("mine.toml"))),
+        (
+            "draw tail.toml --to tail.svg",
+            "draw_stored",
+            (Path("tail.toml"), 1, Path("results"), Path("tail.svg"), None),
+        ),
+        (
+            "draw tail.toml --rank 2 --out mine --to tail.png --width 800",
+            "draw_stored",
+            (Path("tail.toml"), 2, Path("mine"), Path("tail.png"), 800),
+        ),
+        (
+            "draw tail.toml mine.toml --to mine.pdf",
+            "draw_file",
+            (Path("tail.toml"), Path("mine.toml"), Path("mine.pdf"), None),
+        ),
         ("count tail.toml", "count_spec", (Path("tail.toml"), BUDGET)),
         ("count tail.toml --budget 9 --json", "count_spec", (Path("tail.toml"), 9)),
         ("parts", "list_parts", ()),
@@ -63,6 +108,7 @@ def run(line: str) -> Result:
         ("schema", "schema_text", ("spec",)),
         ("schema ranking", "schema_text", ("ranking",)),
         ("schema check", "schema_text", ("check",)),
+        ("schema explanation", "schema_text", ("explanation",)),
     ],
 )
 def test_each_command_is_one_call(pipeline: Any, line: str, name: str, arguments: tuple[Any, ...]) -> None:
@@ -106,7 +152,13 @@ def test_every_finding_is_a_line_on_stderr(pipeline: Any) -> None:
     ], "the lines differ"
 
 
-@pytest.mark.parametrize("line", ["check a b", "count a", "parts", "parts P21W", "new a", "schema"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "check a b", "explain a", "explain a b", "draw a --to c.svg", "draw a b --to c.svg",
+        "count a", "parts", "parts P21W", "new a", "schema",
+    ],
+)  # fmt: skip
 def test_no_command_shows_a_traceback_for_an_error_of_the_input(pipeline: Any, line: str) -> None:
     for name in pipeline.answers:
         pipeline.answers[name] = LampwrightError("here: this is wrong; do that")
@@ -114,7 +166,9 @@ def test_no_command_shows_a_traceback_for_an_error_of_the_input(pipeline: Any, l
     assert (result.exit_code, result.stderr) == (2, "lampwright: here: this is wrong; do that\n"), line
 
 
-@pytest.mark.parametrize("line", ["search tail.toml", "check a b", "count a"])
+@pytest.mark.parametrize(
+    "line", ["search tail.toml", "check a b", "explain a", "draw a --to c.svg", "count a"]
+)
 def test_ctrl_c_is_stopped_before_the_end(pipeline: Any, line: str) -> None:
     for name in pipeline.answers:
         pipeline.answers[name] = KeyboardInterrupt()
@@ -134,6 +188,14 @@ def test_ctrl_c_is_stopped_before_the_end(pipeline: Any, line: str) -> None:
         "search tail.toml --time-limit 0",
         "search tail.toml --extra-parts -1",
         "check tail.toml",
+        "explain",
+        "explain tail.toml mine.toml --rank 1",
+        "explain tail.toml --rank 0",
+        "draw tail.toml",
+        "draw tail.toml mine.toml --rank 1 --to mine.svg",
+        "draw tail.toml --to tail.png --width wide",
+        "draw tail.toml --to tail.png --width 99",
+        "draw tail.toml --to tail.png --width 10001",
         "schema circuit",
         "serach tail.toml",
         "count tail.toml --colour",
@@ -147,7 +209,36 @@ def test_wrong_usage_is_exit_status_2_and_no_call(pipeline: Any, line: str) -> N
 
 
 @pytest.mark.parametrize(
-    "line", ["search tail.toml --json", "check a b --json", "count a --json", "parts --json"]
+    ("given", "said"),
+    [
+        ("faulst", '"faulst" is no aim'),
+        ("extra parts", '"extra parts" is no aim'),
+        ("", '"" is no aim'),
+        ("margin,", '"" is no aim'),
+        ("margin,cost,price", '"cost" is no aim and "price" is no aim'),
+        ("margin,faults,margin", '"margin" stands 2 times'),
+    ],
+)
+def test_a_wrong_aim_gives_one_line_that_names_what_would_do(pipeline: Any, given: str, said: str) -> None:
+    result = run(f"search tail.toml --prefer '{given}'")
+    assert (result.exit_code, result.stdout) == (2, ""), "wrong input has exit status 2"
+    assert pipeline.calls == [], "a search was begun"
+    assert result.stderr == (
+        f"lampwright: --prefer: {said}; use some of extra-parts, wires, joints, conductors, margin, faults,"
+        " each once, with commas between\n"
+    ), "the line differs"
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "search tail.toml --json",
+        "check a b --json",
+        "explain a --json",
+        "explain a b --json",
+        "count a --json",
+        "parts --json",
+    ],
 )
 def test_json_is_alone_on_stdout(pipeline: Any, line: str) -> None:
     result = run(line)
@@ -163,6 +254,12 @@ def test_text_is_bare_where_no_terminal_is(pipeline: Any) -> None:
     )
     assert "\x1b" not in result.stdout + result.stderr, "colour outside a terminal"
     assert f"written to {Path('results') / 'tail'}" in result.stderr, "the place of the result is not told"
+
+
+def test_a_drawing_tells_where_it_is(pipeline: Any) -> None:
+    result = run("draw tail.toml --to tail.svg")
+    assert pipeline.calls, "nothing was drawn"
+    assert (result.stdout, result.stderr) == ("", "lampwright: wrote tail.svg\n"), "no more, no less"
 
 
 def test_most_bounds_what_is_printed(pipeline: Any) -> None:

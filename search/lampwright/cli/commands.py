@@ -23,7 +23,7 @@ from lampwright.cli.group import (
     tell,
 )
 from lampwright.cli.show import show
-from lampwright.pipeline.options import BUDGET, SearchOptions
+from lampwright.pipeline.options import AIM_WORDS, BUDGET, SearchOptions, aims_of
 
 INPUT_FILE = click.Path(path_type=Path)
 VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
@@ -115,6 +115,17 @@ def new(file: Path) -> None:
 )
 @click.option("--fresh", is_flag=True, help="Begin again, forgetting what a stopped run has stored.")
 @budget_option
+@click.option(
+    "--prefer",
+    default=",".join(AIM_WORDS),
+    metavar="AIMS",
+    help=f"Rank by these first, as margin,faults; by default {', '.join(AIM_WORDS)}.",
+)
+@click.option(
+    "--no-bound",
+    is_flag=True,
+    help="List from no extra parts on, without first proving how many are needed.",
+)
 @click.pass_context
 def search(
     context: click.Context,
@@ -128,16 +139,21 @@ def search(
     scheduler: str | None,
     fresh: bool,
     budget: int,
+    prefer: str,
+    no_bound: bool,
 ) -> None:
     """Search for circuits that meet SPEC, rank them, and keep the result.
 
     A run that was stopped goes on where it was when started again.
     """
+    aims = aims_of(prefer)
     mind_first_run()
     from lampwright.pipeline.commands import search_to_disk
     from lampwright.pipeline.render import progress_on_stderr, render_ranking
 
-    options = SearchOptions(out, most, workers, extra_parts, time_limit, fresh, budget, scheduler)
+    options = SearchOptions(
+        out, most, workers, extra_parts, time_limit, fresh, budget, scheduler, aims, not no_bound
+    )
     progress = progress_on_stderr()
     try:
         ranking = search_to_disk(spec, options, progress)
@@ -194,9 +210,58 @@ def explain(spec: Path, circuit: Path | None, rank: int | None, out: Path, as_js
     if circuit is not None and rank is not None:
         raise click.UsageError("give either CIRCUIT or --rank, not both")
     if circuit is not None:
+        mind_first_run()
         show(render_explanation(explain_file(spec, circuit), as_json))
     else:
         show(render_explanation(explain_stored(spec, rank or 1, out), as_json))
+
+
+@main.command(epilog=PLAIN_STATUSES, short_help="Draw a design into an SVG, PNG or PDF file.")
+@click.argument("spec", type=INPUT_FILE)
+@click.argument("circuit", type=INPUT_FILE, required=False)
+@click.option(
+    "--rank",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Draw the N-th design of the stored result, in place of CIRCUIT.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("results"),
+    show_default=True,
+    metavar="DIR",
+    help="Folder of the stored results.",
+)
+@click.option(
+    "--to",
+    type=click.Path(path_type=Path),
+    required=True,
+    metavar="FILE",
+    help="File to write; it ends in .svg, .png or .pdf. One that is there is replaced.",
+)
+@click.option(
+    "--width",
+    type=click.IntRange(min=100, max=10_000),
+    metavar="PIXELS",
+    help="Width of a PNG; as the drawing asks, if left out.",
+)
+def draw(spec: Path, circuit: Path | None, rank: int | None, out: Path, to: Path, width: int | None) -> None:
+    """Draw the schematic of a circuit under SPEC into a file.
+
+    The circuit is the file CIRCUIT, or a design of the stored result: the first, or the
+    one of --rank. An SVG needs nothing else; PNG and PDF need the extra `picture`.
+    """
+    from lampwright.pipeline.commands import draw_file, draw_stored
+
+    if circuit is not None and rank is not None:
+        raise click.UsageError("give either CIRCUIT or --rank, not both")
+    if circuit is not None:
+        mind_first_run()
+        draw_file(spec, circuit, to, width)
+    else:
+        draw_stored(spec, rank or 1, out, to, width)
+    tell(f"wrote {to}")
 
 
 @main.command(epilog=PLAIN_STATUSES, short_help="Tell how many circuits a spec asks for.")
@@ -227,9 +292,9 @@ def parts(type: str | None, as_json: bool) -> None:
 
 
 @main.command(epilog=PLAIN_STATUSES, short_help="Print the JSON Schema of a file.")
-@click.argument("which", type=click.Choice(("spec", "ranking", "check")), default="spec")
+@click.argument("which", type=click.Choice(("spec", "ranking", "check", "explanation")), default="spec")
 def schema(which: str) -> None:
-    """Print the JSON Schema of a file: the spec, ranking.json, or what check --json prints."""
+    """Print the JSON Schema of a file: the spec, ranking.json, or what check and explain --json print."""
     from lampwright.pipeline.commands import schema_text
 
     show(schema_text(which))

@@ -1,7 +1,6 @@
-"""From screened circuits to designs: grouped, part-minimal, judged at every corner, in order.
+"""From screened circuits to designs: grouped, part-minimal, judged at every corner.
 
-Designs are ordered by extra parts, wires, joints and conductors, then by margin, then
-by their numbers, so that chance decides nothing.
+What is put in order is ordered by numbers, so that chance decides nothing.
 """
 
 from collections.abc import Iterable
@@ -47,13 +46,6 @@ class Winner:
     passing: tuple[Passing, ...]
     drawings: tuple[Embedding, ...]
     conductors: int
-
-    @property
-    def order(self) -> tuple[object, ...]:
-        """What ranks designs; least first."""
-        e = self.embedding
-        margin = -round(self.passing[0].margin, DECIMALS)
-        return e.extra_parts, e.wires, e.joints, self.conductors, margin, e.form
 
 
 @dataclass(frozen=True)

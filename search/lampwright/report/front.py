@@ -1,0 +1,103 @@
+"""What designs were ranked by, and those among them that no other beats, as text. No source: our layout."""
+
+from collections.abc import Sequence
+
+from lampwright.report import si
+from lampwright.report.layout import Column, heading, join, paragraph, table
+from lampwright.report.parts_list import to_fit
+from lampwright.store.design import Design
+from lampwright.store.front_rows import Aim, Front, FrontPoint
+
+MOST_POINTS = 20
+UNKNOWN = "not known"
+
+
+def order_text(front: Front | None, width: int) -> str:
+    """Say what the designs are ranked by, where there is more than one."""
+    if front is None or front.compared < 2:
+        return ""
+    first, *others = (_named(aim) for aim in front.preferred)
+    said = f"Ranked by {first}, then {', '.join(others[:-1])} and {others[-1]}."
+    if front.scored < front.compared:
+        said += f" {scored_text(front)} Where the score decides, designs without one come last."
+    return paragraph(said, width)
+
+
+def front_text(front: Front | None, designs: Sequence[Design], width: int) -> str:
+    """Draw the front as a table, where it has more than one point."""
+    if front is None or len(front.points) < 2:
+        return ""
+    shown = front.points[:MOST_POINTS]
+    more = len(front.points) - len(shown)
+    return join(
+        (
+            "\n".join((heading("Trade-offs", width), paragraph(beaten_text(front), width))),
+            _table(shown, designs, width),
+            paragraph(f"{si.many(more, 'more is', 'more are')} in ranking.json.", width) if more else "",
+            *(paragraph(note, width) for note in notes(front)),
+        )
+    ).rstrip("\n")
+
+
+def beaten_text(front: Front) -> str:
+    """Say what the front is."""
+    return (
+        f"{len(front.points):,} of {si.many(front.compared, 'design')} are beaten by none in extra parts,"
+        " wires, conductors, margin and fault score together: what one of them gains over another, it pays"
+        " for elsewhere. A fault score of 1 would mean that no single fault does anything."
+    )
+
+
+def scored_text(front: Front) -> str:
+    """Say of how many designs the fault score is known, and of which."""
+    return (
+        f"The fault scores of {front.scored:,} of {front.compared:,} designs were worked out: first of those"
+        " that no other beats in parts, wires, conductors and margin, then in the order of the ranking."
+    )
+
+
+def notes(front: Front) -> tuple[str, ...]:
+    """Say what is not known of the front, and what that leaves open."""
+    if front.scored == front.compared:
+        return ()
+    said = [scored_text(front)]
+    if not all(point.certain for point in front.points):
+        said.append("At a question mark, a design whose score is not known may yet beat this one.")
+    if front.undecided:
+        open_ones = si.many(front.undecided, "design is", "designs are")
+        said.append(
+            f"{open_ones} not shown and may belong here: beaten in the other four, without a known score."
+        )
+    return tuple(said)
+
+
+def marked(point: FrontPoint) -> str:
+    """The rank of a point, with a question mark where it may yet be beaten."""
+    return f"{point.rank}" if point.certain else f"{point.rank}?"
+
+
+def score_text(point: FrontPoint) -> str:
+    """The fault score with its three decimals, or that it is not known."""
+    return UNKNOWN if point.fault_score is None else f"{point.fault_score:.3f}"
+
+
+def _named(aim: Aim) -> str:
+    return "fault score" if aim == "faults" else aim
+
+
+def _table(points: Sequence[FrontPoint], designs: Sequence[Design], width: int) -> str:
+    named = ("rank", "extra", "wires", "conductors", "margin", "faults")
+    columns = [*(Column(name, "right") for name in named), Column("to fit", folds=True)]
+    rows = [
+        (
+            marked(point),
+            f"{point.extra_parts}",
+            f"{point.wires}",
+            f"{point.conductors}",
+            f"{point.margin_stops:.2f}",
+            score_text(point),
+            to_fit(designs[point.rank - 1].parts),
+        )
+        for point in points
+    ]
+    return table(columns, rows, width)

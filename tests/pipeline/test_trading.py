@@ -1,0 +1,204 @@
+"""Trade-offs of a shipped spec: the order preferred, whose score is known, and the front as rows."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import pytest
+
+from lampwright.pipeline import shares
+from lampwright.pipeline.caring import Carer
+from lampwright.pipeline.crew import Alone, Crew, Pool
+from lampwright.pipeline.options import SearchOptions
+from lampwright.pipeline.plan import plan_steps
+from lampwright.pipeline.present import Presenter
+from lampwright.pipeline.reading import read_study
+from lampwright.pipeline.search import ALL_RULES, search_study
+from lampwright.pipeline.step import Findings, Pursuit, take_step
+from lampwright.pipeline.trading import Ranked, Trader, front_of
+from lampwright.progress.bar import quiet
+from lampwright.rank.judge import Judge
+from lampwright.rank.study import Study
+from lampwright.rank.winnow import DECIMALS, Winner
+from lampwright.store.decode import from_json
+from lampwright.store.design import Design
+from lampwright.store.encode import to_json
+from lampwright.store.front_rows import Front
+
+SPEC = Path(__file__).parents[2] / "specs" / "catering_van_night_lamps.toml"
+
+
+class Forgetful:
+    """Keeps nothing."""
+
+    def known(self, name: str) -> str | None:
+        del name
+        return None
+
+    def add(self, name: str, text: str) -> None:
+        del name, text
+
+
+def winners_of(study: Study, crew: Crew) -> tuple[Winner, ...]:
+    found: list[Winner] = []
+    for step in plan_steps(Judge(study), None):
+        findings = Findings(step)
+        take_step(Pursuit(Judge(study), crew, Forgetful(), quiet()), findings)
+        found.extend(findings.winners)
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class Market:
+    study: Study
+    trader: Trader
+    winners: tuple[Winner, ...]
+
+
+@pytest.fixture(scope="module")
+def market() -> Market:
+    study = read_study(SPEC)
+    judge = Judge(study)
+    return Market(
+        study,
+        Trader(Presenter(judge), Carer(judge)),
+        winners_of(study, Alone(study, ALL_RULES, lambda: None)),
+    )
+
+
+def front(ranked: tuple[Ranked, ...]) -> Front:
+    told = front_of([one.design for one in ranked], [one.score for one in ranked], ())
+    assert told is not None, "there are designs"
+    return told
+
+
+def figures(design: Design, score: float | None) -> tuple[float, ...]:
+    """The five aims as rows tell them, the least the best."""
+    margin = -round(design.margin_stops, DECIMALS)
+    return design.extra_parts, design.wires, design.conductors, margin, -round(score or 0.0, DECIMALS)
+
+
+def test_the_shipped_spec_has_a_front_of_several_designs_and_designs_beside_it(market: Market) -> None:
+    ranked = market.trader.ranked(market.winners, ())
+    told = front(ranked)
+    assert (len(told.points), told.compared, told.scored, told.undecided) == (4, 10, 10, 0), "as it teaches"
+    assert {point.extra_parts for point in told.points} == {0, 1, 2}, "parts buy something"
+    rows = [figures(one.design, one.score) for one in ranked]
+    plain = [
+        at
+        for at, own in enumerate(rows, 1)
+        if not any(other != own and all(a <= b for a, b in zip(other, own, strict=True)) for other in rows)
+    ]
+    assert [point.rank for point in told.points] == plain, "those no other beats, by comparing every pair"
+    for point in told.points:
+        one = ranked[point.rank - 1]
+        assert (point.margin_stops, point.fault_score) == (one.design.margin_stops, one.score), "its figures"
+
+
+def test_the_score_is_that_of_the_full_treatment(market: Market) -> None:
+    ranked = market.trader.ranked(market.winners, ())
+    for one in ranked[:3]:
+        embedding, choice = one.winner.embedding, one.winner.passing[0].choice
+        care = market.trader.carer.care(embedding, choice, one.design, copies=2)
+        assert one.score == care.faults.score, f"design {one.design.rank}"
+        treated = replace(one.design, care=care)
+        (point,) = (front_of([treated], [None], ()) or pytest.fail("no front")).points
+        assert point.fault_score == one.score, "a treated design brings its own score"
+
+
+def test_the_fault_score_breaks_ties_before_the_form_does(market: Market) -> None:
+    ranked = market.trader.ranked(market.winners, ())
+    keys = [
+        (*figures(one.design, 0.0)[:2], one.design.joints, *figures(one.design, 0.0)[2:4]) for one in ranked
+    ]
+    assert keys == sorted(keys), "the order there always was"
+    tied = [
+        (one, other)
+        for one, other, a, b in zip(ranked, ranked[1:], keys, keys[1:], strict=False)
+        if a == b and one.score != other.score
+    ]
+    assert tied, "some designs differ in their faults alone"
+    for one, other in tied:
+        assert (one.score or 0.0) > (other.score or 0.0), "the better score first"
+        assert one.winner.embedding.form != other.winner.embedding.form, "two designs"
+    assert any(one.winner.embedding.form > other.winner.embedding.form for one, other in tied), (
+        "by form it was the other way"
+    )
+
+
+def test_what_is_preferred_comes_first(market: Market) -> None:
+    by_margin = market.trader.ranked(market.winners, ("margin",))
+    margins = [round(one.design.margin_stops, DECIMALS) for one in by_margin]
+    assert margins == sorted(margins, reverse=True), "falling margin"
+    by_faults = market.trader.ranked(market.winners, ("faults", "margin"))
+    scores = [round(one.score or 0.0, DECIMALS) for one in by_faults]
+    assert scores == sorted(scores, reverse=True), "falling fault score"
+    for ranked in (by_margin, by_faults):
+        assert [one.design.rank for one in ranked] == list(range(1, 11)), "ranks count up"
+        forms = {point.fault_score for point in front(ranked).points}
+        assert forms == {
+            point.fault_score for point in front(market.trader.ranked(market.winners, ())).points
+        }, "the front is the same in any order"
+
+
+@pytest.mark.parametrize("most", [0, 2, 5])
+def test_scores_that_are_not_worked_out_stay_unknown(market: Market, most: int) -> None:
+    ranked = market.trader.ranked(market.winners, ("faults",), most)
+    known = [one.score is not None for one in ranked]
+    assert known == [True] * most + [False] * (10 - most), "designs without a score come last"
+    told, whole = front(ranked), market.trader.ranked(market.winners, ())
+    assert (told.compared, told.scored) == (10, most), "the row says of how many the score is known"
+    forms = {point.rank: ranked[point.rank - 1].winner.embedding.form for point in told.points}
+    full = {whole[point.rank - 1].winner.embedding.form for point in front(whole).points}
+    assert {forms[point.rank] for point in told.points if point.certain} <= full, (
+        "certain, and not on the front"
+    )
+    left = full - set(forms.values())
+    assert len(left) <= told.undecided, "a design of the front is neither shown nor counted as undecided"
+    for point in told.points:
+        assert (point.fault_score is not None) == known[point.rank - 1], "null where not worked out"
+
+
+def test_one_design_alone_is_not_examined_and_none_has_no_front(market: Market) -> None:
+    (alone,) = market.trader.ranked(market.winners[:1], ())
+    assert alone.score is None, "the treatment will tell its score"
+    told = front((alone,))
+    assert [point.rank for point in told.points] == [1], "it is its own front"
+    assert front_of([], [], ()) is None, "no designs, no front"
+
+
+def test_neither_the_order_of_finding_nor_the_number_of_workers_shows(
+    market: Market, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calm = market.trader.ranked(market.winners, ("margin",))
+    turned = market.trader.ranked(market.winners[::-1], ("margin",))
+    monkeypatch.setattr(shares, "SHARE_SIZE", 100)
+    crew = Pool(market.study, ALL_RULES, lambda: None, 2)
+    try:
+        crowd = market.trader.ranked(winners_of(market.study, crew), ("margin",))
+    finally:
+        crew.dismiss()
+    few, other_few = (market.trader.ranked(some, (), 5) for some in (market.winners, market.winners[::-1]))
+    assert [one.score for one in few] == [one.score for one in other_few], "others were examined"
+    for other in (turned, crowd):
+        assert [one.design for one in other] == [one.design for one in calm], (
+            "other designs, or another order"
+        )
+        assert [one.score for one in other] == [one.score for one in calm], "other scores"
+        assert front(other) == front(calm), "another front"
+
+
+def test_the_front_is_written_and_read_back(market: Market) -> None:
+    ranking = search_study(market.study, SearchOptions(), quiet())
+    told = front(market.trader.ranked(market.winners, (), 3))
+    text = to_json(replace(ranking, front=told))
+    read = from_json(text).front
+    assert read is not None, "it is there"
+    assert to_json(replace(ranking, front=read)) == text, "reading loses nothing that is written"
+    assert [point.certain for point in read.points] == [point.certain for point in told.points], "or known"
+
+
+def test_the_verdict_speaks_of_fewest_parts_in_whatever_order(market: Market) -> None:
+    usual = search_study(market.study, SearchOptions(), quiet())
+    other = search_study(market.study, SearchOptions(prefer=("margin",)), quiet())
+    assert usual.verdict == other.verdict, "what is proved hangs on no order"
+    assert "the least needs no extra parts" in usual.verdict.text, "two lamps in series with one do it"
