@@ -10,13 +10,13 @@ from lampwright.network.circuit_file import read_circuit
 from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import Filament, amps_of, kelvin_of, relative_flux_of, relative_life
 from lampwright.pipeline.checking import check_circuit
+from lampwright.pipeline.notebook import Checked, Found, as_checked, as_found
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.reading import read_spec
 from lampwright.pipeline.search import search_study
 from lampwright.progress.bar import quiet
 from lampwright.rank.study import layout_of, prepare
 from lampwright.spec.model import Spec
-from lampwright.store.result import CheckReport, Ranking
 
 
 def load_spec(path: Path | str) -> Spec:
@@ -24,20 +24,25 @@ def load_spec(path: Path | str) -> Spec:
     return read_spec(Path(path))
 
 
-def search(spec: Spec | Path | str, options: SearchOptions | None = None) -> Ranking:
+def search(spec: Spec | Path | str, options: SearchOptions | None = None) -> Found:
     """Find and rank every circuit that meets a spec; nothing is written.
 
-    Raises InputError for a wrong spec and for a search over the options' budget.
+    The ranking and its designs draw themselves in a notebook. Raises InputError for a wrong
+    spec and for a search over the options' budget.
     """
     loaded = spec if isinstance(spec, Spec) else load_spec(spec)
-    return search_study(prepare(loaded), options or SearchOptions(), quiet())
+    return as_found(search_study(prepare(loaded), options or SearchOptions(), quiet()), loaded)
 
 
-def check(spec: Spec | Path | str, circuit: Path | str) -> CheckReport:
-    """Judge a circuit file against a spec, state by state. Raises InputError for either."""
+def check(spec: Spec | Path | str, circuit: Path | str) -> Checked:
+    """Judge a circuit file against a spec, state by state; the check draws itself in a notebook.
+
+    Raises InputError for either file.
+    """
     loaded = spec if isinstance(spec, Spec) else load_spec(spec)
     path = Path(circuit)
-    return check_circuit(loaded, read_circuit(path, layout_of(loaded)), path.name)
+    report = check_circuit(loaded, read_circuit(path, layout_of(loaded)), path.name)
+    return as_checked(report, loaded)
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,7 @@
 """One function for each command: what the command line calls, with files in and rows out."""
 
 from pathlib import Path
+from typing import get_args
 
 from lampwright.errors import Finding, InputError
 from lampwright.parts.catalogue import LampType, diode_types, lamp_types
@@ -10,6 +11,7 @@ from lampwright.parts.series import preferred_values, series_names, series_toler
 from lampwright.parts.unknown import UnknownPart
 from lampwright.pipeline.checking import check_file
 from lampwright.pipeline.counting import count_study
+from lampwright.pipeline.drawing import draw_circuit, draw_rank
 from lampwright.pipeline.explaining import explain_circuit, explain_rank
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.paging import ranking_page
@@ -35,6 +37,7 @@ from lampwright.store.result import (
     Ranking,
     SeriesLine,
 )
+from lampwright.store.schema import Which
 from lampwright.store.schema import schema_text as result_schema
 
 CURVE_SHARES = (0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2)
@@ -67,6 +70,16 @@ def explain_file(spec: Path, circuit: Path) -> Explanation:
 def explain_stored(spec: Path, rank: int, out: Path) -> Explanation:
     """Explain the design of this rank in a spec's stored result under `out`."""
     return explain_rank(spec, rank, out)
+
+
+def draw_file(spec: Path, circuit: Path, to: Path, width: int | None) -> None:
+    """Draw a circuit file into a picture file."""
+    draw_circuit(spec, circuit, to, width)
+
+
+def draw_stored(spec: Path, rank: int, out: Path, to: Path, width: int | None) -> None:
+    """Draw the design of this rank in a spec's stored result under `out` into a picture file."""
+    draw_rank(spec, rank, out, to, width)
 
 
 def count_spec(spec: Path, budget: int) -> CountReport:
@@ -147,5 +160,6 @@ def _curve(lamp: LampType, filament: Filament) -> FilamentCurve:
 
 
 def schema_text(which: str) -> str:
-    """The JSON Schema of a spec, a ranking or a check."""
-    return spec_schema() if which == "spec" else result_schema("check" if which == "check" else "ranking")
+    """The JSON Schema of a spec, or of a result: a ranking, a check, an explanation."""
+    results: dict[str, Which] = {known: known for known in get_args(Which)}
+    return result_schema(results[which]) if which in results else spec_schema()

@@ -6,13 +6,12 @@ The spec's controls are turned here into what `report` needs to know of them.
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import Circuit
 from lampwright.network.circuit_file import read_circuit
 from lampwright.network.embed import Fitted, draw, embed
 from lampwright.network.layout import Layout
-from lampwright.parts.tables import part_data_digest
 from lampwright.pipeline.checking import check_circuit
+from lampwright.pipeline.designs import design_of_rank, stored_ranking
 from lampwright.pipeline.reading import read_spec
 from lampwright.rank.study import layout_of
 from lampwright.report.explain import explain_design
@@ -20,11 +19,9 @@ from lampwright.report.explain_controls import Contact, Controls, FeedName, Situ
 from lampwright.report.explain_net import joined
 from lampwright.spec.model import GROUND, SUPPLY, Spec
 from lampwright.spec.states import closed_contacts, expand_states, moments
-from lampwright.store.decode import from_json
 from lampwright.store.design import Design, StateRow
 from lampwright.store.explanation import Explanation, StateName
-from lampwright.store.files import RANKING
-from lampwright.store.result import Ranking, SpecReference
+from lampwright.store.result import SpecReference
 
 
 @dataclass(frozen=True)
@@ -52,17 +49,11 @@ def explain_rank(spec_path: Path, rank: int, out: Path) -> Explanation:
     Raises InputError where there is no such result or design, or the result is another spec's.
     """
     spec = read_spec(spec_path)
-    ranking = _stored(spec, spec_path, out / spec.name / RANKING)
-    if rank > len(ranking.designs):
-        designs = len(ranking.designs)
-        has = "no design" if designs == 0 else f"{designs} design{'s' * (designs > 1)}"
-        remedy = (
-            f"ask for a rank from 1 to {designs}" if designs
-            else f"explain a circuit of your own: lampwright explain {spec_path} CIRCUIT"
-        )  # fmt: skip
-        raise InputError([Finding("--rank", f"{rank} is asked for, and the result has {has}", remedy)])
+    ranking = stored_ranking(spec, spec_path, out)
+    instead = f"explain a circuit of your own: lampwright explain {spec_path} CIRCUIT"
+    design = design_of_rank(ranking, rank, instead)
     subject = f"design {rank} of {len(ranking.designs)}"
-    return _titled(explain_design(ranking.designs[rank - 1], controls_of(spec)), spec, subject, ())
+    return _titled(explain_design(design, controls_of(spec)), spec, subject, ())
 
 
 def explain_row(design: Design, spec: Spec) -> Explanation:
@@ -93,29 +84,6 @@ def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[s
     return replace(
         explanation, spec=SpecReference(spec.name, spec.title, spec.digest), subject=subject, remarks=remarks
     )
-
-
-def _stored(spec: Spec, spec_path: Path, path: Path) -> Ranking:
-    """Read the stored result, or say in one line why it will not do."""
-    remedy = f"run: lampwright search {spec_path}"
-    try:
-        text = path.read_text(encoding="utf-8")
-    except OSError:
-        raise InputError([Finding(str(path), "there is no stored result of this spec", remedy)]) from None
-    except UnicodeDecodeError:
-        raise InputError([Finding(str(path), "this is no text in UTF-8, so no ranking", remedy)]) from None
-    try:
-        ranking = from_json(text, str(path))
-    except InputError as error:
-        first = error.findings[0]
-        raise InputError([Finding(first.place, first.said, remedy)]) from None
-    if ranking.spec.digest != spec.digest:
-        said = "this is the result of another spec, or of this one before it was changed"
-        raise InputError([Finding(str(path), said, remedy)])
-    if ranking.part_data != part_data_digest():
-        said = "this result was made with other data of the parts"
-        raise InputError([Finding(str(path), said, remedy)])
-    return ranking
 
 
 def _checked(spec: Spec, circuit: Circuit, file: str) -> _Checked:

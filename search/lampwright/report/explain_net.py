@@ -195,6 +195,26 @@ def blocking(net: Net, ref: str) -> tuple[str, ...]:
     return tuple(found)
 
 
+def returns_to(net: Net, ref: str, rail: str) -> tuple[str, ...]:
+    """The nodes by which ways through a part leave a rail and come back to it; none where no way does.
+
+    With a vertex in the middle of every part, these are the parts of one block with the rail.
+    """
+    middle = {edge.ref: f"\0{edge.ref}" for edge in net.edges if edge.tail != edge.head}
+    graph: nx.Graph[str] = nx.Graph()
+    for edge in net.edges:
+        if edge.ref in middle:
+            graph.add_edges_from(((edge.tail, middle[edge.ref]), (middle[edge.ref], edge.head)))
+    for found in nx.biconnected_components(graph):
+        block: set[object] = set(found)
+        if len(block) > 2 and ref in middle and {rail, middle[ref]} <= block:
+            own = [edge for edge in net.edges if middle.get(edge.ref) in block]
+            ends = [edge.from_node for edge in own if edge.tail == rail]
+            ends += [edge.to_node for edge in own if edge.head == rail]
+            return tuple(dict.fromkeys(ends))
+    return ()
+
+
 def is_blocking(edge: Edge, net: Net) -> bool:
     """Whether a diode holds back a voltage worth naming."""
     backward = edge.from_node != edge.part.from_node

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from lampwright.report import si
 from lampwright.report.explain_controls import Controls
+from lampwright.report.explain_route import refs_of
 from lampwright.report.explain_say import EVEN, MUCH
 from lampwright.report.explain_words import listed, ohms, verb, volts
 from lampwright.store import explanation as row
@@ -68,12 +69,32 @@ def _series(found: Found) -> Iterator[Principle]:
         if isinstance(said, row.Series) and sum(part.ref in lamps for part in said.parts) > 1
     ]
     if cases:
-        text = (
-            "Sharing in series: parts in series carry one and the same current, so each takes voltage in "
-            f"proportion to its resistance. {_example([said for _, said in cases])}"
-        )
         refs = dict.fromkeys(part.ref for _, said in cases for part in said.parts)
-        yield Principle("series", text.rstrip(), tuple(refs), _states(scene for scene, _ in cases))
+        yield _sharing(_example([said for _, said in cases]), refs, [scene for scene, _ in cases])
+        return
+    for scene, said in found:
+        if isinstance(said, row.Share) and sum(bool(lamps & set(refs_of(leg))) for leg in said.legs) > 1:
+            yield _sharing(_as_one(said), [ref for leg in said.legs for ref in refs_of(leg)], [scene])
+            return
+
+
+def _sharing(example: str, refs: Iterable[str], scenes: Sequence[row.Scene]) -> Principle:
+    """Name the trick, with an example."""
+    text = (
+        "Sharing in series: parts in series carry one and the same current, so each takes voltage in "
+        f"proportion to its resistance. {example}"
+    )
+    return Principle("series", text.rstrip(), tuple(refs), _states(scenes))
+
+
+def _as_one(said: row.Share) -> str:
+    """Say that branches side by side share a voltage as one part would."""
+    several = max((leg for leg in said.legs if len(leg.branches) > 1), key=lambda leg: leg.volts)
+    others = [f"{listed(refs_of(leg))} {volts(leg.volts)}" for leg in said.legs if leg is not several]
+    return (
+        f"Side by side, {listed(refs_of(several))} share as one part: they take {volts(several.volts)} "
+        f"of the {volts(said.volts)}, and {listed(others)}."
+    )
 
 
 def _example(cases: Sequence[row.Series]) -> str:
@@ -208,11 +229,22 @@ def _diodes(found: Found) -> Iterator[Principle]:
     blocking = [(scene, said.ref) for scene, said in found if isinstance(said, row.Blocks)]
     refs = tuple(dict.fromkeys(ref for _, ref in (*passing, *blocking)))
     if refs:
-        does = [f"{listed(list(dict.fromkeys(ref for _, ref in cases)))} {word}" for cases, word in (
-            (passing, "passes it in some state"), (blocking, "holds it back in some state")
-        ) if cases]  # fmt: skip
-        text = f"A diode steers: it lets current through one way only. Here {listed(does)}."
+        does = _steers(*(list(dict.fromkeys(ref for _, ref in cases)) for cases in (passing, blocking)))
+        text = f"A diode steers: it lets current through one way only. Here {does}."
         yield Principle("diode", text, refs, _states(scene for scene, _ in (*passing, *blocking)))
+
+
+def _steers(passing: Sequence[str], blocking: Sequence[str]) -> str:
+    """Say which diodes let current pass in some states, and which hold it back."""
+    passes = f"{listed(passing)} {verb(passing, 'passes', 'pass')} current in some states"
+    holds = verb(blocking, "holds", "hold")
+    if not blocking:
+        return passes
+    if not passing:
+        return f"{listed(blocking)} {holds} current back in some states"
+    if passing == blocking:
+        return f"{passes} and {holds} it back in others"
+    return f"{passes}, and {listed(blocking)} {holds} it back in some"
 
 
 def _flashers(groups: Sequence[row.Group]) -> Iterator[Principle]:

@@ -21,7 +21,10 @@ MUCH = 5.0
 
 @dataclass(frozen=True)
 class Resting:
-    """A part without current: its ends, readings, the open terminals at its ends, diodes in its way."""
+    """A part without current: its ends, readings, the open terminals at its ends, diodes in its way.
+
+    between: the nodes by which its way leaves a rail and comes back to it.
+    """
 
     ref: str
     kind: PartKind
@@ -30,6 +33,7 @@ class Resting:
     amps: float
     open: tuple[str, ...]
     blockers: tuple[str, ...]
+    between: tuple[str, ...]
 
 
 def feeds(facts: tuple[row.FeedFact, ...], known: Controls) -> row.Feeds:
@@ -256,13 +260,34 @@ def rest(facts: Resting, why: row.Rests, known: Controls) -> row.Rest:
     reasons: dict[row.Rests, str] = {
         "both live": f"{state}: both its ends ({ends}) are live, so there is no voltage across it.",
         "both ground": f"{state}: both its ends ({ends}) are at ground, so there is no voltage across it.",
+        "live to live": f"{state}: its way {_returns(facts, 'live', known)}.",
+        "ground to ground": f"{state}: its way {_returns(facts, 'at ground', known)}.",
         "no way": f"{state}: {_no_way(facts, known)}.",
         "blocked": f"{state}: {bars}.",
         "no voltage": f"{state}: both its ends stand at nearly the same voltage.",
         "trickle": f"carries only {si.amps(facts.amps)}, too little to matter.",
     }
     text = f"{facts.ref} {reasons[why]}"
-    return row.Rest(text, facts.ref, why, *facts.ends, facts.volts, facts.amps, facts.open, facts.blockers)
+    return row.Rest(
+        text,
+        facts.ref,
+        why,
+        *facts.ends,
+        facts.volts,
+        facts.amps,
+        facts.open,
+        facts.blockers,
+        facts.between,
+    )
+
+
+def _returns(facts: Resting, held: str, known: Controls) -> str:
+    """Say that a way leads from a rail to the same rail."""
+    places = [known.place(node) for node in facts.between]
+    if len(places) < 2:
+        return f"leads from {listed(places)} only back to {listed(places)}"
+    leads = f"from {places[0]} to {places[1]}" if len(places) == 2 else f"between {listed(places)}"
+    return f"leads only {leads}, and {'both' if len(places) == 2 else 'all'} are {held}"
 
 
 def _no_way(facts: Resting, known: Controls) -> str:

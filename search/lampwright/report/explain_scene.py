@@ -19,6 +19,7 @@ from lampwright.report.explain_net import (
     could_pass,
     is_blocking,
     parallel_sets,
+    returns_to,
     series_sets,
     streams,
 )
@@ -34,6 +35,7 @@ from lampwright.store.explanation import (
 )
 
 DARK = "off"
+RETURNS: dict[Rests, str] = {"live to live": LIVE, "ground to ground": GROUND}
 
 
 @dataclass(frozen=True)
@@ -195,8 +197,10 @@ def _rest(view: View, edge: Edge) -> Statement:
     held = {node.node: node.held for node in view.net.nodes}
     opened = tuple(dict.fromkeys(node for node in ends if node in view.terminals and held[node] == "open"))
     blockers = blocking(view.net, edge.ref)
-    facts = say.Resting(edge.ref, edge.part.kind, ends, edge.volts, edge.amps, opened, blockers)
-    return say.rest(facts, _why(view, edge, blockers), view.known)
+    why = _why(view, edge, blockers)
+    between = returns_to(view.net, edge.ref, RETURNS[why]) if why in RETURNS else ()
+    facts = say.Resting(edge.ref, edge.part.kind, ends, edge.volts, edge.amps, opened, blockers, between)
+    return say.rest(facts, why, view.known)
 
 
 def _why(view: View, edge: Edge, blockers: Sequence[str]) -> Rests:
@@ -205,7 +209,7 @@ def _why(view: View, edge: Edge, blockers: Sequence[str]) -> Rests:
     if edge.tail == edge.head:
         return "both live" if edge.tail == LIVE else "both ground" if edge.tail == GROUND else "no voltage"
     if not could_pass(view.net, edge.ref, one_way=False):
-        return "no way"
+        return next((why for why, rail in RETURNS.items() if returns_to(view.net, edge.ref, rail)), "no way")
     if blockers and not could_pass(view.net, edge.ref, one_way=True):
         return "blocked"
     return "no voltage" if edge.volts < 0.5 else "trickle"

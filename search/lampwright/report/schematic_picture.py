@@ -1,50 +1,89 @@
-"""A schematic as pixels or paper, where an optional library is there.
+"""A schematic as a file: an SVG as it is, pixels or paper where an optional library is there.
 
 An SVG opens in every browser, and prints from there. For files of other kinds the library
-cairosvg turns the same text into PNG (`svg2png`) or PDF (`svg2pdf`); it is asked for only
-when a picture is wanted. No source: a thin wrapper.
+cairosvg turns the same text into PNG or PDF; it is asked for only when one of these is
+wanted. No source: a thin wrapper.
 """
 
 import importlib
+import math
 import re
+import xml.etree.ElementTree as ET
 from types import ModuleType
+from typing import Literal
 
-from lampwright.errors import LampwrightError
+from lampwright.errors import Finding, LampwrightError
+
+PictureKind = Literal["svg", "png", "pdf"]
 
 STYLE = re.compile(r"<style>.*?</style>", re.DOTALL)
-REMEDY = "install the library cairosvg, or open the SVG in a browser and print it from there"
+SCALE = 2.0
+"""Pixels of a PNG to one of the SVG, where no width is asked: fit for a screen of today."""
+EXTRA = 'install the extra: pip install "lampwright[picture]"; or write an .svg, which needs nothing'
+CAIRO = "install it (Debian: apt install libcairo2), or write an .svg, which needs nothing"
+OPEN = "write an .svg, open it in a browser, and print it from there"
 
 
 class NoPictureError(LampwrightError):
     """The optional library that makes pixels or paper of an SVG is not there, or failed."""
 
+    def __init__(self, kind: PictureKind, said: str, remedy: str) -> None:
+        """Keep the one finding."""
+        self.findings = (Finding(kind.upper(), said, remedy),)
+        super().__init__(str(self.findings[0]))
 
-def render_png(svg: str, scale: float = 2.0, background: str = "white") -> bytes:
-    """Turn an SVG into a PNG, so many pixels to the SVG's one."""
-    options = {"scale": scale, "background_color": background}
-    return _bytes("PNG", _library("PNG").svg2png(bytestring=_plain(svg), **options))
+
+def render_picture(svg: str, kind: PictureKind, width: int | None = None) -> bytes:
+    """Turn an SVG into the bytes of a file of this kind; width: pixels, of a PNG alone.
+
+    Raises NoPictureError.
+    """
+    match kind:
+        case "svg":
+            return svg.encode("utf-8")
+        case "png":
+            return render_png(svg, width)
+        case "pdf":
+            return render_pdf(svg)
+
+
+def render_png(svg: str, width: int | None = None) -> bytes:
+    """Turn an SVG into a PNG on white, so many pixels wide. Raises NoPictureError."""
+    root = ET.fromstring(svg)
+    wide, high = (float(root.get(side, "")) for side in ("width", "height"))
+    across = width or math.ceil(SCALE * wide)
+    made = _library("png").svg2png(
+        bytestring=_plain(svg),
+        background_color="white",
+        # whole pixels both ways, or the last row would be half transparent
+        output_width=across,
+        output_height=math.ceil(across * high / wide),
+    )
+    return _bytes("png", made)
 
 
 def render_pdf(svg: str) -> bytes:
-    """Turn an SVG into a PDF of one page."""
-    return _bytes("PDF", _library("PDF").svg2pdf(bytestring=_plain(svg)))
+    """Turn an SVG into a PDF of one page. Raises NoPictureError."""
+    return _bytes("pdf", _library("pdf").svg2pdf(bytestring=_plain(svg)))
 
 
 def _plain(svg: str) -> bytes:
     """Leave out the style, which is for pages: it knows colours that only browsers know."""
-    return STYLE.sub("", svg).encode()
+    return STYLE.sub("", svg).encode("utf-8")
 
 
-def _library(wanted: str) -> ModuleType:
+def _library(kind: PictureKind) -> ModuleType:
     """Find the library, or say what would do."""
     try:
         return importlib.import_module("cairosvg")
-    except (ImportError, OSError) as error:
-        raise NoPictureError(f"{wanted}: cannot be made here ({error}); {REMEDY}") from error
+    except ImportError:
+        raise NoPictureError(kind, "it needs cairosvg, which is not installed here", EXTRA) from None
+    except OSError:
+        raise NoPictureError(kind, "it needs the system's library cairo, which is not here", CAIRO) from None
 
 
-def _bytes(wanted: str, made: object) -> bytes:
+def _bytes(kind: PictureKind, made: object) -> bytes:
     """Refuse an empty answer."""
     if not isinstance(made, bytes):
-        raise NoPictureError(f"{wanted}: the library gave no picture; {REMEDY}")
+        raise NoPictureError(kind, "the library gave no picture", OPEN)
     return made

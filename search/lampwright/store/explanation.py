@@ -13,7 +13,10 @@ from lampwright.store.result import SpecReference
 
 Held = Literal["live", "ground", "open"]
 Role = Literal["ground", "feed"]
-Rests = Literal["both live", "both ground", "no way", "blocked", "no voltage", "trickle"]
+Rests = Literal[
+    "both live", "both ground", "live to live", "ground to ground",
+    "no way", "blocked", "no voltage", "trickle",
+]  # fmt: skip
 Trick = Literal[
     "voltage", "series", "meeting", "cold ground", "cold feed",
     "both live", "resistor", "diode", "flasher", "plain",
@@ -176,7 +179,10 @@ class Serves:
 
 @dataclass(frozen=True)
 class Rest:
-    """A part without current, and why; `open` are the open terminals at its ends, `blockers` diodes."""
+    """A part without current, and why; `open` are the open terminals at its ends, `blockers` diodes.
+
+    between: the live nodes, or those at ground, between which alone its way leads.
+    """
 
     text: str
     ref: str
@@ -187,6 +193,7 @@ class Rest:
     amps: float
     open: tuple[str, ...]
     blockers: tuple[str, ...]
+    between: tuple[str, ...]
     kind: Literal["rest"] = "rest"
 
 

@@ -54,15 +54,20 @@ def ready_folder(folder: Path) -> None:
 
 
 def write_text(path: Path, text: str) -> None:
-    """Put a text in the place of a file, whole or not at all.
+    """Put a text in the place of a file, as `write_bytes` does."""
+    write_bytes(path, text.encode("utf-8"))
 
-    Raises StoreError where the folder or the disk refuses.
+
+def write_bytes(path: Path, content: bytes, remedy: str = REMEDY) -> None:
+    """Put some bytes in the place of a file, whole or not at all.
+
+    Raises StoreError, with this remedy, where the folder or the disk refuses.
     """
     part = path.with_name(f".{path.name}.{os.getpid()}")
-    with _refusals(path):
+    with _refusals(path, remedy):
         try:
-            with part.open("w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
+            with part.open("wb") as file:
+                file.write(content)
                 file.flush()
                 os.fsync(file.fileno())
             part.replace(path)
@@ -71,10 +76,10 @@ def write_text(path: Path, text: str) -> None:
 
 
 @contextmanager
-def _refusals(path: Path) -> Iterator[None]:
+def _refusals(path: Path, remedy: str = REMEDY) -> Iterator[None]:
     """Turn the system's refusal into one line with its place and a remedy."""
     try:
         yield
     except OSError as error:
         said = f"it cannot be written ({(error.strerror or str(error)).lower()})"
-        raise StoreError(Finding(str(path), said, REMEDY)) from error
+        raise StoreError(Finding(str(path), said, remedy)) from error

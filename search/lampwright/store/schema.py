@@ -1,7 +1,7 @@
 """JSON Schema of the stored results, made from the rows themselves.
 
 The rows are the one place where the format is stated; their docstrings become the
-descriptions, their types the types, the rounding table the units. The two schemas are
+descriptions, their types the types, the rounding table the units. The schemas are
 shipped beside this file, and a test holds them to what is made here.
 Source: JSON Schema, draft 2020-12.
 """
@@ -13,21 +13,23 @@ import types
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from lampwright.store.encode import Json, key_of
+from lampwright.store.explanation import Explanation
 from lampwright.store.result import FORMAT, CheckReport, Ranking
 from lampwright.store.rounding import BY_FIELD
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
-Which = Literal["ranking", "check"]
-ROOTS: dict[Which, type] = {"ranking": Ranking, "check": CheckReport}
+Which = Literal["ranking", "check", "explanation"]
+ROOTS: dict[Which, type] = {"ranking": Ranking, "check": CheckReport, "explanation": Explanation}
 TITLES: dict[Which, str] = {
     "ranking": "ranking.json of lampwright",
     "check": "what `lampwright check --json` prints",
+    "explanation": "what `lampwright explain --json` prints",
 }
 SIMPLE: dict[type, str] = {str: "string", float: "number", bool: "boolean", types.NoneType: "null"}
 
 
 def schema_text(which: Which) -> str:
-    """Write the schema of a ranking or of a check report as JSON."""
+    """Write the schema of a ranking, a check report or an explanation as JSON."""
     below: dict[str, Json] = {}
     root = _row(ROOTS[which], below)
     schema: dict[str, Json] = {"$schema": DIALECT, "title": TITLES[which], **root}
@@ -39,7 +41,7 @@ def _row(row: type, below: dict[str, Json]) -> dict[str, Json]:
     """Describe one row, and, in `below`, the rows it holds."""
     hints = get_type_hints(row)
     columns = dataclasses.fields(row)
-    needed: list[Json] = [key_of(field.name) for field in columns if field.default is dataclasses.MISSING]
+    needed: list[Json] = [key_of(field.name) for field in columns if field.default is not None]
     return {
         "description": inspect.getdoc(row) or "",
         "type": "object",
@@ -50,11 +52,10 @@ def _row(row: type, below: dict[str, Json]) -> dict[str, Json]:
 
 
 def _field(field: "dataclasses.Field[Any]", hint: Any, below: dict[str, Json]) -> dict[str, Json]:
-    """Describe one field; one with a default is left out of the file rather than null."""
+    """Describe one field; one that is None by default is left out of the file rather than null."""
     if field.name == "format":
         return {"description": "Version of this format.", "const": FORMAT}
-    optional = field.default is not dataclasses.MISSING
-    described = _type(_without_none(hint) if optional else hint, below)
+    described = _type(_without_none(hint) if field.default is None else hint, below)
     if field.name in BY_FIELD:
         return {"description": BY_FIELD[field.name].describe(), **described}
     return described
@@ -69,8 +70,8 @@ def _type(hint: Any, below: dict[str, Json]) -> dict[str, Json]:
     if get_origin(hint) is Literal:
         return {"enum": list(get_args(hint))}
     if get_origin(hint) in (Union, types.UnionType):
-        if dataclasses.is_dataclass(_without_none(hint)):
-            return {"anyOf": [_type(_without_none(hint), below), {"type": "null"}]}
+        if any(dataclasses.is_dataclass(choice) for choice in get_args(hint)):
+            return {"anyOf": [_type(choice, below) for choice in get_args(hint)]}
         return {"type": [SIMPLE[choice] for choice in get_args(hint)]}
     if hint is int:
         return {"type": "integer", "minimum": 0}

@@ -229,6 +229,13 @@ def passable(at: World, refs: Sequence[str], ref: str) -> bool:
     return tried("live", frozenset({"live"}), False)
 
 
+def is_on_a_ring(at: World, refs: Sequence[str], ref: str, rail: str) -> bool:
+    """Whether some ring of parts runs through this one and the rail: every path between its ends is tried."""
+    graph = at.graph([other for other in refs if other != ref])
+    graph.add_nodes_from(at.ends(ref))
+    return any(rail in path for path in nx.all_simple_paths(graph, *at.ends(ref)))
+
+
 def check_rest(said: row.Rest, at: World, refs: Sequence[str]) -> None:
     nets = {at.net[said.from_node], at.net[said.to_node]}
     assert near(said.amps, abs(at.current(said.ref))), f"{said}: amps"
@@ -239,6 +246,13 @@ def check_rest(said: row.Rest, at: World, refs: Sequence[str]) -> None:
     match said.why:
         case "both live" | "both ground":
             assert nets == {said.why.removeprefix("both ")}, f"{said.text} Its ends are at {nets}."
+        case "live to live" | "ground to ground":
+            rail = said.why.partition(" ")[0]
+            assert said.between, f"{said.text} Between nothing."
+            assert {at.net[node] for node in said.between} == {rail}, f"{said.text} Not all are."
+            assert len(nets) == 2, f"{said.text} Its ends are one node."
+            assert not on_a_way(at, refs, said.ref), f"{said.text} There is a way."
+            assert is_on_a_ring(at, refs, said.ref, rail), f"{said.text} It comes back to no rail."
         case "no way":
             assert len(nets) == 2, f"{said.text} Its ends are one node."
             assert not on_a_way(at, refs, said.ref), f"{said.text} There is a way."
@@ -328,7 +342,8 @@ def test_every_fact_is_true_on_random_circuits(cases: Any, seen: Counter[str]) -
     assert len(cases) >= 200, "too few to mean anything"
     kinds = [
         "feeds", "lights", "route", "paths", "series", "share", "parallel", "faint", "serves", "drop",
-        "passes", "blocks", "both live", "both ground", "no way", "blocked", "no voltage", "trickle",
+        "passes", "blocks", "both live", "both ground", "live to live",
+        "ground to ground", "no way", "blocked", "no voltage", "trickle",
     ]  # fmt: skip
     never = [kind for kind in kinds if not seen[kind]]
     assert not never, f"these never occurred, so were not tried: {never}"

@@ -155,7 +155,7 @@ def test_flashing_is_as_said(cases: Any) -> None:
 def test_a_principle_is_named_only_where_it_occurs(cases: Any) -> None:
     seen: Counter[str] = Counter()
     shows = {
-        "series": row.Series,
+        "series": row.Series | row.Share,
         "meeting": row.Share,
         "cold ground": row.Serves,
         "cold feed": row.Serves,
@@ -176,6 +176,25 @@ def test_a_principle_is_named_only_where_it_occurs(cases: Any) -> None:
             assert any(ref in one.text for ref in principle.refs for one in said), principle.text
     tricks = {*shows, "voltage", "flasher", "plain"}
     assert set(seen) == tricks, f"these never occurred, so were not tried: {tricks - set(seen)}"
+
+
+def test_diodes_are_said_to_do_what_they_do(cases: Any) -> None:
+    seen: Counter[str] = Counter()
+    for case in cases:
+        said = [one for scene in scenes(case) for one in scene.statements]
+        passing = {one.part.ref for one in said if isinstance(one, row.Passes)}
+        blocking = {one.ref for one in said if isinstance(one, row.Blocks)}
+        for principle in case.explanation.principles:
+            if principle.trick == "diode":
+                does = principle.text.partition(". Here ")[2].removesuffix(".")
+                first, passes, rest = does.partition(" pass")
+                held = re.match(r"^(?:.* in some states, and )?(.*) holds? ", does)
+                named = first if passes and " and hold" in rest else held[1] if held else ""
+                assert in_words(first if passes else "") == passing, principle.text
+                assert in_words(named) == blocking, principle.text
+                kind = "pass" if not blocking else "block" if not passing else "both"
+                seen["some pass, others block" if kind == "both" and passing != blocking else kind] += 1
+    assert len(seen) == 4, f"not all sentences occur: {seen}"
 
 
 def test_lines_keep_to_80_columns(cases: Any) -> None:
