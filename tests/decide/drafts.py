@@ -12,7 +12,10 @@ from lampwright.decide.placement import Extras
 from lampwright.decide.solver import Answer, new_solver, solve
 from lampwright.decide.stages import ORDER, SHAPE, VALUES, OrderRule, Rule, ValueRule
 from lampwright.network.embed import Embedding
-from lampwright.rank.study import Study, prepare
+from lampwright.pipeline.hunt import Hunter, Share
+from lampwright.pipeline.plan import plan_steps
+from lampwright.rank.judge import Judge
+from lampwright.rank.study import Study, choice_of, fit_of, prepare
 from lampwright.spec.load import parse_spec
 
 EVERY_RULE: tuple[Rule, ...] = (*SHAPE, *ORDER, *VALUES)
@@ -92,3 +95,15 @@ def lets_pass(draft: Draft, circuit: Embedding) -> bool:
         if answer is Answer.BEST:
             return True
     return False
+
+
+def least_listed(study: Study, most: int | None = None) -> int | None:
+    """The fewest extra parts of any listed circuit that meets a spec; no model is asked."""
+    judge, hunter = Judge(study), Hunter(study)
+    for step in plan_steps(judge, most):
+        for placing in step.placings:
+            for found in hunter.take(Share(placing, 0, 1)).screened:
+                fit = fit_of(study, found.embedding.diodes, found.embedding.resistors)
+                if any(judge.meets(found.embedding, choice_of(one, fit)) for one in found.choices):
+                    return step.extra_parts
+    return None

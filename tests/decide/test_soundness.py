@@ -15,18 +15,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.decide.chance import obeys_path_rule, some_kit, some_solved, some_words
-from tests.decide.drafts import EVERY_RULE, drafts, lets_pass, passes, study_of
+from tests.decide.drafts import EVERY_RULE, drafts, least_listed, lets_pass, passes, study_of
 
 from lampwright.decide.asked import boards_of, wants_of
 from lampwright.decide.bound import bound_of
 from lampwright.decide.stages import ORDER, SHAPE, STAGES
 from lampwright.network.embed import Embedding
 from lampwright.pipeline.hunt import Hunter, Share
-from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import plan_steps
 from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import search_study
-from lampwright.progress.bar import quiet
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Study
 from lampwright.refute.demand import Demand, demand_of, wanted_bands
@@ -64,15 +61,10 @@ def test_every_circuit_that_meets_a_shipped_spec_passes(name: str) -> None:
         assert lets_pass(boards[circuit.partition], circuit), f"{circuit} passes screening"
 
 
-def least_found(study: Study, most: int | None = None) -> int | None:
-    ranking = search_study(study, SearchOptions(extra_parts=most), quiet())
-    return min((design.extra_parts for design in ranking.designs), default=None)
-
-
 @pytest.mark.parametrize("name", SHIPPED)
 def test_the_bound_of_a_shipped_spec(name: str) -> None:
     study = read_study(SPECS / f"{name}.toml")
-    bound, least = bound_of(study, None, 60.0), least_found(study, 1)
+    bound, least = bound_of(study, None, 60.0), least_listed(study, 1)
     assert bound.ended, "shipped specs take little work"
     if least is not None:
         assert not bound.none_at_all, "there is a design"
@@ -87,7 +79,7 @@ def test_the_bound_of_a_spec_by_chance(seed: int) -> None:
     while study is None:
         kit = replace(some_kit(dice, 2), diodes=dice.randint(0, 1), resistors=dice.randint(0, 1), joints=1)
         study = kit.study(some_words(dice, kit))
-    bound, least = bound_of(study, 1, 60.0), least_found(study, 1)
+    bound, least = bound_of(study, 1, 60.0), least_listed(study, 1)
     assert bound.ended, "small specs take little work"
     if least is not None:
         assert not bound.none_at_all, "there is a design"

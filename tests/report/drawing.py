@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
-from lampwright.report.schematic import Feed
+from lampwright.report.schematic_feed import Feed
 from lampwright.store.design import Design, PartKind, PartRow, Ratings, Tightest
 
 ROOT = Path(__file__).parents[2]
@@ -23,6 +23,9 @@ CONTROLS = (
     Feed("58", "lights", "switch"),
     Feed("30", "supply", "supply"),
     Feed("L", "reverse", "positions"),
+    Feed("A", "way", "positions", ("30", "31"), 7.5),
+    Feed("K", "key", "positions", ("31",)),
+    Feed("X", "cross", "positions", ("A", "31", "30"), 30.0),
 )
 
 

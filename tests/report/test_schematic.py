@@ -9,7 +9,6 @@ import sys
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 from itertools import combinations, permutations, product
-from types import SimpleNamespace
 
 import pytest
 from tests.report.drawing import (
@@ -29,10 +28,9 @@ from tests.report.drawing import (
     wires,
 )
 
-from lampwright.errors import LampwrightError
-from lampwright.report import schematic_picture
-from lampwright.report.schematic import Feed, schematic_svg
+from lampwright.report.schematic import schematic_svg
 from lampwright.report.schematic_exact import exact
+from lampwright.report.schematic_feed import Feed
 from lampwright.report.schematic_layout import puzzle_of
 from lampwright.report.schematic_search import descend
 from lampwright.store.design import Design, PartRow
@@ -315,26 +313,3 @@ def test_title_and_description() -> None:
     title, described = (root.get("aria-labelledby") or "").split()
     assert "design 3" in str(named[title])
     assert "R1, resistor 4.7 Ω, 25 W, from 49a to 31" in str(named[described])
-
-
-def test_a_picture_is_asked_for_without_the_style_of_pages(monkeypatch: pytest.MonkeyPatch) -> None:
-    library = SimpleNamespace(
-        svg2png=lambda **said: said["bytestring"], svg2pdf=lambda bytestring: bytestring.decode()
-    )
-    monkeypatch.setattr("importlib.import_module", lambda name: {"cairosvg": library}[name])
-    svg = schematic_svg(design_of([]), (TURN,))
-    plain = schematic_picture.render_png(svg)
-    assert b"var(" not in plain
-    assert b"CanvasText" not in plain
-    assert len(boxes(ET.fromstring(plain))) == len(boxes(ET.fromstring(svg)))
-    with pytest.raises(LampwrightError, match="PDF: the library gave no picture"):
-        schematic_picture.render_pdf(svg)
-
-
-def test_a_missing_library_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
-    def missing(name: str) -> None:
-        raise ModuleNotFoundError(f"No module named {name!r}")
-
-    monkeypatch.setattr("importlib.import_module", missing)
-    with pytest.raises(LampwrightError, match="install the library cairosvg, or open the SVG"):
-        schematic_picture.render_png(schematic_svg(design_of([]), (TURN,)))

@@ -5,7 +5,7 @@ No source: the two drawings were read against their circuits by hand.
 
 from tests.report.drawing import design_of, random_circuit, shipped
 
-from lampwright.report.schematic import Feed
+from lampwright.report.schematic_feed import Feed
 from lampwright.report.schematic_text import schematic_text
 from lampwright.store.design import PartRow
 
@@ -79,3 +79,14 @@ def test_what_is_too_wide_is_listed() -> None:
     lines = schematic_text(design_of(parts), (TURN,)).splitlines()
     assert lines[0] == "49a — lamp0, lamp P21W  — j1"
     assert len(lines) == 12
+
+
+def test_a_contact_to_ground_does_not_hang_on_the_battery() -> None:
+    parts = [PartRow("a", "filament", "54", "K", lamp="a", type="R5W")]
+    text = schematic_text(design_of(parts), (BRAKE, Feed("K", "key", "positions", ("31",))))
+    head = text.splitlines()[:3]
+    assert head[0] == "battery + ─┐", head
+    assert [line.split() for line in head[1:]] == [
+        ["╱", "brake", "╱", "key"],
+        ["│", "switch", "│", "selector", "to", "ground"],
+    ]

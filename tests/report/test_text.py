@@ -28,7 +28,7 @@ def test_the_width_is_kept(ranking: Ranking, width: int) -> None:
 
 
 def test_a_wrong_listing_is_shouted(sidecar: Ranking) -> None:
-    wrong = replace(sidecar.search, part_counts=(PartCount(1, 33209, 33210, True),))
+    wrong = replace(sidecar.search, part_counts=(PartCount(1, 33209, 33210, True, False),))
     assert "THESE SHOULD BE EQUAL" in ranking_text(replace(sidecar, search=wrong)), "a defect goes unseen"
 
 

@@ -15,11 +15,23 @@ from jsonschema import Draft202012Validator
 import lampwright.store.schema
 from lampwright.store.decode import from_json
 from lampwright.store.encode import to_json
+from lampwright.store.explanation import (
+    Explanation,
+    Faint,
+    Group,
+    LampFact,
+    Lights,
+    PartFact,
+    Rest,
+    Scene,
+    Statement,
+    StateName,
+)
 from lampwright.store.result import FORMAT, CheckReport, Ranking
 from lampwright.store.schema import Which, schema_text
 
 SHIPPED = Path(lampwright.store.schema.__file__).parent
-WHICH: tuple[Which, ...] = ("ranking", "check")
+WHICH: tuple[Which, ...] = ("ranking", "check", "explanation")
 
 
 def errors(which: Which, plain: Any) -> list[str]:
@@ -41,6 +53,22 @@ def checked(ranking: Ranking) -> CheckReport:
         ranking.designs[0],
         (),
     )
+
+
+def told(ranking: Ranking) -> Explanation:
+    """Make an explanation with statements of several kinds, one of them without its last fact."""
+    said: tuple[Statement, ...] = (
+        Lights("side is dark.", (LampFact("side", "off", 0.0),)),
+        Faint("side carries 40 mA.", PartFact("side", 0.5, 0.04, 12.5), None),
+        Rest("R1 rests.", "R1", "no way", "54", "31", 0.0, 0.0, ("54",), (), ()),
+    )
+    state = StateName("brake on", "")
+    group = Group("They act on each other.", ("side",), ("brake",), (Scene("brake on", (state,), said),), ())
+    return Explanation(ranking.spec, "design 1 of 1", 13.5, (), (), (group,))
+
+
+def test_no_other_schema_is_shipped() -> None:
+    assert {path.name for path in SHIPPED.glob("*.schema.json")} == {f"{one}.schema.json" for one in WHICH}
 
 
 @pytest.mark.parametrize("which", WHICH)
@@ -74,6 +102,31 @@ def test_check_reports_validate(example: str) -> None:
         assert errors("check", json.loads(to_json(checked(ranking)))) == [], (
             "a report is not what its schema says"
         )
+
+
+def test_explanations_validate(example: str) -> None:
+    plain = json.loads(to_json(told(from_json(example))))
+    assert errors("explanation", plain) == [], "an explanation is not what its schema says"
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda said: said[0].update(kind="shines"),
+        lambda said: said[0].pop("kind"),
+        lambda said: said[0]["lamps"][0].update(flux=None),
+        lambda said: said[1].update(part=None),
+        lambda said: said[1].pop("burning"),
+        lambda said: said[2].update(why="tired"),
+        lambda said: said.append({"kind": "lights", "text": "Dark."}),
+    ],
+)
+def test_the_schema_refuses_a_spoilt_statement(spoil: Any) -> None:
+    example = (Path(__file__).parent / "examples" / "one.json").read_text(encoding="utf-8")
+    plain = json.loads(to_json(told(from_json(example))))
+    assert errors("explanation", plain) == [], "the explanation itself is wrong"
+    spoil(plain["groups"][0]["scenes"][0]["statements"])
+    assert errors("explanation", plain), "a spoilt explanation passes its schema"
 
 
 @pytest.mark.parametrize(

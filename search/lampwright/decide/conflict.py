@@ -147,7 +147,9 @@ def conflict_of(study: Study, work: float) -> Conflict:
     wants = wants_of(study)
     oracle = Oracle(study, wants, Purse(FOR_SMALLEST * work))
     every = frozenset(range(len(wants)))
-    reply = _smallest(oracle, every)
+    reply = oracle.ask(every)
+    if reply.answer is Answer.NONE:
+        reply = _smallest(oracle, every)
     if reply.answer is Answer.NONE:
         return _said(study, Said.CONFLICT, [wants[at] for at in sorted(reply.wants)], True, True)
     if reply.answer is Answer.UNDECIDED:
@@ -165,15 +167,13 @@ def _said(study: Study, said: Said, wants: list[Want], irreducible: bool, smalle
 
 
 def _smallest(oracle: Oracle, every: frozenset[int]) -> Reply:
-    """A smallest conflict; BEST where all wants can be met."""
+    """A smallest conflict of wants that cannot all be met."""
     missed: list[frozenset[int]] = []
     while True:
         hitting = _least_hitting(missed, len(every))
         reply = oracle.ask(hitting)
         if reply.answer is not Answer.BEST:
             return Reply(reply.answer, hitting)
-        if reply.wants == every:
-            return reply
         missed.append(every - reply.wants)
 
 

@@ -13,12 +13,16 @@ never taken for an answer.
     <Answer.NONE: 'proved none'>
 """
 
+from concurrent.futures import ThreadPoolExecutor, wait
 from enum import Enum
 from math import inf
 
 from ortools.sat.python import cp_model
 
 SEED = 1
+
+PATIENCE = 0.2
+"""Seconds between two looks for an interruption."""
 
 PER_CONSTRAINT = 3e-5
 """What it costs to build and read one constraint, in units of deterministic time; measured."""
@@ -48,8 +52,20 @@ def new_solver(work: float) -> cp_model.CpSolver:
 
 
 def solve(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Answer:
-    """Put a model to a solver. Raises ValueError for a model that is none."""
-    status = solver.solve(model)
+    """Put a model to a solver. Raises ValueError for a model that is none.
+
+    Ctrl-C, and whatever else interrupts the caller, ends the question first and then goes on its way.
+    """
+    # in a thread of its own, since a signal is not answered before the solver's call comes back
+    with ThreadPoolExecutor(1) as aside:
+        asked = aside.submit(solver.solve, model)
+        try:
+            while not wait((asked,), timeout=PATIENCE).done:
+                pass
+        except BaseException:
+            solver.stop_search()
+            raise
+    status = asked.result()
     if status == cp_model.MODEL_INVALID:
         raise ValueError(f"this is no model: {model.validate()}")
     return {

@@ -44,8 +44,8 @@ class Carer:
         self, embedding: Embedding, choice: Choice, design: Design, copies: int = COPIES, seed: int = SEED
     ) -> CareReport:
         """Every row about one judged design. Raises ShortedError where supply meets ground."""
-        circuit = self._circuit(embedding, choice, design)
-        found = self.finder.examine(circuit, self._values(embedding, choice, design))
+        circuit = self.circuit_of(embedding, choice, design)
+        found = self.finder.examine(circuit, self.values_of(embedding, choice, design))
         writer = FaultWriter(
             self.study, circuit, tuple(named(state) for state in design.states), self.finder.stock.led
         )
@@ -61,8 +61,8 @@ class Carer:
 
     def score(self, embedding: Embedding, choice: Choice, design: Design) -> float:
         """The fault score alone, to break ties with."""
-        circuit = self._circuit(embedding, choice, design)
-        return self.finder.examine(circuit, self._values(embedding, choice, design)).score
+        circuit = self.circuit_of(embedding, choice, design)
+        return self.finder.examine(circuit, self.values_of(embedding, choice, design)).score
 
     def _kinds(self, choice: Choice) -> tuple[LampType, ...]:
         system = self.study.spec.supply.system
@@ -72,13 +72,15 @@ class Carer:
     def _diodes(self, embedding: Embedding, choice: Choice) -> tuple[int, ...]:
         return choice.digits[len(self.study.layout.lamps) :][: embedding.diodes]
 
-    def _values(self, embedding: Embedding, choice: Choice, design: Design) -> Values:
+    def values_of(self, embedding: Embedding, choice: Choice, design: Design) -> Values:
+        """What is fitted besides lamps."""
         resistors = [part for part in design.parts if part.kind == "resistor"]
         watts = tuple(part.watts or self.study.limits.watts for part in resistors)
         ohms = fitted(self.study, embedding, choice).ohms
         return Values(self._diodes(embedding, choice), ohms, watts)
 
-    def _circuit(self, embedding: Embedding, choice: Choice, design: Design) -> Circuitry:
+    def circuit_of(self, embedding: Embedding, choice: Choice, design: Design) -> Circuitry:
+        """The circuit as the faults see it, its parts and nodes named as in the design."""
         parts = [part for part in design.parts if part.kind != "wire"]
         known = dict(zip(self.study.layout.terminals, embedding.partition, strict=True))
         names = {vertex: name for name, vertex in reversed(known.items())}

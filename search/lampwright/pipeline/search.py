@@ -5,19 +5,25 @@ Steps go by rising number of extra parts, so that the first design found is the 
 
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from lampwright import __version__
+from lampwright.errors import InputError
 from lampwright.parts.tables import part_data_digest
 from lampwright.pipeline import shares
+from lampwright.pipeline.bounding import find_bound, is_ruled_out, kept_bound
 from lampwright.pipeline.cluster import Cluster
 from lampwright.pipeline.crew import Alone, Crew, Pool
 from lampwright.pipeline.estimate import about_seconds
+from lampwright.pipeline.helping import why_none
+from lampwright.pipeline.hunt import Mind
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import Step, check_budget, most_choices, plan_steps
 from lampwright.pipeline.present import Presenter
 from lampwright.pipeline.step import Findings, Pursuit, take_step
+from lampwright.pipeline.stocking import stock_plan
+from lampwright.pipeline.trading import MOST_SCORED, Trader, front_of
 from lampwright.pipeline.treatment import TREATED, Treatment
 from lampwright.pipeline.verdict import funnel, part_count, verdict_of
 from lampwright.pipeline.words import CAUTIONS, unconstrained
@@ -26,6 +32,7 @@ from lampwright.progress.watch import Watch
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Study
 from lampwright.refute.rules import RULES
+from lampwright.store.bound_rows import Bound
 from lampwright.store.files import ready_folder
 from lampwright.store.journal import ENDED, Journal, Named, open_journal
 from lampwright.store.result import FORMAT, Ranking, SearchReport, SpecReference
@@ -73,22 +80,50 @@ class _Kept:
 
 @dataclass(frozen=True)
 class _Planned:
-    """A search that fits its budget, ready to go."""
+    """A search that fits its budget, ready to go: its steps, and the bound that rules some of them out."""
 
     study: Study
     judge: Judge
     steps: tuple[Step, ...]
+    bound: Bound | None
+    options: SearchOptions
+
+    @property
+    def listed(self) -> tuple[Step, ...]:
+        return tuple(step for step in self.steps if not is_ruled_out(step, self.bound))
 
     @property
     def circuits(self) -> int:
-        return sum(step.circuits for step in self.steps)
+        return sum(step.circuits for step in self.listed)
 
 
 def _plan(study: Study, options: SearchOptions) -> _Planned:
     judge = Judge(study)
-    steps = plan_steps(judge, options.extra_parts)
-    check_budget(f"{study.spec.name}.toml", steps, most_choices(judge, steps), options.budget)
-    return _Planned(study, judge, steps)
+    planned = _Planned(study, judge, plan_steps(judge, options.extra_parts), None, options)
+    try:
+        _check(planned)
+    except InputError:
+        if not options.bound:
+            raise
+        # a search over its budget may be within it once it starts at its bound
+        planned = replace(planned, bound=find_bound(study, planned.steps))
+        _check(planned)
+    return planned
+
+
+def _check(planned: _Planned) -> None:
+    listed, file = planned.listed, f"{planned.study.spec.name}.toml"
+    check_budget(file, listed, most_choices(planned.judge, listed), planned.options.budget)
+
+
+def _bounded(planned: _Planned, keeper: _Memory | _Kept, progress: Progress) -> _Planned:
+    """The search with its bound, if it has none yet and is to have one."""
+    if planned.bound is not None or not planned.options.bound:
+        return planned
+    progress.stage("proving a least number of extra parts", 1)
+    bound = kept_bound(planned.study, planned.steps, keeper)
+    progress.advance(1)
+    return replace(planned, bound=bound)
 
 
 def search_study(
@@ -100,7 +135,7 @@ def search_study(
     Ctrl-C and the time limit end the search; what was found so far is in the result.
     """
     planned, watch = _plan(study, options), Watch(options.time_limit)
-    with _crew(planned, options, watch, enabled) as hired:
+    with _crew(planned, watch, enabled) as hired:
         return _run(planned, hired, watch, progress, _Memory())
 
 
@@ -111,7 +146,7 @@ def search_into(study: Study, options: SearchOptions, progress: Progress, folder
     the folder or its journal refuses.
     """
     planned, watch = _plan(study, options), Watch(options.time_limit)
-    with _crew(planned, options, watch, ALL_RULES) as hired:
+    with _crew(planned, watch, ALL_RULES) as hired:
         ready_folder(folder)
         with closing(open_journal(folder, _provenance(study), options.fresh)) as journal:
             ranking = _run(planned, hired, watch, progress, _Kept(journal))
@@ -133,7 +168,7 @@ def _predicted(planned: _Planned) -> tuple[Named, ...]:
     circuits = Named("circuits predicted", str(planned.circuits))
     if planned.circuits <= shares.WORTH_WORKERS:
         return (circuits,)
-    seconds = about_seconds(planned.study, planned.steps, CALIBRATION)
+    seconds = about_seconds(planned.study, planned.listed, CALIBRATION)
     return circuits, Named("seconds predicted, one process", f"{seconds:.2f}")
 
 
@@ -148,16 +183,18 @@ def _came(ranking: Ranking) -> tuple[Named, ...]:
     return (*notes, Named(ENDED, ranking.verdict.kind)) if ended else notes
 
 
-@contextmanager
-def _crew(
-    planned: _Planned, options: SearchOptions, watch: Watch, enabled: tuple[bool, ...]
-) -> Iterator[Crew]:
-    """The crew that the options ask for, dismissed whatever happens."""
-
+def _mind(watch: Watch) -> Mind:
     def mind() -> None:
         if watch.is_over():
             raise StoppedError
 
+    return mind
+
+
+@contextmanager
+def _crew(planned: _Planned, watch: Watch, enabled: tuple[bool, ...]) -> Iterator[Crew]:
+    """The crew that the options ask for, dismissed whatever happens."""
+    options, mind = planned.options, _mind(watch)
     hired: Crew
     if options.scheduler is not None:
         hired = Cluster(planned.study, enabled, mind, options.scheduler)
@@ -177,24 +214,37 @@ def _run(
     taken: list[Findings] = []
     pursuit = Pursuit(planned.judge, hired, keeper, progress)
     with suppress(StoppedError, KeyboardInterrupt):
+        planned = _bounded(planned, keeper, progress)
         keeper.predict(planned)
         for step in planned.steps:
-            taken.append(Findings(step))
-            take_step(pursuit, taken[-1])
+            ruled_out = is_ruled_out(step, planned.bound)
+            taken.append(Findings(step, finished=ruled_out, ruled_out=ruled_out))
+            if not ruled_out:
+                take_step(pursuit, taken[-1])
     # before the ranking is made: a stopped crew may be in the middle of something
     hired.dismiss()
+    ranking = _ranking(planned, taken, watch.seconds())
+    if ranking.verdict.kind == "none":
+        most, mind, stops = planned.options.extra_parts, _mind(watch), (StoppedError, KeyboardInterrupt)
+        why = why_none(planned.judge, planned.steps, planned.bound, most, progress, mind, stops)
+        ranking = replace(ranking, shortfall=why)
     progress.close()
-    return _ranking(planned, taken, watch.seconds())
+    return ranking
 
 
 def _ranking(planned: _Planned, taken: list[Findings], seconds: float) -> Ranking:
-    study = planned.study
-    winners = sorted((winner for found in taken for winner in found.winners), key=lambda winner: winner.order)
+    study, prefer = planned.study, planned.options.prefer
     presenter, treatment = Presenter(planned.judge), Treatment(planned.judge)
-    designs = [presenter.design(winner, rank) for rank, winner in enumerate(winners, 1)]
+    found = [winner for step in taken for winner in step.winners]
+    # a search that was stopped owes its user an answer soon
+    most = MOST_SCORED if len(taken) == len(planned.steps) and taken[-1].finished else TREATED
+    ranked = Trader(presenter, treatment.carer).ranked(found, prefer, most)
+    winners = [one.winner for one in ranked]
+    designs = [one.design for one in ranked]
     for at, (design, winner) in enumerate(zip(designs[:TREATED], winners, strict=False)):
         designs[at] = treatment.treat(design, winner.embedding, winner.passing[0].choice)
-    done = tuple(found.done() for found in taken)
+    done = tuple(step.done() for step in taken)
+    verdict = verdict_of(study, done, len(planned.steps), len(winners), planned.bound)
     report = SearchReport(
         funnel(done),
         tuple(part_count(one) for one in done),
@@ -209,12 +259,12 @@ def _ranking(planned: _Planned, taken: list[Findings], seconds: float) -> Rankin
         part_data_digest(),
         spec_reference(study),
         report,
-        verdict_of(study, done, len(planned.steps), len(winners)),
+        verdict,
         tuple(designs),
+        planned.bound,
         None,
-        None,
-        None,
-        None,
+        stock_plan(study, winners, designs, ended=verdict.kind != "stopped"),
+        front_of(designs, [one.score for one in ranked], prefer),
         CAUTIONS,
     )
 

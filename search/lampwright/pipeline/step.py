@@ -62,11 +62,12 @@ class Findings:
     minimal: int = 0
     winners: tuple[Winner, ...] = ()
     finished: bool = False
+    ruled_out: bool = False
 
     def done(self) -> Done:
         """The counts of the step."""
         counts = self.coupled, self.screened, self.grouped, self.minimal, len(self.winners)
-        return Done(self.step, self.tally, *counts, self.finished)
+        return Done(self.step, self.tally, *counts, self.finished, self.ruled_out)
 
 
 def take_step(pursuit: Pursuit, found: Findings) -> None:

@@ -6,6 +6,7 @@ from lampwright.pipeline.hunt import Tally
 from lampwright.pipeline.plan import Step
 from lampwright.rank.study import Study
 from lampwright.refute.rules import RULES
+from lampwright.store.bound_rows import Bound
 from lampwright.store.result import PartCount, Stage, Verdict
 
 
@@ -21,12 +22,26 @@ class Done:
     minimal: int
     designs: int
     finished: bool
+    ruled_out: bool = False
 
 
 def part_count(done: Done) -> PartCount:
     """The step's listing against its count."""
     complete = done.finished and done.tally.listed == done.step.circuits
-    return PartCount(done.step.extra_parts, done.tally.listed, done.step.circuits, complete)
+    step = done.step
+    return PartCount(step.extra_parts, done.tally.listed, step.circuits, complete, done.ruled_out)
+
+
+def bound_line(bound: Bound) -> str:
+    """What a bound proves, in a sentence; nothing where it proves nothing."""
+    over = f"for {bound.over}"
+    if bound.none_at_all:
+        most = _count(bound.least_extra_parts - 1, "extra part")
+        return f"No circuit with up to {most} can meet the spec, proved without listing {over}."
+    if bound.least_extra_parts:
+        least = _count(bound.least_extra_parts, "extra part")
+        return f"No circuit with fewer than {least} can meet the spec, proved before the search {over}."
+    return ""
 
 
 def funnel(steps: tuple[Done, ...]) -> tuple[Stage, ...]:
@@ -55,19 +70,23 @@ def funnel(steps: tuple[Done, ...]) -> tuple[Stage, ...]:
     return tuple(stages)
 
 
-def verdict_of(study: Study, steps: tuple[Done, ...], planned: int, designs: int) -> Verdict:
+def verdict_of(
+    study: Study, steps: tuple[Done, ...], planned: int, designs: int, bound: Bound | None = None
+) -> Verdict:
     """The verdict and how far it is proved."""
     finished = [done for done in steps if done.finished]
+    first = bound_line(bound) if bound else ""
+    proved = (*([first] if first else []), *_proved(study, finished))
     ended = len(finished) == planned
     if not ended:
         kept = f"{designs} design{'s' * (designs != 1)} found so far" if designs else "nothing found so far"
-        return Verdict("stopped", f"The search was stopped before its end: {kept}.", _proved(study, finished))
+        return Verdict("stopped", f"The search was stopped before its end: {kept}.", proved)
     if designs:
         least = min(done.step.extra_parts for done in finished if done.designs)
         parts = _count(least, "extra part")
         text = f"{_count(designs, 'circuit')} meet{'s' * (designs == 1)} the spec; the least needs {parts}."
-        return Verdict("found", text, _proved(study, finished))
-    return Verdict("none", "No circuit within the bounds meets the spec.", _proved(study, finished))
+        return Verdict("found", text, proved)
+    return Verdict("none", "No circuit within the bounds meets the spec.", proved)
 
 
 def _count(number: int, noun: str) -> str:
@@ -82,6 +101,8 @@ def _bounds(study: Study) -> str:
 def _proved(study: Study, finished: list[Done]) -> tuple[str, ...]:
     lines = []
     for done in finished:
+        if done.ruled_out:
+            continue
         listed, counted = done.tally.listed, done.step.circuits
         extra = _count(done.step.extra_parts, "extra part")
         agree = (

@@ -58,6 +58,8 @@ def _funnel(stages: Sequence[Stage], width: int) -> str:
 def _listed(count: PartCount) -> str:
     """Set the circuits listed beside those counted without listing."""
     parts = si.many(count.extra_parts, "extra part")
+    if count.ruled_out:
+        return f"{parts}: {count.orbits:,} counted circuits not listed, since the bound rules them out"
     if not count.complete:
         return f"{parts}: {count.listed:,} of {count.orbits:,} counted circuits listed, not complete"
     if count.listed != count.orbits:

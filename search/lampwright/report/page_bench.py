@@ -4,13 +4,16 @@ The words are written here, so that the script finds and shows and never formats
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 
 from jinja2.utils import htmlsafe_json_dumps
 from markupsafe import Markup
 
 from lampwright.report import si
 from lampwright.report.explain_controls import Controls, Situation
+from lampwright.report.page_faults import BLOWS, Altered, TriedFault, tried_faults
 from lampwright.report.page_views import bench_controls
+from lampwright.report.page_words import ANY, does
 from lampwright.store.design import Design, LampReading, NodeReading, PartReading, StateRow
 
 LEAST_AMPS = 0.001
@@ -44,11 +47,6 @@ def first_state(design: Design) -> int:
     return -max(order)[-1]
 
 
-def does(reading: LampReading) -> str:
-    """Say what a lamp does: `lit 98 %`, `off`."""
-    return reading.level if reading.level == "off" else f"{reading.level} {si.percent(reading.flux)}"
-
-
 def glow(reading: LampReading) -> float:
     """Give the opacity of a lamp's glow: none while off, else the square root of its light."""
     return 0.0 if reading.level == "off" else round(min(1.0, max(0.15, reading.flux**0.5)), 2)
@@ -65,12 +63,58 @@ def _situation(one: Situation, names: Sequence[str]) -> dict[str, object]:
 
 
 def _design(design: Design) -> dict[str, object]:
+    altered = _Once([])
     return {
         "rank": design.rank,
         "lamps": [reading.lamp for reading in design.states[0].lamps],
         "parts": [reading.ref for reading in design.states[0].parts],
         "nodes": [reading.node for reading in design.states[0].nodes],
         "states": [_state(row) for row in design.states],
+        "faults": [_fault(fault, design, altered) for fault in tried_faults(design)],
+        "altered": altered.kept,
+    }
+
+
+@dataclass(frozen=True)
+class _Once:
+    """Keeps what is alike once."""
+
+    kept: list[dict[str, object]]
+    _places: dict[str, int] = field(default_factory=dict)
+
+    def place(self, one: dict[str, object]) -> int:
+        """Where it is kept."""
+        at = self._places.setdefault(repr(one), len(self.kept))
+        if at == len(self.kept):
+            self.kept.append(one)
+        return at
+
+
+def _fault(fault: TriedFault, design: Design, altered: _Once) -> dict[str, object]:
+    """One fault: what is marked with which word, and the states it alters, by numbers."""
+    return {
+        "name": fault.name,
+        "said": fault.said,
+        "parts": dict(fault.parts),
+        "feeds": dict(fault.feeds),
+        "crossed": list(fault.crossed),
+        "states": {str(one.at): altered.place(_altered(one, design.states[one.at])) for one in fault.altered},
+    }
+
+
+def _altered(one: Altered, sound: StateRow) -> dict[str, object]:
+    """An altered state, written as a sound one, and what is otherwise in it."""
+    state = _state(one.row) if one.row else _blown(sound)
+    return {**state, "said": one.said}
+
+
+def _blown(sound: StateRow) -> dict[str, list[Cell]]:
+    """A state in which the supply meets ground: nothing burns, nothing is known."""
+    asked = [_asked(replace(lamp, meets=False)) for lamp in sound.lamps]
+    return {
+        "lamps": [[BLOWS, 0.0, "", "", said] for said in asked],
+        "parts": [[0, ""] for _ in sound.parts],
+        "nodes": [["", "open"] for _ in sound.nodes],
     }
 
 
@@ -84,9 +128,12 @@ def _state(row: StateRow) -> dict[str, list[Cell]]:
 
 def _lamp(reading: LampReading) -> Cell:
     """What it does, how it glows, its volts and amps, and what is asked of it."""
-    asked = "" if reading.wanted == "any" else f"{reading.wanted}: {'kept' if reading.meets else 'missed'}"
     amps = "0" + si.SPACE + "A" if reading.amps < LEAST_AMPS else si.amps(reading.amps)
-    return [does(reading), glow(reading), _volts(reading.volts), amps, asked]
+    return [does(reading), glow(reading), _volts(reading.volts), amps, _asked(reading)]
+
+
+def _asked(reading: LampReading) -> str:
+    return "" if reading.wanted == ANY else f"{reading.wanted}: {'kept' if reading.meets else 'missed'}"
 
 
 def _part(reading: PartReading) -> Cell:

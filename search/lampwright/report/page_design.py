@@ -11,11 +11,13 @@ from markupsafe import Markup
 
 from lampwright.report import si
 from lampwright.report.explain import explain_design
-from lampwright.report.explain_controls import Controls
+from lampwright.report.explain_controls import Controls, FeedName
 from lampwright.report.page_beyond import FlashingView, WiringView, flashing_view, wiring_view
 from lampwright.report.page_margins import MarginTable, margin_table
+from lampwright.report.page_sweep import SweepView, sweep_view
 from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted
-from lampwright.report.schematic import Feed, schematic_svg
+from lampwright.report.schematic import schematic_svg
+from lampwright.report.schematic_feed import Feed
 from lampwright.report.states import ANY, PHASE, TruthTable, folded, unfolded
 from lampwright.store.design import Choice, Design, PartRow, Rating
 from lampwright.store.explanation import Explanation, StateName
@@ -125,6 +127,9 @@ class DesignView:
     volts: str
     wiring: WiringView | None
     flashing: FlashingView | None
+    sweep: SweepView | None
+    flashes: bool
+    faults: int
 
 
 def design_view(design: Design, controls: Controls) -> DesignView:
@@ -153,14 +158,38 @@ def design_view(design: Design, controls: Controls) -> DesignView:
         volts=si.volts(explanation.volts),
         wiring=wiring_view(design.wiring),
         flashing=flashing_view(design.flashing),
+        sweep=sweep_view(design),
+        flashes=any(feed.kind == "flasher" for feed in controls.feeds),
+        faults=len(design.trials),
     )
 
 
 def feeds_of(design: Design, controls: Controls) -> tuple[Feed, ...]:
-    """What stands behind the feeds of a drawing; the supply's terminal first where it may be used."""
-    feeds = tuple(Feed(feed.terminal, feed.control, feed.kind) for feed in controls.feeds)
+    """What stands behind the feeds of a drawing; the supply's terminal first where it may be used.
+
+    A fuse has its rating where the wiring of the design is known.
+    """
+    fuses = {row.feed: row.fuse_amps for row in design.wiring.fuses} if design.wiring else {}
+    feeds = tuple(
+        Feed(feed.terminal, feed.control, feed.kind, _joins(feed, controls), fuses.get(feed.terminal))
+        for feed in controls.feeds
+    )
     is_used = any(SUPPLY in (part.from_node, part.to_node) for part in design.parts)
-    return (Feed(SUPPLY, "supply", "supply"), *feeds) if is_used else feeds
+    supply = Feed(SUPPLY, "supply", "supply", fuse=fuses.get(SUPPLY))
+    return (supply, *feeds) if is_used else feeds
+
+
+def _joins(feed: FeedName, controls: Controls) -> tuple[str, ...]:
+    """The terminals that the contacts of a feed's control join it to, in some state."""
+    found = {
+        other: None
+        for situation in controls.situations
+        for contact in situation.closed
+        if contact.control == feed.control
+        for one, other in ((contact.a, contact.b), (contact.b, contact.a))
+        if one == feed.terminal
+    }
+    return tuple(found) or (SUPPLY,)
 
 
 def _wide(svg: str) -> str:

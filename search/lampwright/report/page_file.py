@@ -12,7 +12,7 @@ Source: HTML Living Standard; Content Security Policy Level 3 for the policy. Th
 import base64
 import hashlib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 
@@ -23,7 +23,11 @@ from lampwright.report import si
 from lampwright.report.explain_controls import Controls
 from lampwright.report.page_bench import bench_json, first_state
 from lampwright.report.page_design import DesignView, design_view
+from lampwright.report.page_front import front_html
+from lampwright.report.page_shortfall import shortfall_view
+from lampwright.report.page_stock import stock_view
 from lampwright.report.page_views import bench_controls, listed_rows, ranked_rows, removals
+from lampwright.store.design import Design
 from lampwright.store.result import Ranking
 
 MOST_DRAWN = 20
@@ -31,22 +35,27 @@ MOST_ROWS = 300
 ROOM = 1_500_000
 """Characters for the designs in full; the whole page stays below two mebibytes."""
 
-TEMPLATES = ("page.html", "design.html", "search.html", "macros.html")
+TEMPLATES = ("page.html", "design.html", "search.html", "macros.html", "shortfall.html", "stock.html")
 
 
 @dataclass(frozen=True)
 class _Drawn:
-    """One design in full: its view, its figure and its sheet as HTML."""
+    """One design in full: its row, with its faults or without, its view, and its sheet as HTML."""
 
+    design: Design
     view: DesignView
     sheet: Markup
+
+    def size(self, controls: Controls) -> int:
+        """How many characters of the page it takes."""
+        return len(self.sheet) + len(self.view.svg) + len(bench_json([self.design], controls))
 
 
 def page_html(ranking: Ranking, controls: Controls, spec_text: str) -> str:
     """Write the page of a ranking; the controls are the spec's, the text is the spec as written."""
     script = _text("page.js")
     drawn = tuple(_drawn(ranking, controls))
-    shown = [ranking.designs[number] for number in range(len(drawn))]
+    shown = [one.design for one in drawn]
     return _templates().get_template("page.html").render(
         ranking=ranking,
         controls=bench_controls(controls),
@@ -57,6 +66,9 @@ def page_html(ranking: Ranking, controls: Controls, spec_text: str) -> str:
         removals=removals(ranking.search.stages),
         lamps=[reading.lamp for reading in shown[0].states[0].lamps] if _is_live(shown) else [],
         bench=Markup(bench_json(shown, controls)) if _is_live(shown) else Markup(""),
+        front=front_html(ranking.front, ranking.designs, len(drawn)),
+        shortfall=shortfall_view(ranking.shortfall, controls) if ranking.shortfall else None,
+        stock=stock_view(ranking.stock),
         start=first_state(shown[0]) if _is_live(shown) else 0,
         spec_text=spec_text,
         style=Markup(_text("page.css")),
@@ -71,16 +83,24 @@ def _is_live(shown: Sequence[object]) -> bool:
 
 
 def _drawn(ranking: Ranking, controls: Controls) -> Iterator[_Drawn]:
-    """Draw the best designs in full while there is room; the first is always drawn."""
-    template = _templates().get_template("design.html")
+    """Draw the best designs in full while there is room; the first is always drawn.
+
+    Where the faults of a design do not fit any more, it is drawn without them.
+    """
     room = ROOM
     for design in ranking.designs[:MOST_DRAWN]:
-        view = design_view(design, controls)
-        sheet = Markup(template.render(view=view))
-        room -= len(sheet) + len(view.svg) + len(bench_json([design], controls))
+        one = _sheet(design, controls)
+        if one.size(controls) > room and design.trials:
+            one = _sheet(replace(design, trials=()), controls)
+        room -= one.size(controls)
         if room < 0 and design.rank > 1:
             return
-        yield _Drawn(view, sheet)
+        yield one
+
+
+def _sheet(design: Design, controls: Controls) -> _Drawn:
+    view = design_view(design, controls)
+    return _Drawn(design, view, Markup(_templates().get_template("design.html").render(view=view)))
 
 
 @cache

@@ -106,6 +106,8 @@ def listed_rows(counts: Sequence[PartCount]) -> tuple[ListedRow, ...]:
 
 
 def _complete(count: PartCount) -> str:
+    if count.ruled_out:
+        return "not needed, the bound rules them out"
     if not count.complete:
         return "no, the search stopped"
     return "yes" if count.listed == count.orbits else "THESE SHOULD BE EQUAL, report this"

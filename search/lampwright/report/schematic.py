@@ -7,9 +7,11 @@ ink is `currentColor`, so that the picture reads on paper and on any ground.
 A page finds its way by classes and data: `g.part` (and `filament`, `resistor`, `diode` or
 `wire`) with `data-ref`, `data-from`, `data-to`; in it `.glow` (opacity 0), `.arrow` (not
 displayed; class `reversed` turns it) along `from` to `to`, and `text.amps`, empty. `g.net`
-has `data-node`; `g.feed` has `data-node`, `data-label` and `data-kind`, and blades `.open` and
-`.closed`. Colours can be set as `--schematic-glow` and `--schematic-flow`. Ids begin with the
-design's rank. Boxes of words and symbols are in `data-box`, as x, y, width, height.
+has `data-node`; `g.feed` has `data-node`, `data-label` and `data-kind`, a blade `.open` and one
+`.closed` for each terminal it joins, in `data-to`. What marks a failure is hidden in parts and
+feeds: `.cross`, `.cut` at the lead to ground, and `text.fault`, empty. Colours can be set as
+`--schematic-glow`, `--schematic-flow` and `--schematic-fault`. Ids begin with the design's
+rank. Boxes of words and symbols are in `data-box`, as x, y, width, height.
 
 No source: our layout.
 """
@@ -17,16 +19,14 @@ No source: our layout.
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from lampwright.report import schematic_symbols as symbols
 from lampwright.report.parts_list import fitted
+from lampwright.report.schematic_feed import Feed, draw_feed, said_of
 from lampwright.report.schematic_layout import GROUND, Envelope, Placed, Plan, Post, Rail, plan, shared_lamps
 from lampwright.report.schematic_space import (
     AMPS,
-    CONTACT,
     FONT,
-    FUSE,
     LINE,
     MARGIN,
     NEAR,
@@ -35,8 +35,10 @@ from lampwright.report.schematic_space import (
     TERMINAL,
     TITLED,
     WORDS,
+    WRONG,
     Space,
     current_at,
+    fault_at,
     fit,
     space,
     symbol_at,
@@ -44,27 +46,19 @@ from lampwright.report.schematic_space import (
     title_of,
     words_of,
 )
-from lampwright.report.schematic_symbols import FeedKind, add, clean, line, path, words
+from lampwright.report.schematic_symbols import add, clean, line, path, words
 from lampwright.store.design import Design, PartRow
 
-KINDS = {"switch": "switch", "flasher": "flasher", "positions": "selector", "supply": "always live"}
 BATTERY_LINE = MARGIN + 24.0
 HOP = 6.0
 STYLE = """
 :root.lampwright-schematic{color-scheme:light dark;color:CanvasText}
 .lampwright-schematic .arrow.reversed path{transform:rotate(180deg)}
 .lampwright-schematic .glow{fill:var(--schematic-glow,#ffb400)}
+.lampwright-schematic .cross .stroke,.lampwright-schematic .cut{stroke:var(--schematic-fault,currentColor)}
+.lampwright-schematic .fault{fill:var(--schematic-fault,currentColor);font-weight:bold}
 .lampwright-schematic .arrow path,.lampwright-schematic .amps{fill:var(--schematic-flow,currentColor)}
 """
-
-
-@dataclass(frozen=True)
-class Feed:
-    """What stands behind a feed: the terminal it ends at, the control's name, and its kind."""
-
-    terminal: str
-    label: str
-    kind: FeedKind
 
 
 def schematic_svg(design: Design, controls: Sequence[Feed]) -> str:
@@ -84,7 +78,7 @@ class _Picture:
         self.plan = drawn
         self.lamps = shared_lamps(design.parts)
         self.prefix = f"d{design.rank}"
-        spoken = [(feed.label, KINDS[feed.kind], feed.terminal) for feed in feeds]
+        spoken = [(feed.label, said_of(feed), feed.terminal) for feed in feeds]
         self.space: Space = space(drawn, [[fit(word) for word in said] for said in spoken])
 
     def text(self) -> str:
@@ -128,7 +122,7 @@ class _Picture:
 
     def _description(self) -> str:
         """Say in words what the picture shows."""
-        fed = [f"{feed.terminal} from {feed.label} ({KINDS[feed.kind]})" for feed in self.feeds]
+        fed = [f"{feed.terminal} from {feed.label} ({said_of(feed)})" for feed in self.feeds]
         parts = [
             f"{part.ref}, {fitted(part)}, from {part.from_node} to {part.to_node}"
             for part in self.design.parts
@@ -145,7 +139,7 @@ class _Picture:
         fed = [
             self.space.zones[place].line
             for place, post in enumerate(self.plan.posts)
-            if post.feed is not None
+            if post.feed is not None and self.feeds[post.feed].is_supplied
         ]
         ground = self.space.levels[self.plan.ground]
         middle = (SUPPLY + ground) / 2.0
@@ -162,7 +156,6 @@ class _Picture:
 
     def _feed(self, root: ET.Element, place: int, feed: Feed) -> None:
         """Draw a fuse, a contact and a terminal."""
-        x = self.space.zones[place].line
         group = add(
             root,
             "g",
@@ -172,16 +165,8 @@ class _Picture:
             data_label=feed.label,
             data_kind=feed.kind,
         )
-        add(group, "title").text = clean(f"{feed.label}: {KINDS[feed.kind]} to {feed.terminal}")
-        line(group, path("M", x, SUPPLY, "V", SUPPLY + FUSE - 30.0))
-        half = symbols.fuse(group, x, SUPPLY + FUSE - 18.0)
-        upper = symbols.contact(group, x, CONTACT, feed.kind)
-        line(group, path("M", x, SUPPLY + FUSE - 18.0 + half, "V", CONTACT - upper + 2.0))
-        radius = symbols.terminal(group, x, TERMINAL)
-        line(group, path("M", x, CONTACT + upper - 2.0, "V", TERMINAL - radius))
-        words(group, feed.label, x + 12.0, CONTACT - 8.0, "name")
-        words(group, KINDS[feed.kind], x + 12.0, CONTACT + 8.0, "note")
-        words(group, feed.terminal, x + 12.0, TERMINAL, "terminal")
+        add(group, "title").text = clean(f"{feed.label}: {said_of(feed)}, feeds {feed.terminal}")
+        draw_feed(group, self.space.zones[place].line, feed)
 
     def _net(self, root: ET.Element, rail: Rail) -> None:
         """Draw a rail, its dots, its drops and its name."""
@@ -254,11 +239,20 @@ class _Picture:
         self._leads(group, place, post, placed, half)
         symbols.arrow(group, x, current_at(self.space, placed), down)
         words(group, "", x + NEAR, current_at(self.space, placed), "amps", text_width(AMPS))
+        if part.kind != "wire":
+            self._failed(group, part, x, y, fault_at(self.space, placed))
         said = words_of(part, part.lamp in self.lamps and part.kind == "filament")
         first = y - LINE * (len(said) - 1) / 2.0
         for row, word in enumerate(said):
             aside = WORDS if part.kind != "wire" else NEAR
             words(group, word, x + aside, first + LINE * row, "note" if row else "name")
+
+    def _failed(self, group: ET.Element, part: PartRow, x: float, y: float, above: float) -> None:
+        """Draw what marks a part that has failed, hidden: a cross, a cut to ground, the slot for a word."""
+        symbols.cross(group, x, y, 12.0)
+        if GROUND in (part.from_node, part.to_node):
+            symbols.cut(group, x, y + 24.0)
+        words(group, "", x + NEAR, above, "fault", text_width(WRONG))
 
     def _symbol(self, group: ET.Element, part: PartRow, x: float, y: float, down: bool) -> float:
         """Draw the symbol of a part; return half its height."""
@@ -287,7 +281,7 @@ class _Picture:
         if placed.is_loop:
             rail = heights[placed.top]
             below = placed.gap == placed.top
-            far = y + SYMBOL_HIGH / 2.0 + 4.0 if below else current_at(self.space, placed) - LINE / 2.0 - 4.0
+            far = y + SYMBOL_HIGH / 2.0 + 4.0 if below else fault_at(self.space, placed) - LINE / 2.0 - 4.0
             near = y - half if below else y + half
             away = y + half if below else y - half
             line(group, path("M", x, rail, "V", near), class_="lead")

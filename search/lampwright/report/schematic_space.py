@@ -31,11 +31,14 @@ SUPPLY = 28.0
 FUSE, CONTACT, TERMINAL, FEED_END = 46.0, 96.0, 132.0, 142.0
 """Middle of the fuse, middle of the contact, the terminal, the end of the feeds' zone."""
 
+RATING_ROW, BLOWN_ROW = 21.0, 37.0
+"""From the supply rail: the middle of a fuse's rating, and of what is wrong with the feed."""
+
 THIN = 34.0
-TALL = 118.0
+TALL = 130.0
 TITLED = 24.0
-CURRENT_ROW, SYMBOL_ROW, SYMBOL_HIGH = 22.0, 63.0, 48.0
-"""In a gap with symbols, from its top: the middle of the arrow, of the symbol; the symbol's height."""
+FAULT_ROW, CURRENT_ROW, SYMBOL_ROW, SYMBOL_HIGH = 17.0, 34.0, 75.0, 48.0
+"""In a gap with symbols, from its top: the middle of what is wrong, of arrow and symbol; its height."""
 
 LEFT, LEFT_OF_WIRE, LEFT_OF_FEED = 30.0, 16.0, 44.0
 WORDS, NEAR = 27.0, 11.0
@@ -43,6 +46,12 @@ WORDS, NEAR = 27.0, 11.0
 
 AMPS = "−0.88 A"
 """The longest current there is room for."""
+
+WRONG = "no ground"
+"""The longest word there is room for beside a part that has failed."""
+
+FEED_WRONG = "bridged"
+"""The longest word there is room for beside a feed that has."""
 
 
 @dataclass(frozen=True)
@@ -125,6 +134,11 @@ def current_at(place: Space, placed: Placed) -> float:
     return place.levels[placed.gap] + CURRENT_ROW + TITLED * (placed.gap in place.titled)
 
 
+def fault_at(place: Space, placed: Placed) -> float:
+    """Tell the height of the middle of what is wrong with a part."""
+    return place.levels[placed.gap] + FAULT_ROW + TITLED * (placed.gap in place.titled)
+
+
 def _em(character: str) -> float:
     """Tell how wide a character is at most, as a share of the size of the letters."""
     if unicodedata.combining(character):
@@ -145,7 +159,7 @@ def _zone(drawn: Plan, place: int, feed_words: Sequence[Sequence[str]], edge: fl
     right = 8.0
     if post.feed is not None:
         left = LEFT_OF_FEED
-        right = max([right, *(16.0 + text_width(word) for word in feed_words[post.feed])])
+        right = max([right, *(16.0 + text_width(word) for word in (*feed_words[post.feed], FEED_WRONG))])
     for placed in post.parts:
         left = max(left, LEFT_OF_WIRE if placed.part.kind == "wire" else LEFT)
         right = max(right, _words_room(placed.part, drawn.envelopes))
@@ -166,4 +180,5 @@ def _words_room(part: PartRow, envelopes: Sequence[Envelope]) -> float:
     enveloped = part.kind == "filament" and part.lamp in [one.lamp for one in envelopes]
     said = max(text_width(word) for word in words_of(part, enveloped))
     aside = NEAR if part.kind == "wire" else WORDS
-    return max(NEAR + text_width(AMPS), aside + said)
+    least = AMPS if part.kind == "wire" else WRONG
+    return max(NEAR + text_width(least), aside + said)

@@ -7,6 +7,7 @@ with its function, a square wave, beside it; the selector a contact that reaches
 
 import re
 import xml.etree.ElementTree as ET
+from collections.abc import Sequence
 from typing import Literal
 
 from lampwright.report.schematic_space import FONT, fit, text_width
@@ -17,6 +18,9 @@ ILLEGAL = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 THICK = "1.6"
 LAMP, GLOW = 15.0, 23.0
 """Radius of the lamp's circle and of its glow."""
+
+FIXED = ((0.0, 14.0), (14.0, 14.0), (27.0, 10.0))
+"""The fixed contacts of a selector: how far left of its line, and above its middle."""
 
 RESISTOR = (7.0, 17.0)
 DIODE = (11.0, 10.0)
@@ -117,23 +121,33 @@ def fuse(parent: ET.Element, x: float, y: float) -> float:
     return 12.0
 
 
-def contact(parent: ET.Element, x: float, y: float, kind: FeedKind) -> float:
-    """Append what joins a feed to the supply, open, with a closed blade hidden. Return half its height."""
+def contact(parent: ET.Element, x: float, y: float, kind: FeedKind, ways: Sequence[str] = ("30",)) -> float:
+    """Append what joins a feed to where its ways lead, open, with a closed blade for each hidden.
+
+    The first way is upright. Return half the height.
+    """
     if kind == "supply":
         line(parent, path("M", x, y - 14, "v", 28.0))
         return 16.0
     symbol = add(parent, "g", class_="symbol", data_box=path(x - 38, y - 16, 46.0, 32.0))
     add(symbol, "circle", cx=x, cy=y + 14, r=2.0, fill="currentColor")
-    add(symbol, "circle", cx=x, cy=y - 14, r=2.0, fill="currentColor")
-    line(symbol, path("M", x, y + 14, "L", x - 13, y - 11), class_="blade open")
-    line(
-        symbol,
-        path("M", x, y + 14, "V", y - 14, "M", x - 7, y, "H", x),
-        class_="blade closed",
-        display="none",
-    )
-    link = path("M", x - 7, y, "H", x - 20)
-    line(symbol, link, stroke_dasharray="2.5 3.5")
+    open_to = (13.0, 11.0) if len(ways) == 1 else (8.0, 13.0)
+    line(symbol, path("M", x, y + 14, "L", x - open_to[0], y - open_to[1]), class_="blade open")
+    for place, way in enumerate(ways):
+        aside, above = FIXED[min(place, len(FIXED) - 1)]
+        add(symbol, "circle", cx=x - aside, cy=y - above, r=2.0, fill="currentColor")
+        handle = ("M", x - 7, y, "H", x) if place == 0 else ()
+        closed = path("M", x, y + 14, "L", x - aside, y - above, *handle)
+        line(symbol, closed, class_="blade closed", display="none", data_to=way)
+        if way != "30":
+            _way(parent, x - aside, y - above, y - 42.0, way)
+    line(symbol, path("M", x - 7, y, "H", x - 20), stroke_dasharray="2.5 3.5")
+    _mark(symbol, x, y, kind, len(ways))
+    return 16.0
+
+
+def _mark(symbol: ET.Element, x: float, y: float, kind: FeedKind, ways: int) -> None:
+    """Append what works a contact: a flasher's square wave, a selector's positions, a handle."""
     if kind == "flasher":
         line(symbol, path("M", x - 38, y - 8, "h", 18.0, "v", 16.0, "h", -18.0, "Z"))
         line(
@@ -141,12 +155,50 @@ def contact(parent: ET.Element, x: float, y: float, kind: FeedKind) -> float:
             path("M", x - 35, y + 4, "h", 3.0, "v", -8.0, "h", 4.0, "v", 8.0, "h", 4.0, "v", -8.0, "h", 2.0),
         )
     elif kind == "positions":
-        add(symbol, "circle", cx=x - 14, cy=y - 14, r=2.0, fill="currentColor")
-        add(symbol, "circle", cx=x - 27, cy=y - 10, r=2.0, fill="currentColor")
-        line(symbol, path("M", x - 20, y - 5, "v", 10.0))
+        for aside, above in FIXED[ways:] if ways < 2 else ():
+            add(symbol, "circle", cx=x - aside, cy=y - above, r=2.0, fill="currentColor")
+        line(symbol, path("M", x - 20, y - 5 if ways < 2 else y, "v", 10.0))
     else:
         line(symbol, path("M", x - 20, y - 6, "v", 12.0))
-    return 16.0
+
+
+def _way(parent: ET.Element, x: float, y: float, top: float, way: str) -> None:
+    """Append the line from a fixed contact up to the sign of where it leads: ground, or a terminal."""
+    line(parent, path("M", x, y, "V", top))
+    symbol = _symbol(parent, x, top - 4.0, 6.4, 6.0)
+    if way == "31":
+        line(
+            symbol,
+            path("M", x - 6, top, "h", 12.0, "M", x - 4.5, top - 4, "h", 9.0, "M", x - 2, top - 8, "h", 4.0),
+        )
+    else:
+        add(symbol, "circle", cx=x, cy=top - 4, r=4.0, fill="none", stroke="currentColor", stroke_width=THICK)
+
+
+def cross(parent: ET.Element, x: float, y: float, size: float) -> None:
+    """Append the cross through what has failed, hidden."""
+    d = path(
+        "M", x - size, y - size, "l", 2 * size, 2 * size, "M", x - size, y + size, "l", 2 * size, -2 * size
+    )
+    crossed = add(parent, "g", class_="cross", display="none")
+    for class_, wide in (("around", "7"), ("stroke", "3.4")):
+        stroke = "Canvas" if class_ == "around" else "currentColor"
+        add(crossed, "path", class_=class_, d=d, fill="none", stroke=stroke, stroke_width=wide)
+
+
+def cut(parent: ET.Element, x: float, y: float) -> None:
+    """Append the mark of a lead that is cut, hidden."""
+    d = path("M", x - 6, y - 4, "l", 12.0, 8.0, "M", x - 6, y + 4, "l", 12.0, -8.0)
+    add(
+        parent,
+        "path",
+        class_="cut",
+        d=d,
+        fill="none",
+        stroke="currentColor",
+        stroke_width="2.6",
+        display="none",
+    )
 
 
 def terminal(parent: ET.Element, x: float, y: float) -> float:

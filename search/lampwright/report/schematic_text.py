@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from lampwright.report.layout import WIDTH
 from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted
-from lampwright.report.schematic import KINDS, Feed
+from lampwright.report.schematic_feed import Feed, said_of
 from lampwright.report.schematic_layout import GROUND, Placed, Plan, Post, plan, terminals
 from lampwright.report.schematic_space import fit, words_of
 from lampwright.report.si import SPACE
@@ -112,7 +112,7 @@ class _Sheet:
 
     def _feed_words(self, feed: int) -> list[str]:
         """Say what stands beside a feed."""
-        known = [self.feeds[feed].label, KINDS[self.feeds[feed].kind]] if self.feeds else []
+        known = [self.feeds[feed].label, said_of(self.feeds[feed])] if self.feeds else []
         return [fit(word) for word in (*known, self.nodes[feed])]
 
     def _say(self, row: int, at: int, text: str) -> None:
@@ -169,9 +169,10 @@ class _Sheet:
         at, rows = strip.line, self.levels
         said = self._feed_words(post.feed or 0)
         if self.feeds:
-            self._say(0, 0, "battery +")
-            self._across(0, EDGE, at)
-            self._join(0, at, SOUTH)
+            if self.feeds[post.feed or 0].is_supplied:
+                self._say(0, 0, "battery +")
+                self._across(0, EDGE, at)
+                self._join(0, at, SOUTH)
             for row, (mark, word) in enumerate(zip(SUPPLY_ROWS, [*said, ""], strict=True), 1):
                 live = self.feeds[post.feed or 0].kind == "supply"
                 self._say(row, at, "│" if live and mark == "╱" else mark)

@@ -2,10 +2,13 @@
 
 from lampwright.report import si
 from lampwright.report.design import design_text
+from lampwright.report.front import front_text, order_text
 from lampwright.report.funnel import reasons, search_text
 from lampwright.report.layout import WIDTH, Column, bullets, heading, join, paragraph, table
 from lampwright.report.parts_list import to_fit
+from lampwright.report.shortfall import shortfall_text
 from lampwright.report.states import LEGEND
+from lampwright.report.stock import stock_text
 from lampwright.store.design import Design
 from lampwright.store.result import CheckReport, Ranking, SpecReference
 
@@ -25,16 +28,27 @@ def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
         (
             paragraph(ranking.verdict.text, width),
             _facts(ranking.spec, ranking.verdict.proved, width),
-            "" if ranking.designs else reasons(ranking.search.stages, width),
+            _why_none(ranking, width),
+            order_text(ranking.front, width),
             _overview(ranking.designs, width),
+            front_text(ranking.front, ranking.designs, width),
             *(_ranked(design, total, width) for design in shown),
             _more(total - len(shown), width),
+            stock_text(ranking.stock, width) if ranking.stock else "",
             _legend(width) if shown else "",
             search_text(ranking.search, width),
             _cautions(ranking.cautions, width),
             _made_by(ranking),
         )
     )
+
+
+def _why_none(ranking: Ranking, width: int) -> str:
+    """Say why there is no design, what comes near and what would help."""
+    if ranking.designs:
+        return ""
+    why = shortfall_text(ranking.shortfall, width) if ranking.shortfall else ""
+    return join((why, reasons(ranking.search.stages, width))).rstrip("\n")
 
 
 def _ranked(design: Design, total: int, width: int) -> str:

@@ -36,12 +36,16 @@ class Stage:
 
 @dataclass(frozen=True)
 class PartCount:
-    """All circuits with so many extra parts: listed one by one, and counted without listing."""
+    """All circuits with so many extra parts: listed one by one, and counted without listing.
+
+    Those `ruled_out` by the bound were not listed: none of them can meet the spec.
+    """
 
     extra_parts: int
     listed: int
     orbits: int
     complete: bool
+    ruled_out: bool
 
 
 @dataclass(frozen=True)

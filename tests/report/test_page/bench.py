@@ -7,9 +7,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from lampwright.pipeline.api import load_spec, search
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.paging import ranking_page
+from lampwright.pipeline.reading import read_spec
+from lampwright.pipeline.search import search_study
+from lampwright.progress.bar import quiet
+from lampwright.rank.study import prepare
 from lampwright.spec.model import Spec
 from lampwright.store.encode import to_json
 from lampwright.store.result import Ranking
@@ -22,7 +25,7 @@ SHIPPED = (
     "sidecar_side_lamp",
     "trailer_feed_telltale",
 )
-INVENTED = ("selector_dims", "two_flashers")
+INVENTED = ("reversing", "selector_dims", "three_flashers", "two_flashers")
 FOUND = (*SHIPPED, *INVENTED)
 NONE = "no_such_circuit"
 FEW = {"sidecar_side_lamp": 0, "one_filament_stop_tail": 1}
@@ -45,7 +48,7 @@ SEEN = """() => {
       back: part.querySelector(".arrow").classList.contains("reversed"), amps: text(part, ".amps"),
     }])),
     closed: [...sheet.querySelectorAll(".feed")].filter((feed) => {
-      const blade = feed.querySelector(".blade.closed");
+      const blade = feed.querySelector('.blade.closed[data-to="30"]');
       return blade && of(blade).display !== "none";
     }).map((feed) => feed.dataset.node),
     rows: each(sheet, ".states tr.current", (row) => ({
@@ -71,8 +74,8 @@ class Run:
 def run_of(name: str) -> Run:
     """Search a spec afresh, and write its page."""
     home = OWN / "specs" if name in INVENTED else ROOT / "specs"
-    spec = load_spec(home / f"{name}.toml")
-    ranking = search(spec, SearchOptions(extra_parts=FEW.get(name)))
+    spec = read_spec(home / f"{name}.toml")
+    ranking = search_study(prepare(spec), SearchOptions(extra_parts=FEW.get(name)), quiet())
     return Run(spec, ranking, json.loads(to_json(ranking)), ranking_page(ranking, spec))
 
 
@@ -88,6 +91,10 @@ class Opened:
         """Put a control into a position, as a mouse does."""
         group = self.page.get_by_role("group", name=re.compile(f"^{re.escape(control)} "))
         group.get_by_role("radio", name=position, exact=True).check()
+
+    def choose_fault(self, name: str) -> None:
+        """Choose a fault by its name; "no fault" mends it."""
+        self.page.get_by_label("Fault", exact=True).select_option(label=name)
 
     def press(self, name: str) -> None:
         """Press a button."""

@@ -5,6 +5,7 @@ WCAG 2.2, success criteria 2.2.2 and 2.3.1 (pause; no more than three flashes a 
 """
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 import pytest
 from tests.report.test_page.bench import Opened, run_of
@@ -57,6 +58,43 @@ def test_two_flashers_pass_all_phases_and_no_lamp_is_hurried(opened: Opener) -> 
             glow = [one.split("|")[1].split()[lamp] for one in seen]
             # a flash is two changes; two flashes a second are the most this page allows itself
             assert len(changes(glow)) / 2 / 8 <= 2.0, f"lamp {lamp} flashes faster than twice a second"
+
+
+def test_three_flashers_keep_a_legal_rate_and_no_lamp_is_hurried(opened: Opener) -> None:
+    with opened(run_of("three_flashers").html) as bench:
+        for control in ("left", "right", "top"):
+            bench.put(control, "off")
+        for control in ("left", "right", "top"):
+            bench.put(control, "on")
+        seen = list(watch(bench, 8_000))
+        said = [one.split("|")[0] for one in seen]
+        for name in ("left", "right", "top"):
+            own = ["closed" if f"{name} closed" in one else "open" for one in said]
+            assert len(changes(own)) / 2 / 8 * 60 == pytest.approx(60, abs=5), f"{name}: no 60 a minute"
+        assert len(set(said)) == 6, "they do not follow each other by a sixth"
+        for lamp in range(3):
+            glow = [one.split("|")[1].split()[lamp] for one in seen]
+            # WCAG 2.2, 2.3.1: three flashes, of two changes each, in any second
+            changed = changes(glow)
+            a_second = 1000 // TICK
+            most = max((sum(at <= one < at + a_second for one in changed) for at in changed), default=0)
+            assert most <= 6, f"lamp {lamp} flashes more than three times in a second"
+
+
+def test_step_leads_through_every_phase_of_three_flashers(opened: Opener) -> None:
+    with opened(run_of("three_flashers").html) as bench:
+        for position in ("off", "on"):
+            for control in ("left", "right", "top"):
+                bench.put(control, position)
+        bench.press("Pause")
+        met = []
+        for _ in range(8):
+            bench.press("Step")
+            met.append(bench.seen()["phase"])
+        assert len(set(met)) == 8, "some combination of phases is not to be had"
+        for one, other in pairwise(met):
+            moved = sum(a != b for a, b in zip(one.split(", "), other.split(", "), strict=True))
+            assert moved == 1, "more than one contact moves in a step"
 
 
 def test_pause_holds_and_run_goes_on(opened: Opener) -> None:

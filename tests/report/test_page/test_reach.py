@@ -11,7 +11,7 @@ from tests.report.test_page.conftest import Opener
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 SCREENS = [(360, 740), (800, 1000), (1400, 900)]
-PAGES = ["sidecar_side_lamp", "selector_dims", "trailer_feed_telltale", NONE]
+PAGES = ["sidecar_side_lamp", "selector_dims", "trailer_feed_telltale", "reversing", NONE]
 
 
 @pytest.fixture(scope="module")
@@ -34,12 +34,34 @@ def test_the_engine_finds_no_violation(name: str, opened: Opener, engine: Any) -
             assert not told, "\n".join(told)
 
 
+def test_the_engine_finds_no_violation_under_a_fault(opened: Opener, engine: Any) -> None:
+    for scheme, (wide, high) in (("dark", SCREENS[0]), ("light", SCREENS[2])):
+        settings = {"color_scheme": scheme, "viewport": {"width": wide, "height": high}}
+        with opened(run_of("sidecar_side_lamp").html, clock=False, **settings) as bench:
+            bench.choose_fault("lamp rear missing")
+            bench.page.locator(".sheet:visible .figures summary").click()
+            found = engine.run(bench.page, options={"runOnly": {"type": "tag", "values": RULES}}).response
+            told = [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
+            assert not told, "\n".join(told)
+
+
 @pytest.mark.parametrize("name", [*FOUND, NONE])
 def test_nothing_is_wider_than_the_screen(name: str, opened: Opener) -> None:
     for wide, high in SCREENS:
         with opened(run_of(name).html, viewport={"width": wide, "height": high}) as bench:
             over = bench.page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
             assert over <= 0, f"{over} pixels too wide at {wide}"
+
+
+@pytest.mark.parametrize("wide", [1000, 1400])
+def test_the_bench_holds_its_table(wide: int, opened: Opener) -> None:
+    # the widest words: a fault, a counterflash, a lamp that is missed
+    with opened(run_of("sidecar_side_lamp").html, viewport={"width": wide, "height": 900}) as bench:
+        bench.put("turn", "on")
+        bench.put("brake", "on")
+        bench.choose_fault("ground lost at rear")
+        over = bench.page.locator("#bench").evaluate("one => one.scrollWidth - one.clientWidth")
+        assert over <= 0, f"{over} pixels of the table are cut off"
 
 
 def test_text_twice_as_large_still_fits(opened: Opener) -> None:
@@ -51,8 +73,13 @@ def test_text_twice_as_large_still_fits(opened: Opener) -> None:
         )
 
 
-def test_drawn_words_stay_apart(opened: Opener) -> None:
+FAULTS = ["no fault", "lamp rear missing", "ground lost at rear", "49a and 54 bridged"]
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_drawn_words_stay_apart(fault: str, opened: Opener) -> None:
     with opened(run_of("sidecar_side_lamp").html) as bench:
+        bench.choose_fault(fault)
         boxes = bench.page.locator(".sheet:visible .drawing text").evaluate_all(
             """all => all.filter((one) => one.textContent).map((one) => {
               const box = one.getBoundingClientRect();
@@ -72,6 +99,7 @@ def test_on_paper_stands_all_that_is_of_use(opened: Opener) -> None:
         page = bench.page
         assert page.locator("button:visible").count() == 0, "a button is printed"
         assert page.locator("nav:visible").count() == 0, "links to jump are printed"
+        assert page.locator("select:visible").count() == 0, "a list to choose from is printed"
         scenes = page.locator(".sheet:visible .scene")
         assert page.locator(".sheet:visible .scene:visible").count() == scenes.count(), "text is missing"
         assert page.locator(".drawing svg:visible").count() == 1, "the drawing is missing"

@@ -18,6 +18,7 @@ from lampwright.pipeline.paging import ranking_page
 from lampwright.pipeline.reading import read_spec
 from lampwright.report.page_file import page_html
 from lampwright.store.result import Ranking
+from lampwright.store.trial_rows import Sweep
 
 ATTACK = "</script><script>document.title='pwned'</script><img src=x onerror=\"document.title='pwned'\">"
 BREAKERS = (ATTACK, "</title></style></svg>" + ATTACK, "--><!--<script>" + ATTACK, "{{ 7 * 7 }}\u2028'\"`")
@@ -39,6 +40,8 @@ def told_everywhere(ranking: Ranking, attack: str) -> Ranking:
         tightest=replace(first.tightest, corner=attack),
         ratings=replace(first.ratings, lamps=(replace(rating, corner=attack),)),
         choices=(replace(first.choices[0], fitted=(attack,)),),
+        trials=tuple(replace(trial, fault=attack, nodes=(attack,)) for trial in first.trials),
+        sweep=attacked_sweep(first.sweep, attack),
     )
     return replace(
         ranking,
@@ -47,6 +50,16 @@ def told_everywhere(ranking: Ranking, attack: str) -> Ranking:
         search=replace(ranking.search, types=(attack, text), unconstrained=(attack,)),
         cautions=(attack,),
         designs=(design,),
+    )
+
+
+def attacked_sweep(sweep: Sweep | None, attack: str) -> Sweep:
+    """Put an attack into the words of a sweep."""
+    assert sweep is not None
+    return replace(
+        sweep,
+        levels=tuple(replace(level, word=attack) for level in sweep.levels),
+        lines=tuple(replace(line, wanted=attack) for line in sweep.lines),
     )
 
 
@@ -62,6 +75,15 @@ def test_no_text_of_a_ranking_runs(attack: str, opened: Opener) -> None:
         assert bench.page.locator("#spec code").text_content() == attack, "the spec's text is not the text"
         asked = [lamp["asked"] for lamp in bench.seen()["lamps"].values()]
         assert asked == [f"{attack}: kept"] * 2, "what is asked is not the text"
+        offered = bench.page.locator("#fault option").all_text_contents()
+        assert set(offered[1:]) == {attack}, "the name of a fault is not the text"
+        bench.page.locator("#fault").select_option(index=1)
+        named = bench.page.locator(".sheet:visible .fault-name").text_content()
+        assert named == f"Fault: {attack}", "the fault is not named by its text"
+        words = bench.page.locator(".sheet:visible .word-of").all_text_contents()
+        assert set(words) == {attack}, "a word of the chart is not the text"
+        assert bench.page.locator("script").count() == 2, "a script was smuggled in by a fault"
+        assert bench.page.locator("img").count() == 0, "an element was smuggled in by a fault"
         assert bench.complaints == [], "the console complains"
 
 
@@ -98,4 +120,4 @@ def test_nothing_is_asked_of_the_network(name: str, opened: Opener) -> None:
 
 
 def test_the_tests_own_specs_are_there() -> None:
-    assert len(list((OWN / "specs").glob("*.toml"))) == 2, "the folder of specs"
+    assert len(list((OWN / "specs").glob("*.toml"))) == 4, "the folder of specs"

@@ -116,7 +116,7 @@ def test_a_click_on_a_contact_works_the_switch(opened: Opener) -> None:
     with opened(run_of("trailer_feed_telltale").html) as bench:
         group = bench.page.get_by_role("group", name="left_tail")
         was = group.get_by_role("radio", name="on", exact=True).is_checked()
-        bench.page.locator(".feed[data-label=left_tail] .symbol").first.click(force=True)
+        bench.page.locator(".feed[data-label=left_tail] > .symbol").first.click(force=True)
         assert group.get_by_role("radio", name="on", exact=True).is_checked() != was, (
             "the switch did not move"
         )

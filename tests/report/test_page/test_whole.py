@@ -8,8 +8,9 @@ from tests.report.test_page.conftest import Opener
 
 from lampwright.pipeline.explaining import controls_of
 from lampwright.report.page_file import MOST_DRAWN, page_html
-from lampwright.store.design import StateRow
+from lampwright.store.design import Design, StateRow
 from lampwright.store.result import Ranking
+from lampwright.store.trial_rows import FaultTrial, Sweep
 
 LIMIT = 2 * 1024 * 1024
 
@@ -34,6 +35,37 @@ def test_many_designs_are_rows_beyond_the_first() -> None:
     assert "The best 20 are drawn here. 700 more are in ranking.json." in html, "the rest is not told of"
 
 
+def more(name: str, n: int) -> str:
+    """Name a state as one of many more, its phase staying last."""
+    return re.sub(r"( \(.*\))?$", rf", more {n}\1", name, count=1)
+
+
+def more_of_sweep(design: Design) -> Sweep:
+    assert design.sweep is not None
+    return replace(
+        design.sweep,
+        lines=tuple(
+            replace(line, states=tuple(more(name, n) for n in range(60) for name in line.states))
+            for line in design.sweep.lines
+        ),
+    )
+
+
+def more_of_trials(design: Design) -> tuple[FaultTrial, ...]:
+    """No two of them alike, so that nothing can be written once for many."""
+    return tuple(
+        replace(
+            trial,
+            states=tuple(
+                replace(row, state=more(row.state, n), amps=tuple(amps * 1.05**n for amps in row.amps))
+                for n in range(60)
+                for row in trial.states
+            ),
+        )
+        for trial in design.trials
+    )
+
+
 def test_large_designs_are_drawn_as_far_as_there_is_room(opened: Opener) -> None:
     run = run_of("sidecar_side_lamp")
     many = repeated(run.ranking, MOST_DRAWN)
@@ -51,12 +83,16 @@ def test_large_designs_are_drawn_as_far_as_there_is_room(opened: Opener) -> None
         for n in range(60)
         for one in controls.situations
     )
-    designs = tuple(replace(design, states=states) for design in many.designs)
+    designs = tuple(
+        replace(design, states=states, sweep=more_of_sweep(design), trials=more_of_trials(design))
+        for design in many.designs
+    )
     html = page_html(replace(many, designs=designs), replace(controls, situations=situations), run.spec.text)
     assert len(html.encode()) < LIMIT, f"{len(html.encode())} bytes"
     assert 1 <= html.count("<article") < MOST_DRAWN, "no limit was met"
     with opened(html) as bench:
         assert bench.complaints == [], "the page does not work"
+        assert not bench.page.locator("#fault").is_visible(), "faults that there is no room for are offered"
 
 
 def test_an_answer_of_none_says_how_far_it_is_proved(opened: Opener) -> None:
@@ -139,7 +175,9 @@ def test_every_ink_stands_out_from_every_ground() -> None:
     ]
     assert len(schemes) == 2, "light and dark"
     for colours in schemes:
-        pairs = [(ink, ground, 4.5) for ink in ("ink", "faint", "deep") for ground in ("paper", "leaf")]
+        pairs = [
+            (ink, ground, 4.5) for ink in ("ink", "faint", "deep", "bad") for ground in ("paper", "leaf")
+        ]
         pairs += [
             ("ink", "mark", 4.5),
             ("on-deep", "deep", 4.5),

@@ -126,7 +126,7 @@ def one_lamp() -> Ranking:
             Stage("list", "every circuit, once", "circuits", 1, 1),
             Stage("solve", "every state and corner", "circuits with types chosen", 5, 5),
         ),
-        (PartCount(0, 1, 1, True),),
+        (PartCount(0, 1, 1, True, False),),
         0.3124,
         (),
         ("W3W", "R5W", "R10W"),
@@ -168,9 +168,9 @@ def sidecar_search() -> SearchReport:
         ),
     )
     counts = (
-        PartCount(0, 1024, 1024, True),
-        PartCount(1, 33210, 33210, True),
-        PartCount(2, 1000000, 1200333, False),
+        PartCount(0, 1024, 1024, True, False),
+        PartCount(1, 33210, 33210, True, False),
+        PartCount(2, 1000000, 1200333, False, False),
     )
     return SearchReport(
         stages,
@@ -243,7 +243,7 @@ def eight_lamps() -> Ranking:
     uncovered = tuple(
         f"brake {a}, lights {b}, reverse {c}, turn off" for a, b, c in product(("off", "on"), repeat=3)
     )
-    search = SearchReport(stages, (PartCount(0, 9, 9, True),), 7300.0, uncovered, ("P21W",), ())
+    search = SearchReport(stages, (PartCount(0, 9, 9, True, False),), 7300.0, uncovered, ("P21W",), ())
     verdict = Verdict("found", "1 circuit meets the spec, with lamps alone.", ())
     return ranking(
         "eight", "Trailer with eight lamps", verdict, (design(1, parts, rows, ratings, 1),), search

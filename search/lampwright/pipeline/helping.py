@@ -1,0 +1,65 @@
+"""What a search that found nothing owes its user: what conflicts, what comes near, what would help.
+
+A conflict that holds for all values comes from the constraint model, and only where the bound
+does not already say that the model has a placement; near misses and a conflict over the listed
+values come from a survey of the circuits; suggestions start from the near misses. A stop on the
+way takes nothing from the verdict: the circuits were all listed before.
+"""
+
+from dataclasses import replace
+
+from lampwright.pipeline.failing import survey_study
+from lampwright.pipeline.hunt import Mind
+from lampwright.pipeline.plan import Step
+from lampwright.pipeline.shortfall import Proved, shortfall_of
+from lampwright.pipeline.suggesting import suggestions_of
+from lampwright.progress.bar import Progress
+from lampwright.rank.judge import Judge
+from lampwright.rank.study import Study
+from lampwright.store.bound_rows import Bound
+from lampwright.store.shortfall_rows import Shortfall
+
+WORK = 20.0
+"""Most work for a conflict, in the solver's own count: about as many seconds of one core."""
+
+STOPPED = Shortfall(None, "The run was stopped before it could say why; start it again to go on.", (), (), ())
+
+
+def why_none(
+    judge: Judge,
+    steps: tuple[Step, ...],
+    bound: Bound | None,
+    most_extra: int | None,
+    progress: Progress,
+    mind: Mind,
+    stops: tuple[type[BaseException], ...],
+) -> Shortfall:
+    """Work out why none of these steps has a circuit; what `mind` raises is among `stops`."""
+    study, said = judge.study, STOPPED
+    try:
+        progress.stage("looking for what conflicts", 2)
+        proved = _proved(study, bound)
+        progress.advance(1)
+        survey = survey_study(study, steps, mind=mind)
+        said = shortfall_of(judge, steps, survey, proved, mind)
+        progress.advance(1)
+        near = tuple((one.embedding, one.choice) for one in survey.near)
+        advice = suggestions_of(study, near, most_extra, progress, mind)
+    except stops:
+        told = () if said is STOPPED else ("The run was stopped before changes of the spec were tried.",)
+        return replace(said, tried=told)
+    return replace(said, suggestions=advice.suggestions, tried=advice.tried)
+
+
+def _proved(study: Study, bound: Bound | None) -> Proved | None:
+    """A conflict that holds for all values, if the model has no placement and the work suffices."""
+    if bound is not None and not bound.none_at_all:
+        return None
+    # the solver is imported with the first question, so that searches without one start at once
+    from lampwright.decide.conflict import Said, conflict_of
+
+    conflict = conflict_of(study, WORK)
+    if conflict.said is not Said.CONFLICT:
+        return None
+    how = f"Proved by a constraint model for {conflict.over}."
+    return Proved(conflict.wants, conflict.smallest, (how,))

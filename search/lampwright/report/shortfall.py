@@ -1,0 +1,146 @@
+"""Why no circuit meets the spec and what comes nearest, as text for a terminal. No source: our layout."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lampwright.report import si
+from lampwright.report.layout import Column, bullets, enough, heading, join, paragraph, table
+from lampwright.report.parts_list import parts_table, to_fit
+from lampwright.report.schematic_text import schematic_text
+from lampwright.report.settings import Settings
+from lampwright.report.states import state_tables
+from lampwright.store.shortfall_rows import Conflict, NearMiss, Shortfall, Suggestion
+
+PROOFS = {
+    "all values": "Proved for all values of the parts.",
+    "listed values": "Proved for the listed types and values, which says nothing of others.",
+}
+INDENT = " " * 5
+SHOWN = 2
+"""Of what a circuit does wrong, so much stands in the table."""
+
+
+@dataclass(frozen=True)
+class MissedLine:
+    """What one lamp misses: the settings, by how much at worst, and at which corner that is."""
+
+    lamp: str
+    wanted: str
+    settings: str
+    short: str
+    corner: str
+
+
+def shortfall_text(shortfall: Shortfall, width: int) -> str:
+    """Write why there is no circuit, which come nearest, and what would help."""
+    return join(
+        (
+            _conflict(shortfall.conflict, width),
+            _nearest(shortfall, width),
+            *(_best(near, width) for near in shortfall.near_misses[:1]),
+            _suggestions(shortfall.suggestions, width),
+            _tried(shortfall.tried, width),
+        )
+    ).rstrip("\n")
+
+
+def short(margin: float) -> str:
+    """Say by how much a requirement is missed; or, where none is, what margin there is.
+
+    >>> [short(margin).replace(si.SPACE, " ") for margin in (-3.048, -58.0, 0.5)]
+    ['3.05 stops short', '10 stops or more short', 'met']
+    """
+    return "met" if margin >= 0.0 else f"{si.stops(-margin)} short"
+
+
+def missed_lines(near: NearMiss) -> tuple[MissedLine, ...]:
+    """What a near miss misses, a line for each lamp and word, worst first."""
+    settings = Settings(near.design.states)
+    grouped: dict[tuple[str, str], list[int]] = {}
+    for at, one in enumerate(near.missed):
+        grouped.setdefault((one.lamp, one.wanted), []).append(at)
+    lines = []
+    for (lamp, wanted), places in grouped.items():
+        worst = near.missed[places[0]]
+        said = settings.said([near.missed[at].state for at in places])
+        lines.append(MissedLine(lamp, wanted, said, short(worst.margin_stops), worst.corner))
+    return tuple(lines)
+
+
+def in_short(near: NearMiss) -> str:
+    """What a near miss does wrong, for a table: each lamp with its word, then what is over its rating."""
+    said = [f"{line.lamp} {line.wanted} ({line.settings})" for line in missed_lines(near)]
+    over = [line.partition(", in ")[0] for line in near.over]
+    return "; ".join(enough([*said, *over], SHOWN))
+
+
+def wrongs(near: NearMiss) -> tuple[str, ...]:
+    """What a near miss does wrong, in full, worst first."""
+    missed = (
+        f"{line.lamp}, asked {line.wanted}: {line.settings}; at worst {line.short}, at {line.corner}"
+        for line in missed_lines(near)
+    )
+    return (*missed, *near.over)
+
+
+def _conflict(conflict: Conflict | None, width: int) -> str:
+    if conflict is None:
+        return ""
+    said = (PROOFS[conflict.proof], *conflict.checked)
+    return "\n".join(
+        (heading("What conflicts", width), paragraph(conflict.text, width), *bullets(said, width))
+    )
+
+
+def _nearest(shortfall: Shortfall, width: int) -> str:
+    lines = [
+        heading("What comes nearest", width),
+        paragraph(shortfall.looked_at, width, "Looked at: "),
+    ]
+    if shortfall.near_misses:
+        columns = [Column(""), Column("margin", "right"), Column("misses", folds=True)]
+        rows = [
+            (f"{near.design.rank}", _margin(near), in_short(near), to_fit(near.design.parts))
+            for near in shortfall.near_misses
+        ]
+        lines += ["", table([*columns, Column("to fit", folds=True)], rows, width)]
+    return "\n".join(lines)
+
+
+def _margin(near: NearMiss) -> str:
+    margin = near.design.margin_stops
+    return f"{margin:.2f}" if margin > -10.0 else "< -10"
+
+
+def _best(near: NearMiss, width: int) -> str:
+    """Write the nearest circuit in full: drawing, parts, what the lamps do, what is missed and exceeded."""
+    design = near.design
+    said = short(design.margin_stops) if near.missed else "over its ratings"
+    return join(
+        (
+            heading(f"The nearest circuit: {said}", width),
+            schematic_text(design, width=width),
+            parts_table(design.parts, width),
+            *state_tables(design.states, width),
+            "\n".join(("What it does wrong, worst first:", *bullets(wrongs(near), width))),
+        )
+    ).rstrip("\n")
+
+
+def _suggestions(suggestions: Sequence[Suggestion], width: int) -> str:
+    if not suggestions:
+        return ""
+    blocks = [_suggestion(one, number, width) for number, one in enumerate(suggestions, 1)]
+    return "\n".join((heading("What would help, the least change first", width), *blocks))
+
+
+def _suggestion(one: Suggestion, number: int, width: int) -> str:
+    lead = f"{number:>3}. "
+    lines = [paragraph(f"{one.change}: {si.stops(one.margin_stops)} of margin", width, lead)]
+    lines += [f"{INDENT}  {line}".rstrip() for line in one.spec_text.strip("\n").splitlines()]
+    lines.append(paragraph(f"({one.verified}; {to_fit(one.design.parts)})", width, INDENT))
+    return "\n".join(lines)
+
+
+def _tried(tried: Sequence[str], width: int) -> str:
+    return "\n".join(("Changes tried:", *bullets(tried, width))) if tried else ""

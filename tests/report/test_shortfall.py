@@ -1,0 +1,180 @@
+"""What is said where nothing was found: of the shipped spec without a circuit, and of rows made up."""
+
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import cache
+from html.parser import HTMLParser
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+from jinja2 import Environment, StrictUndefined
+
+from lampwright.pipeline.explaining import controls_of
+from lampwright.pipeline.failing import survey_study
+from lampwright.pipeline.plan import plan_steps
+from lampwright.pipeline.reading import read_study
+from lampwright.pipeline.shortfall import shortfall_of
+from lampwright.rank.judge import Judge
+from lampwright.report.page_shortfall import shortfall_view
+from lampwright.report.shortfall import shortfall_text
+from lampwright.store.decode import from_json
+from lampwright.store.design import StateRow
+from lampwright.store.shortfall_rows import Missed, NearMiss, Shortfall, Suggestion
+
+GOLD = Path(__file__).parent / "gold"
+EXAMPLES = Path(__file__).parents[1] / "store" / "examples"
+SPEC = Path(__file__).parents[2] / "specs" / "no_such_circuit.toml"
+STUDY = read_study(SPEC)
+SIDECAR = from_json((EXAMPLES / "sidecar.json").read_text(encoding="utf-8")).designs[0]
+
+
+@cache
+def none() -> Shortfall:
+    judge = Judge(STUDY)
+    steps = plan_steps(judge, None)
+    return shortfall_of(judge, steps, survey_study(STUDY, steps))
+
+
+def full_name(row: StateRow) -> str:
+    return f"{row.state} ({row.phase})" if row.phase else row.state
+
+
+def made_up() -> Shortfall:
+    """Every kind of row, with numbers invented; the circuit is that of an example."""
+    braking = [full_name(row) for row in SIDECAR.states if "brake on" in row.state]
+    missed = tuple(Missed("side", name, "lit", -0.25 - at, f"corner {at}") for at, name in enumerate(braking))
+    missed = (
+        *reversed(missed),
+        Missed("front", braking[0], "off", -0.1, "normal supply 13.5 V, all parts weak"),
+    )
+    over = ("brake: 9.1 A where 8 A is the most, in brake on at high supply 14.4 V, nominal parts",)
+    first = NearMiss(replace(SIDECAR, rank=1, margin_stops=-11.25), missed, over)
+    second = NearMiss(replace(SIDECAR, rank=2, margin_stops=0.5), (), over)
+    wider = Suggestion(
+        "wider band",
+        "call `side` lit from 0.2 on",
+        '[levels]\nlit = [0.2, "inf"]\n',
+        0.123,
+        SIDECAR,
+        "searched: 18 circuits, with up to 0 extra parts, judged at every corner",
+    )
+    tried = ("other type: 5 types for `side`: nothing passes", "one more wire: not tried: too much work")
+    return Shortfall(None, "All 18 circuits of the search.", (first, second), (wider,), tried)
+
+
+TEXTS: dict[str, Callable[[], Shortfall]] = {
+    "shortfall_no_such_circuit.txt": none,
+    "shortfall_made_up.txt": made_up,
+}
+
+
+@pytest.mark.parametrize("name", TEXTS)
+def test_as_accepted(name: str) -> None:
+    text = shortfall_text(TEXTS[name](), 80) + "\n"
+    if os.environ.get("LAMPWRIGHT_ACCEPT"):
+        (GOLD / name).write_text(text, encoding="utf-8")
+    assert text == (GOLD / name).read_text(encoding="utf-8"), (
+        "the text changed; gold/README.md says what to do"
+    )
+
+
+@pytest.mark.parametrize("width", [60, 80, 100])
+@pytest.mark.parametrize("name", TEXTS)
+def test_the_width_is_kept(name: str, width: int) -> None:
+    lines = shortfall_text(TEXTS[name](), width).splitlines()
+    assert max(len(line) for line in lines) <= width, "wider than asked"
+    assert all(line == line.rstrip() for line in lines), "spaces at the end of a line"
+
+
+def test_the_conflict_comes_before_the_circuits_and_these_before_what_helps() -> None:
+    text = shortfall_text(replace(made_up(), conflict=none().conflict), 80)
+    places = [
+        text.index(said)
+        for said in (
+            "What conflicts",
+            "What comes nearest",
+            "The nearest circuit",
+            "would help",
+            "Changes tried",
+        )
+    ]
+    assert places == sorted(places), "another order"
+
+
+def test_nothing_looked_at_says_so_and_no_more() -> None:
+    text = shortfall_text(Shortfall(None, "None: too many.", (), (), ()), 80)
+    assert text.splitlines()[1:] == ["Looked at: None: too many."], text
+
+
+class Reader(HTMLParser):
+    """Collects the elements and the text of a section, and checks that elements are closed in order."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.opened: list[str] = []
+        self.elements: list[str] = []
+        self.text = ""
+        self.feed(html)
+        assert self.opened == [], "something is left open"
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        del attrs
+        self.opened.append(tag)
+        self.elements.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.opened.pop() == tag, f"{tag} closes what it did not open"
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        del attrs
+        self.elements.append(tag)
+
+    def handle_data(self, data: str) -> None:
+        self.text += data
+
+
+def section(shortfall: Shortfall) -> Reader:
+    template = (files("lampwright.report") / "page" / "shortfall.html").read_text(encoding="utf-8")
+    made = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    view = shortfall_view(shortfall, controls_of(STUDY.spec))
+    return Reader(made.from_string(template).render(shortfall=view))
+
+
+def said_of(shortfall: Shortfall) -> Iterator[str]:
+    if shortfall.conflict:
+        yield shortfall.conflict.text
+        yield from shortfall.conflict.checked
+    yield shortfall.looked_at
+    for near in shortfall.near_misses[:1]:
+        yield from (part.ref for part in near.design.parts)
+        yield from near.over
+        yield from (one.wanted for one in near.missed)
+    for one in shortfall.suggestions:
+        yield from (one.change, one.spec_text.strip(), one.verified)
+    yield from shortfall.tried
+
+
+@pytest.mark.parametrize("name", TEXTS)
+def test_the_page_says_all_that_the_rows_say(name: str) -> None:
+    read = section(TEXTS[name]())
+    flat = " ".join(read.text.split())
+    for said in said_of(TEXTS[name]()):
+        assert " ".join(said.split()) in flat, f"missing: {said}"
+    assert read.elements.count("svg") == 1, "one circuit is drawn"
+
+
+def test_names_are_escaped_on_the_page() -> None:
+    shortfall = none()
+    assert shortfall.conflict is not None, "it has one"
+    evil = "<script>alert(1)</script>"
+    row = replace(shortfall.conflict.requirements[0], lamp=evil, state=evil)
+    conflict = replace(shortfall.conflict, text=evil, requirements=(row,), checked=(evil,))
+    near = shortfall.near_misses[0]
+    parts = tuple(replace(part, ref=evil) for part in near.design.parts)
+    near = replace(near, design=replace(near.design, parts=parts), over=(evil,))
+    told = replace(shortfall, conflict=conflict, looked_at=evil, near_misses=(near,), tried=(evil,))
+    read = section(told)
+    assert "script" not in read.elements, "a name became an element"
+    assert read.text.count(evil) >= 8, "the names are shown as they are"
