@@ -73,9 +73,13 @@ def over(study: Study) -> str:
     )
     return (
         f"every type that the spec offers{values}, nominal parts at {supply[0]:g} and {supply[2]:g} V,"
-        f" up to {bounds.joints} joints and {bounds.wires} wires between terminals;"
+        f" up to {_many(bounds.joints, 'joint')} and {_many(bounds.wires, 'wire')} between terminals;"
         " limits of controls and of conductors between zones left out"
     )
+
+
+def _many(number: int, noun: str) -> str:
+    return f"{number or 'no'} {noun}{'s' * (number != 1)}"
 
 
 def _ask(
