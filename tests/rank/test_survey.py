@@ -10,11 +10,13 @@ from tests.solve.conftest import SlowJudge
 
 from lampwright.network.embed import Embedding, draw
 from lampwright.rank.cells import WORD, cells_of, is_countable, numbered
+from lampwright.rank.fates import Bound, Known
 from lampwright.rank.judge import Judge
+from lampwright.rank.nearest import Candidate, Nearest
 from lampwright.rank.scene import scene_of, support_of
 from lampwright.rank.screen import MOST_POINTS
 from lampwright.rank.study import Study, choice_count, choice_of, fit_of, fitted, prepare
-from lampwright.rank.survey import Bound, Finds, Known, Memo, survey
+from lampwright.rank.survey import Finds, Memo, survey
 from lampwright.solve.newton import new_workspace
 from lampwright.spec.load import parse_spec
 
@@ -167,14 +169,12 @@ def test_giving_up_early_loses_nothing_that_counts() -> None:
     study = prepare(parse_spec(EASIER, "inline"))
     circuits = random_ends(6, 400)
     every = Bench(study, 2, 1, 1).survey(circuits, ALL)
-    sound = {fate.missed for fate in every.values() if not fate.over}
     bench = Bench(study, 2, 1, 1)
     near = {pair: fate for pair, fate in every.items() if not (fate.over and fate.missed)}
     least = sorted((fate.margin for fate in near.values()), reverse=True)[40]
     assert least > -10.0, "that is a margin among others"
     found = bench.survey(circuits, Bound(least, 2, 0, 1000))
     assert len(found) < len(every) / 4, "most are given up"
-    assert bench.smallest() == {one for one in sound if not any(other < one for other in sound)}, "the sets"
     for pair, fate in near.items():
         if fate.margin > least + 1e-5:
             assert found[pair] == fate, "a near miss is found, and its fate in full"
@@ -190,6 +190,33 @@ def test_no_memory_of_nets_changes_nothing() -> None:
         assert fate.missed == without[pair].missed, "the same requirements"
         # another start of the solver ends within its residual of the same point
         assert abs(fate.margin - without[pair].margin) < 1e-6, "the same margin"
+
+
+def test_the_smallest_sets_missed_are_found_in_any_order() -> None:
+    study = prepare(parse_spec(ASKING, "inline"))
+    circuits = random_ends(6, 400)
+    every = Bench(study, 2, 1, 1).survey(circuits, ALL)
+    sound = {fate.missed for fate in every.values() if not fate.over}
+    smallest = {one for one in sound if not any(other < one for other in sound)}
+    assert len(smallest) > 1, "there are several"
+    choices = range(choice_count(fit_of(study, 1, 1)))
+    worse_first = sorted(
+        range(len(circuits)), key=lambda at: -min(len(every[at, number].missed) for number in choices)
+    )
+    for some in (circuits, circuits[worse_first]):
+        bench = Bench(study, 2, 1, 1)
+        bench.survey(some, Bound(9.0, 0, 0, 1000))
+        assert bench.smallest() == smallest, "near misses are of no interest here, the sets are"
+
+
+def test_a_diode_is_no_resistor() -> None:
+    """Two circuits drawn alike, one with a diode and one with a resistor, are two near misses."""
+    study = prepare(parse_spec(ASKING, "inline"))
+    ends = np.array([[0, 3], [1, 2], [3, 2]], np.int8)
+    nearest = Nearest(Judge(study))
+    for diodes in (0, 1):
+        nearest.offer([Candidate(Embedding((0, 1, 2), 1, ends, diodes, 1 - diodes), 1, 0.0, 0)])
+    assert sorted(near.embedding.diodes for near in nearest.near) == [0, 1], "one was taken for the other"
 
 
 @pytest.fixture(scope="module")

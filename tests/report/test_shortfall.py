@@ -18,7 +18,7 @@ from lampwright.pipeline.reading import read_study
 from lampwright.pipeline.shortfall import shortfall_of
 from lampwright.rank.judge import Judge
 from lampwright.report.page_shortfall import shortfall_view
-from lampwright.report.shortfall import shortfall_text
+from lampwright.report.shortfall import missed_lines, shortfall_text
 from lampwright.store.decode import from_json
 from lampwright.store.design import StateRow
 from lampwright.store.shortfall_rows import Missed, NearMiss, Shortfall, Suggestion
@@ -45,10 +45,9 @@ def made_up() -> Shortfall:
     """Every kind of row, with numbers invented; the circuit is that of an example."""
     braking = [full_name(row) for row in SIDECAR.states if "brake on" in row.state]
     missed = tuple(Missed("side", name, "lit", -0.25 - at, f"corner {at}") for at, name in enumerate(braking))
-    missed = (
-        *reversed(missed),
-        Missed("front", braking[0], "off", -0.1, "normal supply 13.5 V, all parts weak"),
-    )
+    weak = "normal supply 13.5 V, all parts weak"
+    others = (Missed("front", braking[0], "off", -0.1, weak), Missed("stop", braking[0], "lit", -0.05, weak))
+    missed = (*reversed(missed), *others)
     over = ("brake: 9.1 A where 8 A is the most, in brake on at high supply 14.4 V, nominal parts",)
     first = NearMiss(replace(SIDECAR, rank=1, margin_stops=-11.25), missed, over)
     second = NearMiss(replace(SIDECAR, rank=2, margin_stops=0.5), (), over)
@@ -150,7 +149,7 @@ def said_of(shortfall: Shortfall) -> Iterator[str]:
     for near in shortfall.near_misses[:1]:
         yield from (part.ref for part in near.design.parts)
         yield from near.over
-        yield from (one.wanted for one in near.missed)
+        yield from (f"{line.lamp}{line.wanted}{line.settings}{line.short}" for line in missed_lines(near))
     for one in shortfall.suggestions:
         yield from (one.change, one.spec_text.strip(), one.verified)
     yield from shortfall.tried

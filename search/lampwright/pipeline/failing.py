@@ -20,12 +20,13 @@ from lampwright.pipeline.hunt import Hunter, Mind, go_on
 from lampwright.pipeline.plan import Step
 from lampwright.rank.cells import WORD, cells_of, is_countable, numbered
 from lampwright.rank.corners import CAP
+from lampwright.rank.fates import SLACK, Bound, Known
 from lampwright.rank.fitting import Fit
 from lampwright.rank.judge import Judge
 from lampwright.rank.nearest import Candidate, Near, Nearest, is_sound, missed_cells
 from lampwright.rank.screen import MOST_POINTS, Scene
 from lampwright.rank.study import Study, choice_count, choice_of, fit_of
-from lampwright.rank.survey import SLACK, Bound, Finds, Known, Memo, survey
+from lampwright.rank.survey import Finds, Memo, survey
 from lampwright.refute.rules import RULES
 from lampwright.refute.sift import sift, sift_arcs
 from lampwright.solve.newton import new_workspace

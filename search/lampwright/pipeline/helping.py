@@ -59,7 +59,8 @@ def _proved(study: Study, bound: Bound | None) -> Proved | None:
     from lampwright.decide.conflict import Said, conflict_of
 
     conflict = conflict_of(study, WORK)
-    if conflict.said is not Said.CONFLICT:
+    # one that may hold requirements it does not need tells a user less than one over listed values
+    if conflict.said is not Said.CONFLICT or not conflict.irreducible:
         return None
     how = f"Proved by a constraint model for {conflict.over}."
     return Proved(conflict.wants, conflict.smallest, (how,))

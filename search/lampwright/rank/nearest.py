@@ -20,10 +20,10 @@ from lampwright.network.reduce import reductions
 from lampwright.network.zones import conductors
 from lampwright.rank.cells import cells_of
 from lampwright.rank.corners import CAP
+from lampwright.rank.fates import SLACK, Bound
 from lampwright.rank.group import circuit_key
 from lampwright.rank.judge import Judge, Judgement
 from lampwright.rank.study import Choice, Study, choice_of, fit_of
-from lampwright.rank.survey import SLACK, Bound
 from lampwright.rank.winnow import DECIMALS
 
 MOST = 5

@@ -18,35 +18,16 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.rank.cells import WORD, Numbered
+from lampwright.rank.cells import Numbered
 from lampwright.rank.corners import CAP
 from lampwright.rank.demands import Demands, Limits
+from lampwright.rank.fates import OVER, SLACK, Bound, Fates, Known, begin, fold, is_dominated, is_near, learn
 from lampwright.rank.fitting import SLACK_VOLTS, Fit, fit_choice, same_margin
 from lampwright.rank.screen import DONE, Scene, _claim_slot, _live_parts, _mark_strides, _net_slot
 from lampwright.solve.laws import DIODE, Bytes, Floats, Ints, Models, filament_stops
 from lampwright.solve.newton import CURRENT, KIND, ROW, Workspace, bind_ends, cold_start, drop_of, solve_bound
 
-SLACK = 1e-6
-"""Stops forgiven, so that rounding never marks as missed what the judge calls met."""
-
-OVER = 1 << 61
-"""The bit of a point's failures that says: a rating is exceeded, or the point has no solution."""
-
 UNKNOWN = -1
-
-
-class Bound(NamedTuple):
-    """What a choice must beat to count.
-
-    margin [stops] of a near miss; missed: with just that margin, at most so many requirements missed.
-    lenient: 1 where choices over a rating may miss requirements as well. few: a set of
-    requirements missed is of interest up to this size.
-    """
-
-    margin: float
-    missed: int
-    lenient: int
-    few: int
 
 
 class Memo(NamedTuple):
@@ -54,31 +35,6 @@ class Memo(NamedTuple):
 
     margin: Floats
     failed: Ints
-
-
-class Known(NamedTuple):
-    """The smallest masks of requirements missed by sound choices; held: (1,) how many there are.
-
-    mask: (room, words). None of them includes another.
-    """
-
-    mask: Ints
-    held: Ints
-
-
-class Fates(NamedTuple):
-    """What became of the choices of one circuit.
-
-    worst: (choices,) [stops]. mask: (choices, words), missed: (choices,) their bits. over,
-    fresh, alive: (choices,); fresh: what is missed includes no known set so far.
-    """
-
-    worst: Floats
-    mask: Ints
-    missed: Ints
-    over: Bytes
-    fresh: Bytes
-    alive: Bytes
 
 
 class Finds(NamedTuple):
@@ -149,96 +105,6 @@ def read_point(
 
 
 @njit(cache=True, nogil=True)
-def _mark(failed: int, state: int, asked: Numbered, mask: Ints) -> int:
-    """Add a point's failures to a mask (words,); how many bits are new."""
-    filaments = asked.cell.shape[1]
-    fresh = 0
-    left = failed & (OVER - 1)
-    at = 0
-    while left:
-        if left & 1:
-            cell = (
-                asked.cell[state, at]
-                if at < filaments
-                else asked.first_same + asked.same_from[state] + at - filaments
-            )
-            bit = 1 << (cell % WORD)
-            if mask[cell // WORD] & bit == 0:
-                mask[cell // WORD] |= bit
-                fresh += 1
-        left >>= 1
-        at += 1
-    return fresh
-
-
-@njit(cache=True, nogil=True)
-def _includes(mask: Ints, other: Ints) -> bool:
-    """Whether a mask has all bits of another."""
-    lacking = 0
-    for word in range(mask.shape[0]):
-        lacking |= other[word] & ~mask[word]
-    return bool(lacking == 0)
-
-
-@njit(cache=True, nogil=True)
-def _is_dominated(mask: Ints, known: Known) -> bool:
-    """Whether a mask includes one that is known."""
-    at = 0
-    while at < known.held[0] and not _includes(mask, known.mask[at]):
-        at += 1
-    return bool(at < known.held[0])
-
-
-@njit(cache=True, nogil=True)
-def _learn(mask: Ints, known: Known) -> bool:
-    """Keep a mask that includes no known one, dropping those that include it; whether there was room."""
-    left = 0
-    for at in range(known.held[0]):
-        if not _includes(known.mask[at], mask):
-            known.mask[left] = known.mask[at]
-            left += 1
-    known.held[0] = left
-    if left == known.mask.shape[0]:
-        return False
-    known.mask[left] = mask
-    known.held[0] = left + 1
-    return True
-
-
-@njit(cache=True, nogil=True)
-def _is_near(choice: int, bound: Bound, fates: Fates) -> bool:
-    """Whether a choice may still be a near miss."""
-    if fates.over[choice] == 1 and fates.missed[choice] > 0 and bound.lenient == 0:
-        return False
-    worst = max(fates.worst[choice], -CAP)
-    is_level = worst >= bound.margin - SLACK and fates.missed[choice] <= bound.missed
-    return bool(worst > bound.margin + SLACK or is_level)
-
-
-@njit(cache=True, nogil=True)
-def _fold(
-    choice: int,
-    margin: float,
-    failed: int,
-    state: int,
-    asked: Numbered,
-    bound: Bound,
-    known: Known,
-    fates: Fates,
-) -> None:
-    """Add what one point brought to the fate of a choice."""
-    fates.worst[choice] = min(fates.worst[choice], margin)
-    if failed & OVER:
-        fates.over[choice] = 1
-        fates.fresh[choice] = 0
-    more = _mark(failed, state, asked, fates.mask[choice]) if failed else 0
-    fates.missed[choice] += more
-    if more > 0 and fates.fresh[choice] == 1:
-        few = fates.missed[choice] <= bound.few
-        fates.fresh[choice] = 1 if few and not _is_dominated(fates.mask[choice], known) else 0
-
-
-@njit(cache=True, nogil=True)
 def _survey_state(
     ends: Bytes,
     circuit: int,
@@ -275,8 +141,8 @@ def _survey_state(
             margins[point], failures[point] = read_point(
                 ends.shape[1], count, state, volts, asked, demands, limits, models, work
             )
-        _fold(choice, margins[point], failures[point], state, asked, bound, known, fates)
-        if fates.fresh[choice] == 1 or _is_near(choice, bound, fates):
+        fold(choice, margins[point], failures[point], state, asked, bound, known, fates)
+        if fates.fresh[choice] == 1 or is_near(choice, bound, fates):
             left += 1
         else:
             fates.alive[choice] = 0
@@ -304,12 +170,7 @@ def _survey_circuit(
 ) -> int:
     """Take a circuit through every state and supply, states with fewest points first; choices that count."""
     strides, lives, cost, stack, margins, failures = scratch
-    fates.alive[:] = 1
-    fates.worst[:] = CAP
-    fates.mask[:] = 0
-    fates.missed[:] = 0
-    fates.over[:] = 0
-    fates.fresh[:] = 0 if _is_dominated(fates.mask[0], known) else 1
+    begin(known, fates)
     left = int(fates.alive.shape[0])
     states = lives.shape[0]
     for state in range(states):
@@ -344,9 +205,9 @@ def _keep(circuit: int, known: Known, fates: Fates, written: int, finds: Finds) 
     """Write the living choices of a circuit behind those written; how many there are now."""
     for choice in range(fates.alive.shape[0]):
         if fates.alive[choice] == 1:
-            fresh = fates.fresh[choice] == 1 and not _is_dominated(fates.mask[choice], known)
+            fresh = fates.fresh[choice] == 1 and not is_dominated(fates.mask[choice], known)
             if fresh:
-                fresh = _learn(fates.mask[choice], known)
+                fresh = learn(fates.mask[choice], known)
             finds.pair[written, 0] = circuit
             finds.pair[written, 1] = choice
             finds.margin[written] = fates.worst[choice]

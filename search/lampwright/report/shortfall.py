@@ -12,7 +12,7 @@ from lampwright.report.states import state_tables
 from lampwright.store.shortfall_rows import Conflict, NearMiss, Shortfall, Suggestion
 
 PROOFS = {
-    "all values": "Proved for all values of the parts.",
+    "all values": "Proved for the lamp types that the spec offers, and all values of other parts.",
     "listed values": "Proved for the listed types and values, which says nothing of others.",
 }
 INDENT = " " * 5
