@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 import numba
 import numpy as np
-from tests.bench import flagship, judging, ladder, listing, refuting, solving, treating
+from tests.bench import bounding, flagship, judging, ladder, listing, refuting, solving, treating
 from tests.bench.table import Row, Section, Size, save, show
 
 BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
@@ -20,6 +20,7 @@ BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
     "judging": judging.measure,
     "ladder": ladder.measure,
     "treating": treating.measure,
+    "bounding": bounding.measure,
     "flagship": flagship.measure,
 }
 MEASURED = Path(__file__).parent / "measured.md"

@@ -15,6 +15,7 @@ ROWS = {
     "judging": "2 workers, 4F 0D 0R 1J",
     "ladder": "6F 0D 0R 1J",
     "treating": "one design, six filaments",
+    "bounding": "  bound against listing",
     "flagship": "--help imports",
 }
 SLOW = ("M/s", ">= 500x", ">= 15x", ">= 1.8x", "<= 10 s", "<= 60 s", "600 s, 1 GiB")

@@ -16,7 +16,7 @@ from tests.decide.drafts import least_listed, study_of
 
 from lampwright.decide.asked import asking_only, wants_of
 from lampwright.decide.bound import bound_of
-from lampwright.decide.conflict import Conflict, Oracle, Said, conflict_of
+from lampwright.decide.conflict import Conflict, Oracle, Reply, Said, conflict_of
 from lampwright.decide.solver import Answer, Purse
 from lampwright.pipeline.reading import read_study
 from lampwright.rank.study import Study
@@ -85,6 +85,24 @@ def test_lamps_that_must_match_are_wants_too() -> None:
     found = conflict_of(study, WORK)
     assert found.said is Said.CONFLICT, "lit and off do not match"
     assert [want.other for want in found.wants] == [None, None, 1], "two lamps and that they match"
+    check(study, found)
+
+
+def test_without_work_for_a_smallest_it_is_irreducible(monkeypatch: pytest.MonkeyPatch) -> None:
+    proved = Oracle.core
+
+    def careless(self: Oracle, subset: frozenset[int]) -> Reply:
+        """A proof that uses all it is given, so that thinning has to do the work."""
+        reply = proved(self, subset)
+        return Reply(Answer.NONE, subset) if reply.answer is Answer.NONE else reply
+
+    monkeypatch.setattr("lampwright.decide.conflict.FOR_SMALLEST", 0.0)
+    monkeypatch.setattr(Oracle, "core", careless)
+    rows = [('a = "on", b = "off"', 'a = "lit", b = "off"'), ('a = "on", b = "on"', 'a = "off", b = "lit"')]
+    study = study_of(rows, ("a", "b"), ("A", "B"), joints=0)
+    found = conflict_of(study, WORK)
+    assert (found.said, found.irreducible, found.smallest) == (Said.CONFLICT, True, False), "second best"
+    assert len(found.wants) < len(wants_of(study)), "not all are needed"
     check(study, found)
 
 

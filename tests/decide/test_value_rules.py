@@ -80,6 +80,15 @@ def test_matching() -> None:
     assert passes(dark, placed([(0, 2), (0, 3), (2, 3)], 2), rules), "two that are off match"
 
 
+def test_matching_asks_nothing_of_lamps_that_are_off() -> None:
+    same = '[[same]]\nlamps = ["a", "b"]\nwhen = { a = "on", b = "on" }\nwithin = 0.1\n'
+    lamps = ("a", "b", "c", "d", "e")
+    study = study_of([(BOTH, 'a = "off", b = "off"')], lamps, FEEDS, joints=3, more=same)
+    # four in series have a quarter of the supply each, and b lies between two live feeds
+    circuit = placed([(0, 3), (0, 1), (3, 4), (4, 5), (5, 2)], 3)
+    assert passes(study, circuit, EVERY), "3.6 V gives a lamp more light than none, and less than counts"
+
+
 def test_lamp_curves() -> None:
     pair = ("a", "b")
     series = placed([(0, 2), (2, 1)], 2)
@@ -152,6 +161,17 @@ def test_diode_curves() -> None:
     # 3 A, the rating of a 1N5404 (its data sheet), is less than two such lamps take
     two = study_of([('a = "on"', 'a = "lit", b = "lit"')], ("a", "b"), extras=extras)
     assert not passes(two, placed([(2, 1), (2, 1), (0, 2)], 2, diodes=1), EVERY), "over its rating"
+
+
+def test_a_diode_backward_carries_nothing() -> None:
+    extras = 'diodes = { most = 1, choose = ["1N5404"] }'
+    study = study_of([('a = "on"', 'a = "lit"')], extras=extras)
+    for ends, said in (((0, 1), True), ((1, 0), False)):
+        (draft,) = drafts(study, ORDERED)
+        flows = Figures(draft).branch(0, 1).flows
+        literals = [*next(draft.placement.fixed(placed([(0, 1), ends], 2, diodes=1))), flows]
+        draft.model.add_bool_and(literals)
+        assert (solve(new_solver(9.0), draft.model) is Answer.BEST) is said, f"anode and cathode at {ends}"
 
 
 def test_a_step_is_granted() -> None:

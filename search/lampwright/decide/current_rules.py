@@ -86,7 +86,7 @@ class Resistances:
         edges = np.geomspace(offered.ohms[0] * (1 - 1e-9), offered.ohms[1] * (1 + 1e-9), OHM_CELLS + 1)
         for slot in slots:
             cells = [draft.model.new_bool_var(f"ohms {slot}/{cell}") for cell in range(OHM_CELLS)]
-            pass
+            draft.model.add_exactly_one(cells)
             for cell, low, high in zip(cells, edges[:-1].tolist(), edges[1:].tolist(), strict=True):
                 for at, scene in enumerate(draft.scenes):
                     if scene.is_live:
@@ -101,7 +101,6 @@ class Resistances:
         least, most = floor(SCALE * low * AMP / VOLT), ceil(SCALE * high * AMP / VOLT)
         given(model, conditions, SCALE * branch.size + SCALE + least >= least * branch.amps)
         given(model, conditions, SCALE * branch.size <= most * branch.amps + SCALE + most)
-        given(model, conditions, branch.amps <= ceil(sqrt(watts / low) / AMP) + 1)
         given(model, conditions, branch.size <= ceil(sqrt(watts * high) / VOLT) + 1)
 
 

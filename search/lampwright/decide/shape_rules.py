@@ -46,10 +46,6 @@ def _meet_at(
     for vertex, hub in hubs.items():
         for piece in pieces:
             implies(model, (hub,), placement.touches(piece, vertex))
-        # filaments that all lie on one pair have two common ends: the lower one is called the hub
-        for lower in (v for v in hubs if v < vertex):
-            on_pair = [take for piece in pieces for pair, take in piece.options if pair == (lower, vertex)]
-            implies(model, (hub, *on_pair), ())
 
 
 @dataclass(frozen=True)

@@ -60,8 +60,9 @@ def _outcome(trials: Sequence[Trial]) -> str:
         return f"not tried: {counted(most, 'circuit')} are too many" if most else "not tried: too much work"
     passed = sum(trial.passed for trial in trials)
     some = f"{passed} of {len(tried)} pass" if len(tried) > 1 else "passes"
-    said = [some if passed else "nothing passes"]
     partly = [trial for trial in tried if not trial.whole and not trial.passed]
+    none = "nothing passes of what was looked at, which does not settle it" if partly else "nothing passes"
+    said = [some if passed else none]
     if partly:
         which = "" if len(partly) == len(tried) else f" for {len(partly)} of {len(tried)}"
         one = max(partly, key=lambda trial: trial.planned)

@@ -52,7 +52,8 @@ def _funnel(stages: Sequence[Stage], width: int) -> str:
         rows.append(
             (stage.name, said, f"{stage.entered:,}", f"{stage.left:,}", f"{stage.entered - stage.left:,}")
         )
-    return table(columns, rows, width) if rows else ""
+    # where the bound rules all of them out, nothing entered any stage
+    return table(columns, rows, width) if any(stage.entered for stage in stages) else ""
 
 
 def _listed(count: PartCount) -> str:

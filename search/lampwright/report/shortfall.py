@@ -31,6 +31,9 @@ class MissedLine:
     corner: str
 
 
+HOW = "Each was tried. Write its lines in place of those in the spec, or beside them where the spec has none."
+
+
 def shortfall_text(shortfall: Shortfall, width: int) -> str:
     """Write why there is no circuit, which come nearest, and what would help."""
     return join(
@@ -131,7 +134,9 @@ def _suggestions(suggestions: Sequence[Suggestion], width: int) -> str:
     if not suggestions:
         return ""
     blocks = [_suggestion(one, number, width) for number, one in enumerate(suggestions, 1)]
-    return "\n".join((heading("What would help, the least change first", width), *blocks))
+    return "\n".join(
+        (heading("What would help, the least change first", width), paragraph(HOW, width), *blocks)
+    )
 
 
 def _suggestion(one: Suggestion, number: int, width: int) -> str:
