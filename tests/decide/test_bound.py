@@ -3,10 +3,12 @@
 from pathlib import Path
 
 import pytest
+from ortools.sat.python import cp_model
 from tests.decide.drafts import study_of
 
 from lampwright.decide.bound import bound_of, extras_of
 from lampwright.decide.placement import Extras
+from lampwright.decide.solver import new_solver, solve
 from lampwright.decide.stages import RULES
 from lampwright.pipeline.reading import read_study
 
@@ -68,3 +70,17 @@ def test_it_says_for_what_it_holds_and_by_what() -> None:
 def test_the_same_bound_every_time(name: str) -> None:
     study = read_study(SPECS / f"{name}.toml")
     assert bound_of(study, None, WORK) == bound_of(study, None, WORK), "no chance, no clock"
+
+
+def test_an_interruption_ends_the_question(monkeypatch: pytest.MonkeyPatch) -> None:
+    stopped: list[bool] = []
+
+    def interrupt(*_given: object, **_named: object) -> None:
+        raise KeyboardInterrupt
+
+    solver_made = new_solver(1.0)
+    monkeypatch.setattr(solver_made, "stop_search", lambda: stopped.append(True))
+    monkeypatch.setattr("lampwright.decide.solver.wait", interrupt)
+    with pytest.raises(KeyboardInterrupt):
+        solve(solver_made, cp_model.CpModel())
+    assert stopped == [True], "the solver was left at work"
