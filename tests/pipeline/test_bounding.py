@@ -58,7 +58,7 @@ def test_the_bound_takes_no_design_away(name: str) -> None:
 def test_the_verdict_quotes_the_bound() -> None:
     study = read_study(SPECS / "one_filament_stop_tail.toml")
     proved = search_study(study, SearchOptions(), quiet()).verdict.proved
-    assert proved[0].startswith("No circuit with fewer than 1 extra part can meet the spec"), proved[0]
+    assert proved[0].startswith("No circuit with fewer than 1 extra part can meet the spec"), f"{proved[0]}"
 
 
 def test_a_search_over_its_budget_may_be_within_it_above_the_bound() -> None:

@@ -32,6 +32,15 @@ def test_a_wrong_listing_is_shouted(sidecar: Ranking) -> None:
     assert "THESE SHOULD BE EQUAL" in ranking_text(replace(sidecar, search=wrong)), "a defect goes unseen"
 
 
+def test_what_the_bound_rules_out_is_not_called_unfinished(sidecar: Ranking) -> None:
+    stages = tuple(replace(stage, entered=0, left=0) for stage in sidecar.search.stages)
+    nothing = replace(sidecar.search, part_counts=(PartCount(0, 0, 5, False, True),), stages=stages)
+    text = ranking_text(replace(sidecar, search=nothing))
+    assert "0 extra parts: 5 counted circuits not listed, since the bound rules them out" in text, "not said"
+    assert "not complete" not in text, "a search that ended is called unfinished"
+    assert "entered" not in text, "a table of noughts"
+
+
 def test_an_exceeded_rating_is_marked(sidecar: Ranking) -> None:
     design = sidecar.designs[0]
     hot = replace(design.ratings, resistors=(Rating("r1", 10.01, 10.0, "W", "", ""),))
