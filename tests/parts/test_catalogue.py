@@ -7,7 +7,8 @@ import pytest
 
 from lampwright.errors import LampwrightError
 from lampwright.parts.catalogue import diode_type, diode_types, lamp_names, lamp_type, lamp_types
-from lampwright.parts.filament import conducted_share, is_gas_filled, kelvin_of, relative_flux_of
+from lampwright.parts.conduction import conducted_share
+from lampwright.parts.filament import amps_of, kelvin_of, relative_flux_of
 from lampwright.parts.unknown import UnknownPart
 
 
@@ -50,20 +51,37 @@ def test_systems_of_trade_numbers_follow_their_design_volts() -> None:
     assert lamp_names(48) == ()
 
 
-def test_filling_rule() -> None:
-    assert is_gas_filled(12.0, halogen=False)
-    assert not is_gas_filled(11.99, halogen=False)
-    assert is_gas_filled(5.0, halogen=True)
-    filled = {lamp.name for lamp in lamp_types() if lamp.gas_filled}
-    assert {"P21W", "W16W", "H6W", "1003", "912", "P27/7W", "7443", "1129"} <= filled
-    assert not {"R10W", "W5W", "97", "906", "T4W", "81", "168"} & filled
+def test_fillings() -> None:
+    by_fillings: dict[tuple[str, ...], set[str]] = {}
+    for lamp in lamp_types():
+        by_fillings.setdefault(lamp.fillings, set()).add(f"{lamp.name} {lamp.system}")
+    assert {"P21W 12", "W16W 12", "H6W 12", "1003 12", "912 12", "7443 12"} <= by_fillings[("gas",)]
+    assert {"W2.3W 12", "W3W 12", "44 6", "R5W 24"} <= by_fillings[("vacuum",)]
+    assert {"R5W 12", "W5W 12", "168 12"} <= by_fillings[("vacuum", "gas")]
+    assert {"R10W 12", "906 12", "63 6"} <= by_fillings[("gas", "vacuum")]
+    assert len(by_fillings) == 4
+
+
+def test_a_lamp_can_be_had_in_either_filling() -> None:
+    gas, vacuum = (lamp_type("R10W", 12, filling).filaments[0] for filling in ("gas", "vacuum"))
+    assert lamp_type("R10W", 12).filaments[0] == gas, "the likelier one"
+    assert (gas.filling, vacuum.filling) == ("gas", "vacuum")
+    assert float(amps_of(gas, 0.5)) > 1.3 * float(amps_of(vacuum, 0.5)), "gas cools a dark filament"
+    assert gas.rated_amps == vacuum.rated_amps
+
+
+def test_a_sibling_has_its_clear_lamps_filling() -> None:
+    for filling in ("gas", "vacuum"):
+        amber, clear = (lamp_type(name, 12, filling).filaments[0] for name in ("WY5W", "W5W"))
+        assert amber.rated_kelvin == pytest.approx(clear.rated_kelvin, rel=1e-9)
 
 
 def test_both_filaments_share_their_bulbs_filling() -> None:
     for lamp in lamp_types():
         for f in lamp.filaments:
-            assert f.conducted_share == conducted_share(lamp.gas_filled), lamp.name
-            assert f.life_exponent == (13.1 if lamp.gas_filled else 13.5), lamp.name
+            assert f.filling == lamp.filling, lamp.name
+            assert f.conducted_share == conducted_share(lamp.filling, f.test_volts), lamp.name
+            assert f.life_exponent == (13.1 if lamp.filling == "gas" else 13.5), lamp.name
 
 
 def test_shared_contact_by_cap() -> None:

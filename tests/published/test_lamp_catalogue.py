@@ -45,7 +45,7 @@ def test_p21_5w_sheet(
     lumens: tuple[float, float],
 ) -> None:
     lamp = lamp_type("P21/5W", system)
-    assert (lamp.cap, lamp.shared_contact, lamp.colour, lamp.gas_filled) == ("BAY15d", True, "white", True)
+    assert (lamp.cap, lamp.shared_contact, lamp.colour, lamp.filling) == ("BAY15d", True, "white", "gas")
     for f, w, m, lm, tolerance in zip(lamp.filaments, watts, most, lumens, (0.15, 0.20), strict=True):
         assert (f.test_volts, f.watts, f.lumens, f.flux_tolerance) == (volts, w, lm, tolerance)
         assert abs(f.watts * (1.0 + f.watts_tolerance) - m) < 1e-9, "the printed maximum"
@@ -103,7 +103,7 @@ def test_lamps_51_and_55_as_printed() -> None:
 
 
 def test_lamp_1003_is_gas_filled_as_printed() -> None:
-    assert lamp_type("1003", 12).gas_filled
+    assert lamp_type("1003", 12).fillings == ("gas",)
 
 
 def test_efficacies_of_vehicle_lamps() -> None:
@@ -117,4 +117,4 @@ def test_every_filament_is_below_melting_and_glows() -> None:
     for lamp in lamp_types():
         for f in lamp.filaments:
             # Draper point 798 K (S45), melting 3695 K (S29); lamps burn far from both
-            assert 2000.0 < f.rated_kelvin < 3100.0
+            assert 2000.0 < f.rated_kelvin < 3150.0

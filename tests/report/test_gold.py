@@ -98,9 +98,10 @@ def curves() -> Curves:
         CurveRow(14.4, 1.92, 27.6, 2860.0, 1.25, 0.43),
     )
     gas = FilamentCurve(
-        "P21W", "only", 12, 13.5, 25.0, 460.0, 2790.0, 0.12, 0.55, 7.29, "invented", "high", rows
-    )
-    vacuum = replace(gas, filament="minor", conducted_share=0.0)
+        "P21W", "only", 12, 13.5, 25.0, 460.0, 2790.0, "gas", True, "invented", "medium", 0.22, 0.55, 7.29,
+        "invented", "high", rows,
+    )  # fmt: skip
+    vacuum = replace(gas, filament="minor", filling="vacuum", filling_known=False, conducted_share=0.15)
     return Curves("P21W", (gas, vacuum))
 
 

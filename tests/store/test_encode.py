@@ -112,7 +112,23 @@ def test_what_is_not_a_number_is_a_defect() -> None:
 def test_infinity_is_null() -> None:
     rows = (CurveRow(0.0, 0.0, 0.0, 293.0, 0.0, math.inf),)
     curve = FilamentCurve(
-        "W3W", "only", 12, 13.5, 3.0, 22.0, 2500.0, 0.0, 4.0, 60.0, "invented", "high", rows
+        "W3W",
+        "only",
+        12,
+        13.5,
+        3.0,
+        22.0,
+        2500.0,
+        "vacuum",
+        True,
+        "invented",
+        "low",
+        0.15,
+        4.0,
+        60.0,
+        "invented",
+        "high",
+        rows,
     )
     text = to_json(Curves("W3W", (curve,)))
     assert json.loads(text)["curves"][0]["rows"][0]["life"] is None, "infinite life must be null"

@@ -1,9 +1,10 @@
 """The catalogue: lamp and diode types by name.
 
-A lamp's row gives volts, watts or amps, and lumens or candlepower of each filament; the
-filling rule and the physics (`filament`) give the rest. Two families: UN R37 categories
-at their test voltage, and SAE trade numbers at their design voltage, whose system is 6 V
-from 6 to 7.5 V and 12 V from 12 to 14.4 V.
+A lamp's row gives volts, watts or amps, and lumens or candlepower of each filament, and
+whether its bulb holds gas or vacuum; the physics (`filament`) gives the rest. Where the
+filling is not known the row says both, the likelier first, and the lamp can be had as either.
+Two families: UN R37 categories at their test voltage, and SAE trade numbers at their
+design voltage, whose system is 6 V from 6 to 7.5 V and 12 V from 12 to 14.4 V.
 
 Where a row names the lamp whose filament it has (`filament_as`), temperature comes from
 that lamp at this one's volts: amber glass absorbs, so its lumens do not tell; and lamps
@@ -18,12 +19,11 @@ from functools import cache
 from math import pi
 from typing import Literal
 
+from lampwright.parts.conduction import Filling, conducted_share
 from lampwright.parts.diode import DiodeType
 from lampwright.parts.filament import (
     Filament,
     Place,
-    conducted_share,
-    is_gas_filled,
     kelvin_of,
     rated_kelvin,
     relative_flux_of,
@@ -33,6 +33,7 @@ from lampwright.parts.unknown import UnknownPart
 
 Family = Literal["R37", "SAE"]
 SYSTEMS = (6, 12, 24)
+FILLINGS: tuple[Filling, ...] = ("gas", "vacuum")
 PERCENT = 0.01
 
 
@@ -41,7 +42,9 @@ class LampType:
     """A type of lamp, made for one system voltage.
 
     system: 6, 12 or 24 [V]. filaments: major first. shared_contact: two filaments joined
-    at one contact inside the lamp. source, confidence: as the data row says.
+    at one contact inside the lamp. filling: what these filaments burn in. fillings: what it
+    may be, the likelier first; more than one where it is not known. source, confidence,
+    filling_status, filling_confidence: as the data row says.
     """
 
     name: str
@@ -51,7 +54,10 @@ class LampType:
     filaments: tuple[Filament, ...]
     shared_contact: bool
     colour: str
-    gas_filled: bool
+    filling: Filling
+    fillings: tuple[Filling, ...]
+    filling_status: str
+    filling_confidence: str
     source: str
     confidence: str
 
@@ -97,9 +103,8 @@ def _sae_rated(row: Row, place: str) -> _Rated | None:
     )
 
 
-def _filament(rated: _Rated, place: Place, gas_filled: bool, same_as: Filament | None) -> Filament:
-    share = conducted_share(gas_filled)
-    lumens = rated.lumens
+def _filament(rated: _Rated, place: Place, filling: Filling, same_as: Filament | None) -> Filament:
+    lumens, share = rated.lumens, conducted_share(filling, rated.volts)
     if same_as is not None:
         kelvin = float(kelvin_of(same_as, rated.volts))
         if lumens is None:
@@ -114,49 +119,43 @@ def _filament(rated: _Rated, place: Place, gas_filled: bool, same_as: Filament |
         watts=rated.watts,
         lumens=lumens,
         rated_kelvin=kelvin,
+        filling=filling,
         conducted_share=share,
         watts_tolerance=rated.watts_tolerance,
         flux_tolerance=rated.flux_tolerance,
         life_hours=rated.life_hours,
-        life_exponent=constant("life_exponent_gas" if gas_filled else "life_exponent_vacuum"),
+        life_exponent=constant(f"life_exponent_{filling}"),
     )
 
 
-def _filaments(ratings: list[_Rated], gas_filled: bool, same_as: LampType | None) -> tuple[Filament, ...]:
+def _filaments(ratings: list[_Rated], filling: Filling, same_as: LampType | None) -> tuple[Filament, ...]:
     places: tuple[Place, ...] = ("single",) if len(ratings) == 1 else ("major", "minor")
     siblings = [None] * len(ratings) if same_as is None else same_as.filaments
-    return tuple(_filament(r, p, gas_filled, s) for r, p, s in zip(ratings, places, siblings, strict=True))
+    return tuple(_filament(r, p, filling, s) for r, p, s in zip(ratings, places, siblings, strict=True))
 
 
-def _r37_lamp(row: Row, same_as: LampType | None) -> LampType:
-    gas_filled = is_gas_filled(row.number("rated_W_major"), row.text("halogen") == "yes")
-    ratings = [rated for place in ("major", "minor") if (rated := _r37_rated(row, place))]
-    return LampType(
-        name=row.text("category"),
-        family="R37",
-        system=_system(row),
-        cap=row.text("cap"),
-        filaments=_filaments(ratings, gas_filled, same_as),
-        shared_contact=row.text("shared_contact") == "yes",
-        colour=row.text("colour"),
-        gas_filled=gas_filled,
-        source=row.text("source"),
-        confidence=row.text("confidence"),
+def _fillings(row: Row) -> tuple[Filling, ...]:
+    said = row.text("filling").split("/")
+    return tuple(name for name in FILLINGS if name in said[:1]) + tuple(
+        name for name in FILLINGS if name in said[1:]
     )
 
 
-def _sae_lamp(row: Row, same_as: LampType | None) -> LampType:
-    ratings = [rated for place in ("major", "minor") if (rated := _sae_rated(row, place))]
-    gas_filled = is_gas_filled(max(rated.watts for rated in ratings), halogen=False)
+def _lamp_of(row: Row, filling: Filling, same_as: LampType | None) -> LampType:
+    rate = _sae_rated if _is_sae(row) else _r37_rated
+    ratings = [rated for place in ("major", "minor") if (rated := rate(row, place))]
     return LampType(
-        name=row.text("trade_no"),
-        family="SAE",
+        name=_name(row),
+        family="SAE" if _is_sae(row) else "R37",
         system=_system(row),
-        cap=row.text("base"),
-        filaments=_filaments(ratings, gas_filled, same_as),
+        cap=row.text("base" if _is_sae(row) else "cap"),
+        filaments=_filaments(ratings, filling, same_as),
         shared_contact=row.text("shared_contact") == "yes",
         colour=row.text("colour"),
-        gas_filled=gas_filled,
+        filling=filling,
+        fillings=_fillings(row),
+        filling_status=row.text("filling_status"),
+        filling_confidence=row.text("filling_confidence"),
         source=row.text("source"),
         confidence=row.text("confidence"),
     )
@@ -183,11 +182,11 @@ def _rows() -> tuple[Row, ...]:
 
 
 @cache
-def _lamp(row: Row) -> LampType:
+def _lamp(row: Row, filling: Filling) -> LampType:
     same_as = None
     if row.text("filament_as"):
-        same_as = lamp_type(row.text("filament_as"), _system(row))
-    return _sae_lamp(row, same_as) if _is_sae(row) else _r37_lamp(row, same_as)
+        same_as = lamp_type(row.text("filament_as"), _system(row), filling)
+    return _lamp_of(row, filling, same_as)
 
 
 def lamp_names(system: int) -> tuple[str, ...]:
@@ -196,18 +195,19 @@ def lamp_names(system: int) -> tuple[str, ...]:
 
 
 def lamp_types() -> tuple[LampType, ...]:
-    """All lamp types, in the order of the data: R37, then SAE; units as in `LampType`."""
-    return tuple(_lamp(row) for row in _rows())
+    """All lamp types, each in its likelier filling, in the order of the data; units as in `LampType`."""
+    return tuple(_lamp(row, _fillings(row)[0]) for row in _rows())
 
 
-def lamp_type(name: str, system: int) -> LampType:
+def lamp_type(name: str, system: int, filling: Filling | None = None) -> LampType:
     """The lamp type of that name for a system voltage 6, 12 or 24 [V].
 
+    filling: gas or vacuum, known or not; None for the likelier one.
     Raises UnknownPart, naming near types, or the systems the type is made for.
     """
     for row in _rows():
         if _name(row) == name and _system(row) == system:
-            return _lamp(row)
+            return _lamp(row, filling or _fillings(row)[0])
     others = [f"{_system(row)} V" for row in _rows() if _name(row) == name]
     remark = f"made for {' and '.join(others)}" if others else ""
     raise UnknownPart(f"lamp type for {system} V", name, lamp_names(system), remark)

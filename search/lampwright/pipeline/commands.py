@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import get_args
 
 from lampwright.errors import Finding, InputError
-from lampwright.parts.catalogue import LampType, diode_types, lamp_types
+from lampwright.parts.catalogue import LampType, diode_types, lamp_type, lamp_types
 from lampwright.parts.diode import DiodeType
 from lampwright.parts.filament import Filament, amps_of, kelvin_of, ohms_at, relative_flux_of, relative_life
 from lampwright.parts.series import preferred_values, series_names, series_tolerance, stock_wattages
@@ -106,7 +106,7 @@ def list_parts() -> Catalogue:
 
 def _lamp_line(lamp: LampType) -> PartLine:
     rated = " + ".join(f"{f.watts:g} W {f.lumens:g} lm at {f.test_volts:g} V" for f in lamp.filaments)
-    filling = "gas" if lamp.gas_filled else "vacuum"
+    filling = " or ".join(lamp.fillings)
     return PartLine(
         lamp.name, "lamp", f"{lamp.system} V", rated, lamp.cap, filling, lamp.source, lamp.confidence
     )
@@ -125,8 +125,9 @@ def part_curves(name: str) -> Curves:
         known = list(dict.fromkeys(lamp.name for lamp in lamp_types()))
         error = UnknownPart("lamp of the catalogue", name, known)
         raise InputError([Finding("TYPE", *_split(error))])
+    filled = [lamp_type(lamp.name, lamp.system, filling) for lamp in found for filling in lamp.fillings]
     return Curves(
-        found[0].name, tuple(_curve(lamp, filament) for lamp in found for filament in lamp.filaments)
+        found[0].name, tuple(_curve(lamp, filament) for lamp in filled for filament in lamp.filaments)
     )
 
 
@@ -150,6 +151,10 @@ def _curve(lamp: LampType, filament: Filament) -> FilamentCurve:
         filament.watts,
         filament.lumens,
         filament.rated_kelvin,
+        lamp.filling,
+        len(lamp.fillings) == 1,
+        lamp.filling_status,
+        lamp.filling_confidence,
         filament.conducted_share,
         float(ohms_at(filament, 293.15)),
         float(ohms_at(filament, filament.rated_kelvin)),

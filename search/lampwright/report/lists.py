@@ -95,21 +95,40 @@ def _curve(curve: FilamentCurve, width: int) -> list[str]:
         for row in curve.rows
     ]
     return [
-        heading(f"{curve.type} {curve.filament}, {curve.system} V system", width),
+        heading(_title(curve), width),
         "\n".join(
-            (paragraph(_facts(curve), width), paragraph(f"Source: {curve.source}, {curve.confidence}", width))
+            (
+                paragraph(_facts(curve), width),
+                paragraph(_filling(curve), width),
+                paragraph(f"Source: {curve.source}, confidence {curve.confidence}", width),
+            )
         ),
         table(columns, rows, width),
     ]
 
 
+def _title(curve: FilamentCurve) -> str:
+    """Name the filament, and the filling where there is a choice."""
+    taken = "" if curve.filling_known else f", if {FILLED[curve.filling]}"
+    return f"{curve.type} {curve.filament}, {curve.system} V system{taken}"
+
+
+def _filling(curve: FilamentCurve) -> str:
+    """Say what the bulb holds, and how that is known."""
+    held = FILLED[curve.filling] if curve.filling_known else "gas or vacuum, both are tried"
+    return f"Filling: {held} ({curve.filling_status}; confidence {curve.filling_confidence})"
+
+
 def _facts(curve: FilamentCurve) -> str:
     """Say what the curve was made from."""
-    share = curve.conducted_share
-    cooled = f"{si.percent(share)} of the heat conducted at rated volts" if share else "vacuum"
+    way = "through the gas and the ends" if curve.filling == "gas" else "by the ends of the wire"
+    cooled = f"{si.percent(curve.conducted_share)} of the heat conducted {way} at rated volts"
     rated = f"rated {si.watts(curve.rated_watts)} and {curve.rated_lumens:.3g} lm"
     felt = f"{si.ohms(curve.cold_ohms)} cold, {si.ohms(curve.hot_ohms)} hot"
     return f"{rated} at {si.volts(curve.test_volts)}, {curve.rated_kelvin:,.0f} K; {felt}; {cooled}"
+
+
+FILLED = {"gas": "gas-filled", "vacuum": "vacuum"}
 
 
 def _times(life: float) -> str:

@@ -190,7 +190,10 @@ class CurveRow:
 
 @dataclass(frozen=True)
 class FilamentCurve:
-    """The curve of one filament of one type, and what it was made from."""
+    """The curve of one filament of one type, and what it was made from.
+
+    Where it is not known what the bulb holds, `filling_known` is false and each filling has a curve.
+    """
 
     type: str
     filament: str
@@ -199,6 +202,10 @@ class FilamentCurve:
     rated_watts: float
     rated_lumens: float
     rated_kelvin: float
+    filling: Literal["gas", "vacuum"]
+    filling_known: bool
+    filling_status: str
+    filling_confidence: str
     conducted_share: float
     cold_ohms: float
     hot_ohms: float
