@@ -145,6 +145,71 @@ def test_what_is_a_citation(said: str, keys_in_it: set[str], tmp_path: Path) -> 
     assert citations(path) == set(), "a string of code cites nothing"
 
 
+def said_of(status: str) -> tuple[str, str]:
+    """Split a status into what was READ and what is from MEMORY; each word takes in its own clause."""
+    clauses = [clause.strip() for clause in status.split(";")]
+    read = "; ".join(clause for clause in clauses if "READ" in clause)
+    return read, "; ".join(clause for clause in clauses if "MEMORY" in clause)
+
+
+def recalled(status: str, deciding: tuple[re.Pattern[str], ...]) -> bool:
+    """Tell whether a deciding figure is from MEMORY, as far as a status shows it.
+
+    It is where all of the row is, where a clause from MEMORY names such a figure, and where
+    the rest is and no clause that was READ names each of them. Without figures to decide, as in a
+    table of one figure a row, any MEMORY at all makes it so.
+    """
+    read, memory = said_of(status)
+    if not memory:
+        return False
+    if not deciding or not read or status.startswith("MEMORY"):
+        return True
+    names = [word for word in deciding if not word.search(read)]
+    return bool(names) if "rest MEMORY" in memory else any(word.search(memory) for word in deciding)
+
+
+DECIDING = tuple(
+    re.compile(said) for said in (r"\b(?:V|volts)\b", r"\b(?:A|W|amps|watts)\b", r"\b(?:cp|lm|MSCD|flux)\b")
+)
+"""What decides how sure a lamp's row is: volts, watts or amps, lumens or candlepower."""
+OTHERS = {"lamps_r37.csv": DECIDING, "lamps_sae.csv": DECIDING}
+SURE = {"status": "confidence", "rho_status": "rho_confidence", "eps_status": "eps_confidence"}
+"""Which column of confidence goes with which of status, where they are called otherwise in some table."""
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
+def test_no_figure_from_memory_is_sure(table: Path) -> None:
+    names = rows(table)[0].keys()
+    pairs = [(said, sure) for said, sure in SURE.items() if said in names and sure in names]
+    assert pairs or table.name == "diodes.csv", "no status with a confidence beside it"
+    wrong = [
+        next(iter(row.values()))
+        for row in rows(table)
+        for said, sure in pairs
+        if row[sure] == "high" and recalled(row[said], OTHERS.get(table.name, ()))
+    ]
+    assert not wrong, f"a deciding figure is from MEMORY, and the row is called high: {wrong}"
+
+
+@pytest.mark.parametrize(
+    ("status", "from_memory"),
+    [
+        ("READ V, A, cp, life; filament MEMORY", False),
+        ("READ (cp +/-12 %, A +/-7 %, 500 h, C-2R); bulb, base MEMORY", False),
+        ("READ 6.3 V, 0.15 A, 0.52 cp, 3000 h; rest MEMORY", False),
+        ("READ 6.3 V, 0.25 A; rest MEMORY", True),
+        ("READ V, A; MSCD, life MEMORY", True),
+        ("MEMORY; 460 lm also READ in a trade page", True),
+        ("READ 0.41 A, 41 lm, 300 h; MSCD = lm/4pi; design V MEMORY (12 V 5 W class)", True),
+        ("READ (nominal W, flux, cap); max W = nominal x (1+tol)", False),
+        ("MEMORY", True),
+    ],
+)
+def test_what_is_recalled_of_a_lamp(status: str, from_memory: bool) -> None:
+    assert recalled(status, DECIDING) is from_memory
+    assert recalled(status, ()) is ("MEMORY" in status), "of other tables any MEMORY counts"
+
+
 def test_every_source_says_what_and_how() -> None:
     sources = tomllib.loads((DATA / "sources.toml").read_text(encoding="utf-8"))
     wrong = [key for key, entry in sources.items() if not (entry.get("what") and entry.get("how"))]
