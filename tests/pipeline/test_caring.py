@@ -11,7 +11,6 @@ from lampwright.pipeline.caring import Carer
 from lampwright.pipeline.checking import check_circuit
 from lampwright.pipeline.present import Presenter
 from lampwright.pipeline.reading import read_spec, study_of_circuit
-from lampwright.pipeline.regulated import regulated, regulations
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Choice
 from lampwright.report.care import care_text
@@ -82,24 +81,13 @@ def test_the_resistor_to_buy(dimmer: Case) -> None:
 
 def test_a_dimmed_lamp_is_regulated_as_such(dimmer: Case) -> None:
     # the last name of a lamp plays no part: what it does in the states is all that is read
-    (one,) = dimmer.care().regulated
-    assert (one.lamp, one.does, one.states) == ("rear", "dims", ("lights on",))
+    dims, brakes = dimmer.care().regulated
+    assert (dims.lamp, dims.does, dims.states) == ("rear", "dims", ("lights on",))
+    # dark but for the brake and the lights; feed 54 is the brake's by DIN 72552
+    assert (brakes.lamp, brakes.does, brakes.states) == ("rear", "burns with brake", ("brake on",))
     notes = dimmer.care().regulations
-    assert {note.subject for note in notes} == {"dims", "both"}
+    assert {note.subject for note in notes} == {"dims", "burns with brake", "any"}
     assert all(note.source and note.confidence for note in notes)
-
-
-def test_a_flashing_lamp_is_regulated_as_such(dimmer: Case) -> None:
-    def shown(state: str, phase: str, level: str) -> object:
-        row = dimmer.design.states[0]
-        return replace(row, state=state, phase=phase, lamps=(replace(row.lamps[0], level=level),))
-
-    states = [shown("a", "closed", "full"), shown("a", "open", "off"), shown("b", "closed", "lit")]
-    states += [shown("b", "open", "full")]
-    (one,) = regulated(states)  # type: ignore[arg-type]
-    assert (one.does, one.states) == ("flashes", ("a (closed)", "a (open)")), "b only changes its brightness"
-    assert {note.subject for note in regulations((one,))} == {"flashes", "both"}
-    assert regulations(()) == ()
 
 
 def test_the_same_rows_every_time(dimmer: Case) -> None:

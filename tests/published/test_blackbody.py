@@ -3,8 +3,8 @@
 Sources: CIE 1924 V(lambda) (ISO/CIE 23539), its integral 106.857 nm (MEMORY);
 black-body efficacies computed elsewhere with V(lambda) at 1 nm, given to 4 figures;
 Stefan-Boltzmann constant (CODATA through scipy); tungsten efficacies computed
-elsewhere from the CRC Handbook's emissivities (S27), good to 2 or 3 %; the limit of
-about 53 lm/W at melting (MEMORY, medium).
+elsewhere from the same emissivities as ours (S27), which checks the reckoning and not
+the emissivities; the limit of about 53 lm/W at melting (MEMORY, medium), which does.
 """
 
 import numpy as np

@@ -2,6 +2,7 @@
 
 Sources: 1N4001-1N4007 (S51) and 1N5400-1N5408 (S52) data sheets; parameter cards S54,
 0.912 V at 1 A and 27 C for the 1N4007; V_T = 25.865 mV at 300.15 K; scipy's brentq.
+Tests named `transcribed` guard the data file against slips of typing and check nothing else.
 """
 
 from math import log1p
@@ -24,7 +25,7 @@ def amps(diode: DiodeType, volts: float | np.ndarray, factor: float = 1.0) -> np
     return diode_amps(volts, *card, thermal_volts())
 
 
-def test_every_type_and_its_limits() -> None:
+def test_transcribed_types_and_limits() -> None:
     assert {diode.name: diode.reverse_volts for diode in diode_types()} == REVERSE_VOLTS
     for diode in diode_types():
         one_amp = diode.name.startswith("1N400")
@@ -36,7 +37,7 @@ def test_thermal_volts() -> None:
     assert abs(thermal_volts() - 25.865e-3) < 0.5e-6, "half the last digit"
 
 
-def test_forward_drop_of_the_card() -> None:
+def test_transcribed_drop_of_the_card() -> None:
     drop = diode_volts(diode_type("1N4007"), 1.0)
     assert abs(drop - 0.912) < 0.0005, "half the last digit"
     assert abs(float(amps(diode_type("1N4007"), drop)) - 1.0) < 1e-12

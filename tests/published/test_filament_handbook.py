@@ -3,8 +3,8 @@
 Between 80 and 120 % of rated volts, amps ~ x^t, watts ~ x^n, flux ~ x^k. Published:
 
     set                                       t       n       k       validity
-    IES Handbook, gas-filled (MEMORY, high)   0.541   1.541   3.384   80-120 %
-    IES Handbook, vacuum (MEMORY, high)       0.580   1.580   3.513   80-120 %
+    IES Handbook, gas-filled (MEMORY)         0.541   1.541   3.384   80-120 %
+    IES Handbook, vacuum (MEMORY)             0.580   1.580   3.513   80-120 %
     rerating article (S35)                    0.55    1.6     3.4-3.5
     Field Guide to Illumination (S39)         0.526   1.526   3.421   95-105 % of amps
     drawn-wire chart at 105 % volts (S38)     0.61    1.58    3.74    read to 1 %
@@ -50,7 +50,7 @@ LONG = Filament(
 VACUUM = [LONG, *(replace(f, conducted_share=SHARE) for f in ENDS)]
 
 PERCENT_VOLTS = np.array([80.0, 85.0, 90.0, 95.0, 105.0, 110.0, 115.0, 120.0])
-# per cent of amps, watts and lumens by the handbook's exponents, printed to 0.1
+# per cent of amps, watts and lumens, worked out from the handbook's exponents as recalled, to 0.1
 GAS_PERCENT = [
     (88.6, 91.6, 94.5, 97.3, 102.7, 105.3, 107.9, 110.4),
     (70.9, 77.8, 85.0, 92.4, 107.8, 115.8, 124.0, 132.4),
@@ -125,15 +125,16 @@ def test_halogen_lamps_have_slightly_lower_flux_exponent() -> None:
     assert 3.0 < k < 3.35, "3.3 has two figures"
 
 
-def test_life_by_the_handbook() -> None:
-    gas, vacuum = lamp_type("P21W", 12).filaments[0], lamp_type("R5W", 12).filaments[0]
-    # per cent life at 80, 90, 95, 105, 110, 120 % volts, gas-filled, 4 figures printed
-    for percent, life in ((80, 1860), (90, 397.6), (95, 195.8), (105, 52.77), (110, 28.69), (120, 9.178)):
-        got = float(relative_life(gas, 0.01 * percent * gas.test_volts)) * 100.0
-        assert abs(got / life - 1.0) < 5e-4
-    # vacuum: x^-13.5; and 5 % over-voltage halves life (S37): d = 14.2 against ours, 7 %
-    assert abs(float(relative_life(vacuum, 1.05 * vacuum.test_volts)) - 0.5) < 0.035
-    assert abs(np.log(float(relative_life(vacuum, 1.1 * 13.5))) / np.log(1.1) + 13.5) < 1e-9
+def test_life_by_what_others_print() -> None:
+    # exponents printed: 12 to 16 (S35), 12 (S36), 14.2 from "5 % more volts halve life" (S37), and
+    # 13.16 from 25 and 1.9 over amps (S39); ours are the handbook's, recalled
+    for name in ("P21W", "R5W"):
+        one = lamp_type(name, 12).filaments[0]
+        for share in (0.8, 0.95, 1.05, 1.2):
+            d = -np.log(float(relative_life(one, share * one.test_volts))) / np.log(share)
+            assert 12.0 <= d <= 16.0
+            assert abs(d / 13.16 - 1.0) < 0.05, "other lamps, halogen, near rated volts"
+        assert abs(float(relative_life(one, 1.05 * one.test_volts)) - 0.5) < 0.035, "a rule of one figure"
 
 
 def test_measured_cold_resistances() -> None:

@@ -1,8 +1,9 @@
 """Blade fuses, terminal numbers and coupling pins against the standards' lists.
 
-Ratings and colours: ISO 8820-3 (ISO-8820-3, recalled; S46, S47, S91 read for most rows).
+Ratings and colours: ISO 8820-3 (ISO-8820-3; read in S46, S47, S91, S98).
 Share of the load: 80 % (S49) and 125 % the other way (S48); 75 % is common practice.
 Terminals: DIN 72552 (S72 to S75, S92). Pins: ISO 1724 and ISO 11446 (S75 to S79).
+Tests named `transcribed` guard the data file against slips of typing and check nothing else.
 """
 
 import pytest
@@ -24,12 +25,12 @@ COLOURS = {
     25.0: "clear",
     30.0: "green",
     35.0: "blue-green",
-    40.0: "amber",
+    40.0: "orange",
 }
 PINS = {"L": 1, "54g": 2, "31": 3, "R": 4, "58R": 5, "54": 6, "58L": 7, "30": 9, "15": 10}
 
 
-def test_ratings_and_colours() -> None:
+def test_transcribed_ratings_and_colours() -> None:
     assert {fuse.amps: fuse.colour for fuse in blade_fuses()} == COLOURS
     assert [fuse.amps for fuse in blade_fuses()] == sorted(COLOURS)
 
@@ -55,7 +56,7 @@ def test_fuses_are_told_apart_by_colour() -> None:
     assert len({fuse.colour for fuse in blade_fuses()}) == 13
 
 
-def test_pins_of_the_couplings() -> None:
+def test_transcribed_pins_of_the_couplings() -> None:
     assert {name: coupling_pin(name) for name in PINS} == PINS
     assert [coupling_pin(name) for name in ("", "58", "49a", "61")] == [None] * 4
     rows = read_table("trailer_pins.csv").rows

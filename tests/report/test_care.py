@@ -1,12 +1,14 @@
 """Care as text: what it says, and that lines keep to the width."""
 
 from dataclasses import replace
+from typing import get_args
 
 import pytest
 
 from lampwright.report.care import care_text, endurance_text, faults_text, regulated_text, tolerance_text
 from lampwright.report.settings import Settings
 from lampwright.store.care import (
+    Act,
     AgedMargin,
     CareReport,
     ContactLoad,
@@ -81,7 +83,7 @@ ENDURANCE = Endurance(
     (ContactLoad("brake", 2.1, 8.0, "all corners"), ContactLoad("turn", 2.2, None, "nominal")),
 )
 NOTES = (
-    RegulationNote("UN R48", "6.5", "flashes", "Indicators flash.", "READ", "S62", "medium"),
+    RegulationNote("UN R48", "6.5", "flashes", "Indicators flash.", "READ", "S62", "medium", "cars"),
     RegulationNote("any", "", "both", "Check the code.", "common practice", "common practice", "high"),
 )
 LAMPS = (Regulated("side", "flashes", ("turn on (closed)", "turn on (open)")),)
@@ -158,8 +160,23 @@ def test_endurance() -> None:
 
 def test_the_law_is_cited_and_no_verdict_given() -> None:
     said = flat(regulated_text(LAMPS, NOTES, Settings(STATES), 80))
-    assert "side flashes: turn on, brake off." in said
+    assert (
+        "side flashes: turn on, brake off. - UN R48 6.5, cars: Indicators flash. (medium confidence)" in said
+    )
     assert "check the local code" in said
-    assert "UN R48 6.5: Indicators flash. (medium confidence)" in said
-    assert "any code: Check the code. (high confidence)" in said
+    assert said.endswith("Whatever a lamp does: - any code: Check the code. (high confidence)")
     assert regulated_text((), (), Settings(STATES), 80) == ""
+
+
+def test_each_act_has_words_and_its_own_rules() -> None:
+    lamps = tuple(Regulated("side", act, ("brake on",)) for act in get_args(Act))
+    notes = tuple(RegulationNote("R", act, act, "So.", "READ", "S62", "medium") for act in get_args(Act))
+    lines = regulated_text(lamps, notes, Settings(STATES), 100).splitlines()
+    of_lamp = [at for at, line in enumerate(lines) if line.startswith("side ")]
+    assert len(of_lamp) == len(get_args(Act))
+    assert [lines[at + 1].strip() for at in of_lamp] == [
+        f"- R {act}: So. (medium confidence)" for act in get_args(Act)
+    ]
+    alone = flat(regulated_text(lamps[:1], notes, Settings(STATES), 100))
+    assert "R dims" in alone
+    assert "R flashes" not in alone, "no rule without its act"

@@ -15,6 +15,7 @@ from lampwright.parts.tables import read_table
 from lampwright.parts.unknown import UnknownPart
 
 DECADES = range(-3, 8)  # 1 mΩ to under 100 MΩ
+CONFIDENCES = ("high", "medium-high", "medium", "low")
 
 
 @cache
@@ -57,3 +58,18 @@ def series_tolerance(series: str) -> float:
 def stock_wattages() -> tuple[float, ...]:
     """Power ratings resistors are stocked in [W], rising, a sequence of scalars. Source: common practice."""
     return tuple(row.number("watts") for row in read_table("wattages.csv").rows)
+
+
+def series_confidence(series: str) -> str:
+    """How sure the values of a series are, the least sure of its rows; text, no unit.
+
+    Raises UnknownPart for no such series. Source: column `confidence` of series.csv.
+    """
+    rows = read_table("series.csv").rows
+    said = {row.text("confidence") for row in rows if row.text("series") == _known(series)}
+    return max(said, key=CONFIDENCES.index)
+
+
+def wattage_confidence() -> str:
+    """How sure the stock wattages are, the least sure of their rows; text, no unit. Source: wattages.csv."""
+    return max({row.text("confidence") for row in read_table("wattages.csv").rows}, key=CONFIDENCES.index)

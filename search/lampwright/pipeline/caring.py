@@ -50,7 +50,7 @@ class Carer:
             self.study, circuit, tuple(named(state) for state in design.states), self.finder.stock.led
         )
         diodes = tuple(self.study.shelf.diode_types[at] for at in self._diodes(embedding, choice))
-        marked = regulated(design.states)
+        marked = regulated(design.states, self.study.spec.controls)
         return CareReport(
             self._tolerance(ToleranceBench(self.judge, embedding, choice), design, circuit, copies, seed),
             writer.report(found),

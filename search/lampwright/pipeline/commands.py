@@ -7,7 +7,14 @@ from lampwright.errors import Finding, InputError
 from lampwright.parts.catalogue import LampType, diode_types, lamp_type, lamp_types
 from lampwright.parts.diode import DiodeType
 from lampwright.parts.filament import Filament, amps_of, kelvin_of, ohms_at, relative_flux_of, relative_life
-from lampwright.parts.series import preferred_values, series_names, series_tolerance, stock_wattages
+from lampwright.parts.series import (
+    preferred_values,
+    series_confidence,
+    series_names,
+    series_tolerance,
+    stock_wattages,
+    wattage_confidence,
+)
 from lampwright.parts.unknown import UnknownPart
 from lampwright.pipeline.checking import check_file
 from lampwright.pipeline.counting import count_study
@@ -97,10 +104,17 @@ def list_parts() -> Catalogue:
     lamps = tuple(_lamp_line(lamp) for lamp in lamp_types())
     diodes = tuple(_diode_line(diode) for diode in diode_types())
     decade = tuple(
-        SeriesLine(name, preferred_values(name, 1.0, 9.99), 100 * series_tolerance(name), "IEC 60063", "high")
+        SeriesLine(
+            name,
+            preferred_values(name, 1.0, 9.99),
+            100 * series_tolerance(name),
+            "IEC 60063",
+            series_confidence(name),
+        )
         for name in series_names()
     )
-    watts = SeriesLine("resistor wattages", stock_wattages(), None, "common practice", "high")
+    sure = wattage_confidence()
+    watts = SeriesLine("resistor wattages", stock_wattages(), None, "common practice", sure)
     return Catalogue((*lamps, *diodes), (*decade, watts))
 
 

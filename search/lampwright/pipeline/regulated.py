@@ -1,58 +1,54 @@
-"""Which lamps a design dims or flashes, by what it does and not by their names, and what codes say.
+"""What codes say of what a design does: facts to look up, each hung on an act, never a verdict.
 
-A lamp that is dim, or between two levels, in some state is dimmed; one that is off in one
-phase of a flasher and not off in the other flashes.
+The facts stand in `regulations.csv`, each with its trigger: one of the acts of
+`pipeline.behaviour`, or `any` for those that hold whatever act it is. Only what the design
+does brings a fact up, so that the right one shows; for which vehicles it holds it says itself.
 """
 
 from collections.abc import Sequence
-from typing import Literal, cast
+from typing import cast
 
-from lampwright.parts.tables import read_table
-from lampwright.store.care import Regulated, RegulationNote
+from lampwright.parts.tables import Row, read_table
+from lampwright.pipeline.behaviour import acts_of, named, occasions
+from lampwright.spec.model import Control
+from lampwright.store.care import Regulated, RegulationNote, Subject
 from lampwright.store.design import StateRow
 
-OFF = "off"
-DIMMED = ("dim", "between")
+__all__ = ["named", "regulated", "regulations"]
+
+ALWAYS = "any"
 
 
-def named(state: StateRow) -> str:
-    """A state in words, with the flasher's phase in brackets."""
-    return f"{state.state} ({state.phase})" if state.phase else state.state
-
-
-def regulated(states: Sequence[StateRow]) -> tuple[Regulated, ...]:
-    """What a design dims, then what it flashes."""
-    found: list[Regulated] = []
+def regulated(states: Sequence[StateRow], controls: tuple[Control, ...]) -> tuple[Regulated, ...]:
+    """What each filament of a design does that codes speak of, act by act."""
     lamps = [reading.lamp for reading in states[0].lamps] if states else []
-    for at, lamp in enumerate(lamps):
-        dim = tuple(named(state) for state in states if state.lamps[at].level in DIMMED)
-        if dim:
-            found.append(Regulated(lamp, "dims", dim))
-    for at, lamp in enumerate(lamps):
-        flashing = []
-        for setting in dict.fromkeys(state.state for state in states):
-            phases = [state for state in states if state.state == setting]
-            levels = {state.lamps[at].level for state in phases}
-            if OFF in levels and len(levels) > 1:
-                flashing += [named(state) for state in phases]
-        if flashing:
-            found.append(Regulated(lamp, "flashes", tuple(flashing)))
-    return tuple(found)
+    return acts_of(lamps, occasions(states, controls), controls)
 
 
 def regulations(found: tuple[Regulated, ...]) -> tuple[RegulationNote, ...]:
-    """What codes say of what is dimmed or flashed; nothing where nothing is."""
-    does = {one.does for one in found}
-    notes = (
-        RegulationNote(
-            row.text("regime"),
-            row.text("clause"),
-            cast(Literal["dims", "flashes", "both"], row.text("subject")),
-            row.text("says"),
-            row.text("status"),
-            row.text("source"),
-            row.text("confidence"),
-        )
-        for row in read_table("regulations.csv").rows
+    """What codes say of these acts, in the order of the acts; nothing where there are none."""
+    if not found:
+        return ()
+    rows = read_table("regulations.csv").rows
+    acts = dict.fromkeys(one.does for one in found)
+    notes = [
+        _note(row, tuple(one.lamp for one in found if one.does == act))
+        for act in acts
+        for row in rows
+        if row.text("trigger") == act
+    ]
+    return (*notes, *(_note(row, ()) for row in rows if row.text("trigger") == ALWAYS))
+
+
+def _note(row: Row, lamps: tuple[str, ...]) -> RegulationNote:
+    return RegulationNote(
+        row.text("regime"),
+        row.text("clause"),
+        cast(Subject, row.text("trigger")),
+        row.text("says"),
+        row.text("status"),
+        row.text("source"),
+        row.text("confidence"),
+        row.text("vehicles"),
+        lamps,
     )
-    return tuple(note for note in notes if note.subject in does or (note.subject == "both" and does))

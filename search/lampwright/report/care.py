@@ -10,6 +10,7 @@ from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
 from lampwright.report.settings import Settings
 from lampwright.store.care import (
+    Act,
     CareReport,
     Endurance,
     FaultChange,
@@ -25,6 +26,17 @@ from lampwright.store.design import StateRow
 MOST_FAULTS = 12
 INDENT = "         "
 ALL_MET = "No fault does anything."
+
+ACTS_IN_WORDS: dict[Act, str] = {
+    "dims": "is dimmed",
+    "flashes": "flashes",
+    "counterflashes": "flashes out of phase with the flasher",
+    "flash varies": "flashes otherwise than with the flasher alone, or not at all",
+    "burns with brake": "comes on with the brake",
+    "brake varies": "goes out or flashes though the brake is on",
+    "steady beside flash": "burns steadily while another lamp flashes",
+    "position varies": "goes out or flashes though the position lamps are on",
+}
 
 
 def care_text(care: CareReport, states: Sequence[StateRow], width: int, most: int = MOST_FAULTS) -> str:
@@ -242,14 +254,10 @@ def _hours(hours: float | None) -> str:
 def regulated_text(
     lamps: Sequence[Regulated], notes: Sequence[RegulationNote], settings: Settings, width: int
 ) -> str:
-    """Write which lamps do something that codes regulate, and what codes say."""
+    """Write what lamps do that codes speak of, act by act, each with what codes say of it."""
     if not lamps:
         return ""
     lines = [heading("Regulated functions", width)]
-    for does, said in (("dims", "is dimmed"), ("flashes", "flashes")):
-        for lamp in lamps:
-            if lamp.does == does:
-                lines.append(paragraph(f"{lamp.lamp} {said}: {settings.said(lamp.states)}.", width))
     lines.append(
         paragraph(
             "Where such a lamp serves as position, side-marker, stop or turn lamp its function is regulated."
@@ -257,12 +265,19 @@ def regulated_text(
             width,
         )
     )
-    lines += bullets((_note(note) for note in notes), width)
+    for act, said in ACTS_IN_WORDS.items():
+        doing = [lamp for lamp in lamps if lamp.does == act]
+        lines += [paragraph(f"{lamp.lamp} {said}: {settings.said(lamp.states)}.", width) for lamp in doing]
+        lines += bullets((_note(note) for note in notes if doing and note.subject == act), width)
+    general = [_note(note) for note in notes if note.subject in ("any", "both")]
+    if general:
+        lines += [paragraph("Whatever a lamp does:", width), *bullets(general, width)]
     return "\n".join(lines)
 
 
 def _note(note: RegulationNote) -> str:
-    """Write one rule with how sure we are of it."""
+    """Write one rule: where it stands, for which vehicles, and how sure we are of it."""
     regime = "any code" if note.regime == "any" else note.regime
     place = f"{regime} {note.clause}".strip()
-    return f"{place}: {note.says} ({note.confidence} confidence)"
+    vehicles = f", {note.vehicles}" if note.vehicles else ""
+    return f"{place}{vehicles}: {note.says} ({note.confidence} confidence)"

@@ -23,6 +23,22 @@ FaultKind = Literal[
 ]
 
 
+Act = Literal[
+    "dims",
+    "flashes",
+    "counterflashes",
+    "flash varies",
+    "burns with brake",
+    "brake varies",
+    "steady beside flash",
+    "position varies",
+]
+"""What a lamp may do that codes speak of; `pipeline.behaviour` says when it does."""
+
+Subject = Literal[Act, "any", "both"]
+"""The act a code speaks of, or any."""
+
+
 @dataclass(frozen=True)
 class ToleranceCost:
     """What the tolerance of one part, or of the supply, takes from the worst margin.
@@ -234,24 +250,30 @@ class Endurance:
 
 @dataclass(frozen=True)
 class Regulated:
-    """A filament that the design dims or flashes, with the states in which it does."""
+    """A filament seen at an act that codes speak of, with the states in which it is."""
 
     lamp: str
-    does: Literal["dims", "flashes"]
+    does: Act
     states: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class RegulationNote:
-    """What one code says of lamps that dim, flash or both, in our own words: to look up, no verdict."""
+    """What one code says of an act, in our own words: to look up, no verdict.
+
+    vehicles says for which it holds, and lamps which filaments of the design brought it up; both are
+    empty in results of older versions, whose subject may be `both` where it now is `any`.
+    """
 
     regime: str
     clause: str
-    subject: Literal["dims", "flashes", "both"]
+    subject: Subject
     says: str
     status: str
     source: str
     confidence: str
+    vehicles: str = ""
+    lamps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
