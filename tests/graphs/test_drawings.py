@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from lampwright.graphs.cell import Cell, Rule, Star
-from lampwright.graphs.drawings import drawing_key
+from lampwright.graphs.drawings import Canonical, canonical_drawing, drawing_key, matched
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 
 Pair = tuple[int, int]
@@ -35,6 +35,10 @@ class Drawing:
     def key(self) -> bytes:
         """The key under test."""
         return drawing_key(self.vertices, self.terminals, self.edges, self.labels, self.directed)
+
+    def canonical(self) -> Canonical:
+        """The key and the orders under test."""
+        return canonical_drawing(self.vertices, self.terminals, self.edges, self.labels, self.directed)
 
 
 def signed_cycles(drawing: Drawing) -> set[Cycle]:
@@ -127,6 +131,58 @@ def test_random_larger_multigraphs_against_the_signed_cycles() -> None:
         drawing = Drawing(5, 2, edges, labels, directed)
         pairs.add((drawing.key(), judged(drawing)))
     assert 20 < len(pairs) == len({key for key, _ in pairs}) == len({form for _, form in pairs})
+
+
+def bijections(one: Drawing, other: Drawing) -> set[tuple[int, ...]]:
+    """Every bijection that makes two drawings one circuit: for each edge of one, that of the other.
+
+    Cycles are the same, but for the signs of undirected edges.
+    """
+    virtual = one.terminals - 1
+    kept = [True] * virtual + list(one.directed)
+    flips = [np.array(flip) for flip in product(*((1,) if way else (1, -1) for way in kept))]
+    wanted = signed_cycles(one)
+    forms = [{tuple(cycle * flip) for cycle in map(np.array, wanted)} for flip in flips]
+    groups = [list(group) for _, group in groupby(range(len(other.edges)), other.labels.__getitem__)]
+    found = set()
+    for orders in product(*(permutations(group) for group in groups)):
+        order = tuple(edge for group in orders for edge in group)
+        columns = [*range(virtual), *(virtual + edge for edge in order)]
+        if {tuple(cycle[at] for at in columns) for cycle in signed_cycles(other)} in forms:
+            found.add(order)
+    return found
+
+
+ALIKE = (
+    (3, 2, ("a", "arc", "arc", "link", "link"), ((0, 2), (2, 1), (0, 1), (0, 2), (2, 1))),
+    (4, 2, ("a", "arc", "arc", "link", "link"), ((2, 3), (0, 2), (3, 1), (0, 2), (3, 1))),
+    (4, 2, ("a", "b", "link", "link", "link"), ((0, 2), (3, 1), (2, 3), (2, 3), (0, 1))),
+    (3, 3, ("a", "arc", "arc", "link", "link"), ((0, 1), (1, 2), (0, 2), (0, 1), (1, 2))),
+    (4, 2, ("a", "arc", "arc", "arc", "link"), ((0, 2), (2, 3), (3, 1), (0, 3), (2, 1))),
+)
+"""Vertices, terminals, labels and ends, the ends to be dealt out anew."""
+
+
+@pytest.mark.parametrize(("vertices", "terminals", "labels", "ends"), ALIKE)
+def test_orders_of_one_key_are_all_that_make_drawings_one_circuit(
+    vertices: int, terminals: int, labels: tuple[str, ...], ends: tuple[Pair, ...]
+) -> None:
+    """Series and twists, alike edges and arcs: edges at one place are one edge, and no bijection lacks."""
+    chance = np.random.default_rng(5)
+    directed = tuple(label == "arc" for label in labels)
+    by_key: dict[bytes, list[Drawing]] = {}
+    for _ in range(60):
+        dealt = [ends[n] if chance.random() < 0.5 else ends[n][::-1] for n in chance.permutation(len(ends))]
+        drawing = Drawing(vertices, terminals, tuple(dealt), labels, directed)
+        same = by_key.setdefault(drawing.key(), [])
+        same.extend([] if drawing in same else [drawing])
+    assert any(len(same) > 1 for same in by_key.values()), "some circuit is drawn in two ways"
+    for first, *others in by_key.values():
+        orders = first.canonical().orders
+        for other in (first, *others[:3]):
+            found = [matched(orders[0], order) for order in other.canonical().orders]
+            assert len(found) == len(set(found)), "each once"
+            assert set(found) == bijections(first, other), f"{first} and {other}"
 
 
 def test_series_order_does_not_matter() -> None:

@@ -1,5 +1,6 @@
 """Minimality found in two ways, grouping of drawings, and the order of designs."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,8 +12,9 @@ from lampwright.pipeline.hunt import Hunter, Share
 from lampwright.pipeline.plan import plan_steps
 from lampwright.pipeline.reading import read_study
 from lampwright.rank.group import circuit_key
-from lampwright.rank.study import Study, choice_of, fit_of
-from lampwright.rank.winnow import Group, Screened, Winnower, group_drawings
+from lampwright.rank.judge import Judge
+from lampwright.rank.study import Choice, Study, choice_of, fit_of, number_of
+from lampwright.rank.winnow import Screened, Winnower, group_drawings
 
 SPECS = Path(__file__).parents[2] / "specs"
 
@@ -90,6 +92,56 @@ def test_series_order_is_one_circuit_and_other_ends_are_not(sidecar: Study) -> N
     assert keys[0] != keys[2], "another terminal is another circuit"
     hunter = Hunter(sidecar)
     groups = group_drawings([Screened(one, (3,)), Screened(turned, (3,))], hunter.judge)
-    assert groups == (Group((one, turned) if one.form < turned.form else (turned, one), (3,), 0),), (
-        "one group"
-    )
+    assert len(groups) == 1, "one group"
+    assert (groups[0].choices, groups[0].conductors) == ((3,), 0)
+    assert [drawn.form for drawn in groups[0].drawings] == sorted([one.form, turned.form])
+
+
+def with_two(front: list[int], *resistors: list[int]) -> Embedding:
+    """The sidecar's lamps and two resistors, with a joint 4."""
+    ends = [front, [0, 1], [3, 1], [3, 2], *resistors]
+    return Embedding((0, 1, 2, 3), 1, np.array(ends, np.int8), 0, 2)
+
+
+def numbers(study: Study, *values: tuple[int, int]) -> tuple[int, ...]:
+    """The numbers of choices with the first type of each lamp and these digits of two resistors."""
+    fit, lamps = fit_of(study, 0, 2), [0] * len(study.layout.lamps)
+    return tuple(number_of(Choice((*lamps, *pair)), fit) for pair in values)
+
+
+def test_a_choice_found_in_one_drawing_is_carried_to_the_first(sidecar: Study) -> None:
+    first, other = with_two([0, 4], [4, 1], [4, 3]), with_two([0, 4], [4, 3], [4, 1])
+    mine, theirs = numbers(sidecar, (2, 5), (5, 2))
+    judge = Judge(sidecar)
+    (one,) = group_drawings([Screened(other, (theirs,)), Screened(first, (mine,))], judge)
+    assert one.choices == (mine,), "one choice, written in two ways"
+    (two,) = group_drawings([Screened(other, (mine,)), Screened(first, (mine,))], judge)
+    assert two.choices == (mine, theirs), "two choices, written in one way"
+    ends = [drawn.ends.tolist() for drawn in two.drawings]
+    assert ends[0] == ends[1] == first.ends.tolist(), "and the parts are numbered alike"
+
+
+@pytest.mark.parametrize(
+    ("what", "circuit", "alike"),
+    [
+        ("in parallel", with_two([0, 4], [4, 3], [3, 4]), True),
+        ("in series, with the lamp between", with_two([4, 5], [0, 4], [5, 3]), True),
+        ("to two terminals", with_two([0, 4], [4, 3], [4, 1]), False),
+    ],
+)
+def test_mirror_images_of_a_choice_are_one(
+    sidecar: Study, what: str, circuit: Embedding, alike: bool
+) -> None:
+    circuit = replace(circuit, joints=int(circuit.ends.max()) - 3)
+    small, mirrored, equal = numbers(sidecar, (2, 5), (5, 2), (3, 3))
+    (group,) = group_drawings([Screened(circuit, (small, equal, mirrored))], Judge(sidecar))
+    assert group.choices == ((small, equal) if alike else (small, equal, mirrored)), what
+
+
+def test_a_diode_in_a_resistors_place_is_another_circuit_and_the_order_is_fixed(sidecar: Study) -> None:
+    ends = np.array([[0, 3]] * 5, np.int8)
+    both = [Screened(Embedding((0, 1, 2, 3), 0, ends, diodes, 1 - diodes), (0,)) for diodes in (0, 1)]
+    for came in (both, both[::-1]):
+        groups = group_drawings(came, Judge(sidecar))
+        found = [group.drawings[0].diodes for group in groups]
+        assert found == [0, 1], "whichever the workers brought first"

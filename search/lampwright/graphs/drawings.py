@@ -1,4 +1,4 @@
-"""Are two drawings one circuit? A key that forgets series order and Whitney twists.
+"""Are two drawings one circuit, and which part is which? A key that forgets series order and Whitney twists.
 
 What a circuit can do is the space of (terminal potential differences, edge voltages) that
 some potentials of the vertices give: the row space of the signed incidence matrix with one
@@ -13,6 +13,9 @@ unique for an order of the columns. Signs that undirected edges leave open are f
 spanning forest of the form's pattern of nonzeros; alike edges are tried in every order and
 the least form kept. Worked case: edges x and y in series between two terminals; xy and yx
 give the same rows, x - y = t up to sign.
+
+The orders that give the least form say which edge of one drawing is which of another: those at
+the same place. A drawing has as many such orders as its circuit has symmetries.
 
 Assumes few alike edges, since n of one label cost up to n! orders.
 """
@@ -47,6 +50,19 @@ class _Row:
         )
 
 
+@dataclass(frozen=True)
+class Canonical:
+    """A drawing's key, equal for drawings of one circuit, and all orders of its edges that give it.
+
+    >>> one = canonical_drawing(3, 2, [(0, 2), (2, 1)], ["r", "r"], [False, False])
+    >>> one.orders  # in series, so either may be the first
+    ((0, 1), (1, 0))
+    """
+
+    key: bytes
+    orders: tuple[tuple[int, ...], ...]
+
+
 def drawing_key(
     n_vertices: int,
     terminals: int,
@@ -62,6 +78,17 @@ def drawing_key(
     >>> one == drawing_key(3, 2, [(0, 2), (2, 1)], ["y", "x"], [False, False])
     True
     """
+    return canonical_drawing(n_vertices, terminals, edges, labels, directed).key
+
+
+def canonical_drawing(
+    n_vertices: int,
+    terminals: int,
+    edges: Sequence[tuple[int, int]],
+    labels: Sequence[Label],
+    directed: Sequence[bool],
+) -> Canonical:
+    """The key of a circuit as `drawing_key` has it, and the orders of the edges that give it."""
     names = [(way, isinstance(label, str), label) for label, way in zip(labels, directed, strict=True)]
     if len(edges) != len(names):
         raise ValueError(f"{len(edges)} edges with {len(names)} labels cannot be; use one label an edge")
@@ -71,18 +98,32 @@ def drawing_key(
     for place, edge in enumerate(order):
         signed |= int(directed[edge]) << (len(virtual) + place)
     classes = [list(same) for _, same in groupby(order, key=names.__getitem__)]
-    least = min(
-        _form(n_vertices, [*virtual, *arranged], signed) for arranged in _arrangements(edges, classes)
-    )
-    return repr((terminals, [names[edge] for edge in order], least)).encode()
+    by_ends: dict[tuple[tuple[int, int], ...], Form] = {}
+    by_form: dict[Form, list[tuple[int, ...]]] = {}
+    for arranged in _arrangements(classes):
+        ends = tuple(edges[edge] for edge in arranged)
+        if ends not in by_ends:
+            by_ends[ends] = _form(n_vertices, [*virtual, *ends], signed)
+        by_form.setdefault(by_ends[ends], []).append(arranged)
+    least = min(by_form)
+    key = repr((terminals, [names[edge] for edge in order], least)).encode()
+    return Canonical(key, tuple(by_form[least]))
 
 
-def _arrangements(
-    edges: Sequence[tuple[int, int]], classes: Iterable[Sequence[int]]
-) -> Iterator[tuple[tuple[int, int], ...]]:
-    """The edges in class order, with each class in each distinct order of its ends."""
-    orders = [dict.fromkeys(permutations([edges[edge] for edge in same])) for same in classes]
-    for choice in product(*orders):
+def matched(order: Sequence[int], other: Sequence[int]) -> tuple[int, ...]:
+    """For every edge of a drawing the one of another at its place, under orders that give one key.
+
+    With two orders of one drawing, a symmetry of its circuit.
+
+    >>> matched((2, 0, 1), (1, 0, 2))
+    (0, 2, 1)
+    """
+    return tuple(edge for _, edge in sorted(zip(order, other, strict=True)))
+
+
+def _arrangements(classes: Iterable[Sequence[int]]) -> Iterator[tuple[int, ...]]:
+    """The edges in class order, with each class in each order."""
+    for choice in product(*map(permutations, classes)):
         yield tuple(edge for same in choice for edge in same)
 
 

@@ -48,8 +48,8 @@ class Embedding:
 
     @property
     def form(self) -> tuple[int, ...]:
-        """What orders embeddings and tells them apart: partition, joints, then both ends of every part."""
-        return (*self.partition, self.joints, *(int(end) for end in self.ends.ravel()))
+        """What orders embeddings and tells them apart: partition, joints, both ends of every part, diodes."""
+        return (*self.partition, self.joints, *(int(end) for end in self.ends.ravel()), self.diodes)
 
 
 @dataclass(frozen=True)

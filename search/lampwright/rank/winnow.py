@@ -5,13 +5,14 @@ What is put in order is ordered by numbers, so that chance decides nothing.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache, partial
 
 import numpy as np
 
 from lampwright.network.embed import Embedding
 from lampwright.network.reduce import reductions
 from lampwright.network.zones import conductors
-from lampwright.rank.group import circuit_key
+from lampwright.rank.group import canonical, circuit_key, renumbered, shared_choices
 from lampwright.rank.judge import Judge
 from lampwright.rank.scene import scene_of, support_of
 from lampwright.rank.screen import screen
@@ -40,7 +41,10 @@ class Passing:
 
 @dataclass(frozen=True)
 class Winner:
-    """One design: its circuit, the choices that pass (best first), its other drawings."""
+    """One design: its circuit, the choices that pass (best first), its other drawings.
+
+    A part has the same number in every drawing.
+    """
 
     embedding: Embedding
     passing: tuple[Passing, ...]
@@ -50,26 +54,53 @@ class Winner:
 
 @dataclass(frozen=True)
 class Group:
-    """All screened drawings of one circuit; the first is the one to build."""
+    """All screened drawings of one circuit; the first is the one to build.
+
+    A part has the same number in every drawing, so that a choice is for all of them. Of
+    choices that are mirror images of each other there is one.
+    """
 
     drawings: tuple[Embedding, ...]
     choices: tuple[int, ...]
     conductors: int
 
 
+@dataclass(frozen=True)
+class _Drawn:
+    """A screened circuit, the orders of its parts that give its key, and its conductors."""
+
+    screened: Screened
+    orders: tuple[tuple[int, ...], ...]
+    conductors: int
+
+    @property
+    def rank(self) -> tuple[int, int, tuple[int, ...]]:
+        """What puts drawings of one circuit in order."""
+        return self.conductors, self.screened.embedding.joints, self.screened.embedding.form
+
+
 def group_drawings(screened: Iterable[Screened], judge: Judge) -> tuple[Group, ...]:
     """Put drawings of one circuit together, in a fixed order."""
-    layout, zoned = judge.study.layout, judge.study.zoned
-    by_key: dict[bytes, list[tuple[int, Embedding]]] = {}
-    choices: dict[bytes, set[int]] = {}
+    study = judge.study
+    by_key: dict[bytes, list[_Drawn]] = {}
     for one in screened:
-        key = circuit_key(one.embedding, layout)
-        by_key.setdefault(key, []).append((conductors(one.embedding, zoned), one.embedding))
-        choices.setdefault(key, set()).update(one.choices)
+        found = canonical(one.embedding, study.layout)
+        drawn = _Drawn(one, found.orders, conductors(one.embedding, study.zoned))
+        by_key.setdefault(found.key, []).append(drawn)
+    fits = cache(partial(fit_of, study))
     groups = []
-    for key, drawn in by_key.items():
-        drawn.sort(key=lambda pair: (pair[0], pair[1].joints, pair[1].form))
-        groups.append(Group(tuple(e for _, e in drawn), tuple(sorted(choices[key])), drawn[0][0]))
+    for same in by_key.values():
+        same.sort(key=lambda drawn: drawn.rank)
+        first = same[0].screened.embedding
+        drawings = tuple(
+            renumbered(drawn.screened.embedding, drawn.orders[0], same[0].orders[0]) for drawn in same
+        )
+        choices = shared_choices(
+            [drawn.screened.choices for drawn in same],
+            [drawn.orders for drawn in same],
+            fits(first.diodes, first.resistors),
+        )
+        groups.append(Group(drawings, choices, same[0].conductors))
     return tuple(sorted(groups, key=lambda group: group.drawings[0].form))
 
 
