@@ -106,7 +106,7 @@ def test_explanations_validate(example: str) -> None:
         lambda said: said[0].pop("kind"),
         lambda said: said[0]["lamps"][0].update(flux=None),
         lambda said: said[1].update(part=None),
-        lambda said: said[1].pop("burning"),
+        lambda said: said[1].pop("filament"),
         lambda said: said[2].update(why="tired"),
         lambda said: said.append({"kind": "lights", "text": "Dark."}),
     ],

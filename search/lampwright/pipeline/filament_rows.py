@@ -3,7 +3,7 @@
 Both follow from the type and the volts, so that rows kept before they had them can be given them.
 """
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 
@@ -30,7 +30,9 @@ def with_filaments(design: Design, layout: Layout, system: int) -> Design:
         replace(state, lamps=tuple(_warm(one, kelvins, at) for one in state.lamps))
         for at, state in enumerate(design.states)
     )
-    return replace(design, parts=parts, states=states)
+    # a design that keeps its spec beside its fields cannot be replaced; a plain row is what is asked for
+    kept = {field.name: getattr(design, field.name) for field in fields(Design)}
+    return Design(**{**kept, "parts": parts, "states": states})
 
 
 def _rated(part: PartRow, filament: Filament | None) -> PartRow:
