@@ -18,6 +18,7 @@ from lampwright.errors import Finding, InputError, LampwrightError
 from lampwright.pipeline.options import BUDGET, SearchOptions
 from lampwright.store.encode import to_json
 from lampwright.store.result import Ranking, VerdictKind
+from lampwright.store.why_not import WhyNot
 
 PROCESSORS = os.cpu_count() or 1
 DEFAULTS = SearchOptions(Path("results"), 5, PROCESSORS, None, None, False, BUDGET)
@@ -81,8 +82,8 @@ def run(line: str) -> Result:
         ("search tail.toml --prefer extra-parts", "search_to_disk", (Path("tail.toml"), DEFAULTS)),
         ("check tail.toml mine.toml", "check_files", (Path("tail.toml"), Path("mine.toml"))),
         ("check tail.toml mine.toml --json", "check_files", (Path("tail.toml"), Path("mine.toml"))),
-        ("explain tail.toml", "explain_stored", (Path("tail.toml"), 1, Path("results"))),
-        ("explain tail.toml --json", "explain_stored", (Path("tail.toml"), 1, Path("results"))),
+        ("explain tail.toml", "explain_stored", (Path("tail.toml"), None, Path("results"))),
+        ("explain tail.toml --json", "explain_stored", (Path("tail.toml"), None, Path("results"))),
         ("explain tail.toml --rank 3 --out mine", "explain_stored", (Path("tail.toml"), 3, Path("mine"))),
         ("explain tail.toml mine.toml", "explain_file", (Path("tail.toml"), Path("mine.toml"))),
         (
@@ -132,6 +133,12 @@ def test_a_search_exits_as_its_verdict(pipeline: Any, kind: VerdictKind, status:
 def test_a_check_exits_as_it_judges(pipeline: Any, meets: bool, status: int) -> None:
     pipeline.answers["check_files"] = replace(pipeline.answers["check_files"], meets=meets)
     assert run("check tail.toml mine.toml").exit_code == status, "another exit status"
+
+
+def test_an_explanation_of_nothing_found_exits_as_the_search_did(pipeline: Any) -> None:
+    why = WhyNot("No circuit.", (), "", (), ())
+    pipeline.answers["explain_stored"] = replace(pipeline.answers["explain_stored"], why_not=why)
+    assert run("explain tail.toml").exit_code == 1, "none is 1"
 
 
 def test_every_finding_is_a_line_on_stderr(pipeline: Any) -> None:

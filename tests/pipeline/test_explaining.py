@@ -1,6 +1,8 @@
 """Explaining from files: a circuit in its owner's names, a stored design, and every way to ask wrongly."""
 
 import json
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,10 +11,16 @@ from click.testing import CliRunner, Result
 from lampwright.cli.commands import main
 from lampwright.pipeline.commands import search_to_disk
 from lampwright.pipeline.explaining import controls_of, explain_circuit, explain_rank
+from lampwright.pipeline.filament_rows import with_filaments
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.reading import read_spec
 from lampwright.progress.bar import quiet
+from lampwright.rank.study import layout_of
+from lampwright.refute.rules import RULES
+from lampwright.report.explain_none import PLAIN
 from lampwright.report.explain_text import explanation_text
+from lampwright.spec.states import expand_states
+from lampwright.store.decode import from_json
 from lampwright.store.explanation import Explanation
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -38,6 +46,29 @@ part = [
 ]
 """
 """The same circuit with other names, parts turned round, and joints wired together."""
+
+
+ALWAYS = """
+lampwright = 1
+title = "A lamp between the supply and a switched feed"
+[supply]
+system = 12
+volts = [11.8, 13.5, 14.4]
+always_live = true
+[controls.brake]
+kind = "switch"
+feed = "54"
+[controls.lights]
+kind = "switch"
+feed = "58"
+[lamps.one]
+choose = ["R5W"]
+[lamps.two]
+choose = ["R5W"]
+[[behaviour]]
+when = { brake = "on" }
+show = { one = "off", two = "lit" }
+"""
 
 
 def written(folder: Path, text: str) -> Path:
@@ -131,7 +162,11 @@ def test_what_cannot_be_told_is_one_line_with_its_remedy(stored: Path, tmp_path:
             "2 is asked for, and the result has 1 design",
             "from 1 to 1",
         ),
-        ((none, "--out", stored), "the result has no design", f"lampwright explain {none} CIRCUIT"),
+        (
+            (none, "--rank", 1, "--out", stored),
+            "the result has no design",
+            f"lampwright explain {none} CIRCUIT",
+        ),
     ):
         result = run(*arguments)
         assert result.exit_code == 2, result.output
@@ -139,6 +174,102 @@ def test_what_cannot_be_told_is_one_line_with_its_remedy(stored: Path, tmp_path:
         (line,) = result.stderr.splitlines()
         assert said in line, line
         assert line.endswith(remedy), line
+
+
+def test_where_nothing_was_found_it_is_told_why_not(stored: Path) -> None:
+    result = run(SPECS / "no_such_circuit.toml", "--out", stored)
+    assert result.exit_code == 1, "none is 1, as of a search"
+    said = " ".join(result.stdout.split())
+    ranking = from_json((stored / "no_such_circuit" / "ranking.json").read_text(encoding="utf-8"))
+    assert ranking.shortfall, "why none"
+    assert ranking.shortfall.conflict, "one lamp's word alone is too much there"
+    assert ranking.shortfall.conflict.text in said, "the conflict"
+    assert max(len(line) for line in result.stdout.splitlines()) <= 80, "wider than a terminal"
+
+
+def test_each_count_of_why_not_is_the_funnels(stored: Path) -> None:
+    why = explain_rank(SPECS / "no_such_circuit.toml", None, stored).why_not
+    ranking = from_json((stored / "no_such_circuit" / "ranking.json").read_text(encoding="utf-8"))
+    assert why, "why not"
+    stages = {stage.name: stage for stage in ranking.search.stages}
+    for one in why.ruled_out:
+        stage = stages[one.rule]
+        assert (one.removed, one.entered) == (stage.entered - stage.left, stage.entered), f"{one}"
+        numbers = {int(number) for number in re.findall(r"\d+", one.text)}
+        assert numbers <= {one.removed, one.entered}, one.text
+    counts = [one.removed for one in why.ruled_out]
+    assert counts == sorted(counts, reverse=True), "what rules most out stands first"
+    assert sum(counts) == ranking.search.part_counts[0].listed, "every circuit fell to something"
+
+
+def test_what_near_misses_do_is_their_operating_point_and_misses_what_is_asked(stored: Path) -> None:
+    spec = read_spec(SPECS / "no_such_circuit.toml")
+    why = explain_rank(SPECS / "no_such_circuit.toml", None, stored).why_not
+    ranking = from_json((stored / "no_such_circuit" / "ranking.json").read_text(encoding="utf-8"))
+    assert why, "why not"
+    assert ranking.shortfall, "near misses"
+    near = {one.design.rank: one.design for one in ranking.shortfall.near_misses}
+    asked = {(state.name, state.phase): state for state in expand_states(spec)}
+    lamps = [name for lamp in spec.lamps for name in lamp.filaments]
+    assert why.outcomes, "nothing comes near"
+    for one in why.outcomes:
+        state = next(
+            row
+            for row in near[one.rank].states
+            if (row.state, row.phase) == (one.state.state, one.state.phase)
+        )
+        reading = next(row for row in state.lamps if row.lamp == one.lamp)
+        wanted = asked[(one.state.state, one.state.phase)].bands[lamps.index(one.lamp)]
+        assert wanted, f"{one}: nothing is asked"
+        assert (one.flux, one.low_flux, one.high_flux) == (reading.flux, wanted.low, wanted.high), f"{one}"
+        assert ("too much" in one.text) == (reading.flux > wanted.high), one.text
+        assert ("too little" in one.text) == (reading.flux < wanted.low), one.text
+        assert one.because, "no reason is given"
+        assert all(one.lamp in said or said.startswith("Nothing is live") for said in one.because), one.text
+    assert {"too much" in one.text for one in why.outcomes} == {True, False}, "nothing lies between"
+
+
+def test_every_rule_that_can_refute_is_told_in_plain_words() -> None:
+    assert {rule.name for rule in RULES} <= set(PLAIN), "a rule has no words"
+
+
+def test_a_terminal_that_is_always_live_is_live_by_itself(tmp_path: Path) -> None:
+    spec, circuit = tmp_path / "always.toml", tmp_path / "mine.toml"
+    spec.write_text(ALWAYS, encoding="utf-8")
+    circuit.write_text(
+        'part = [{ ref = "one", kind = "filament", type = "R5W", from = "30", to = "54" },\n'
+        '  { ref = "two", kind = "filament", type = "R5W", from = "54", to = "31" }]\n',
+        encoding="utf-8",
+    )
+    said = [
+        scene.statements[0].text for group in explain_circuit(spec, circuit).groups for scene in group.scenes
+    ]
+    assert all("feed 30 is always live" in text for text in said), f"{said}"
+    assert any("brake makes feed 54 live" in text for text in said), f"{said}"
+
+
+def test_a_row_of_older_make_is_given_what_it_lacks(stored: Path) -> None:
+    path = stored / "classroom_three_lamps" / "ranking.json"
+    (design,) = from_json(path.read_text(encoding="utf-8")).designs
+    bare = replace(
+        design,
+        parts=tuple(replace(part, test_volts=None, hot_ohms=None) for part in design.parts),
+        states=tuple(
+            replace(state, lamps=tuple(replace(lamp, kelvin=None) for lamp in state.lamps))
+            for state in design.states
+        ),
+    )
+    spec = read_spec(CLASSROOM)
+    again = with_filaments(bare, layout_of(spec), spec.supply.system)
+    for old, new in zip(design.states, again.states, strict=True):
+        for one, other in zip(old.lamps, new.lamps, strict=True):
+            assert one.kelvin is not None, "a run writes it"
+            assert other.kelvin is not None, "it is filled in"
+            # a stored voltage keeps three decimals
+            assert abs(one.kelvin - other.kelvin) <= 3, f"{one}: {other.kelvin} K"
+    assert [part.hot_ohms for part in again.parts] == pytest.approx(
+        [part.hot_ohms for part in design.parts], rel=1e-3
+    ), "four digits are kept"
 
 
 def test_circuit_and_rank_together_are_wrong_usage(tmp_path: Path) -> None:

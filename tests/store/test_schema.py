@@ -15,18 +15,8 @@ from jsonschema import Draft202012Validator
 import lampwright.store.schema
 from lampwright.store.decode import from_json
 from lampwright.store.encode import to_json
-from lampwright.store.explanation import (
-    Explanation,
-    Faint,
-    Group,
-    LampFact,
-    Lights,
-    PartFact,
-    Rest,
-    Scene,
-    Statement,
-    StateName,
-)
+from lampwright.store.explanation import Explanation, Faint, Group, Lights, Rest, Scene, Statement
+from lampwright.store.explanation_facts import LampFact, PartFact, StateName
 from lampwright.store.result import FORMAT, CheckReport, Ranking
 from lampwright.store.schema import Which, schema_text
 
@@ -116,7 +106,7 @@ def test_explanations_validate(example: str) -> None:
         lambda said: said[0].pop("kind"),
         lambda said: said[0]["lamps"][0].update(flux=None),
         lambda said: said[1].update(part=None),
-        lambda said: said[1].pop("burning"),
+        lambda said: said[1].pop("filament"),
         lambda said: said[2].update(why="tired"),
         lambda said: said.append({"kind": "lights", "text": "Dark."}),
     ],

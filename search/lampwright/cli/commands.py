@@ -12,6 +12,7 @@ import click
 from lampwright import __version__
 from lampwright.cli.group import (
     CHECK_STATUSES,
+    EXPLAIN_STATUSES,
     FOUND,
     NONE,
     PLAIN_STATUSES,
@@ -180,7 +181,7 @@ def check(context: click.Context, spec: Path, circuit: Path, as_json: bool) -> N
     context.exit(FOUND if report.meets else NONE)
 
 
-@main.command(epilog=PLAIN_STATUSES, short_help="Tell why a design works, state by state.")
+@main.command(epilog=EXPLAIN_STATUSES, short_help="Tell why a design works, or why there is none.")
 @click.argument("spec", type=INPUT_FILE)
 @click.argument("circuit", type=INPUT_FILE, required=False)
 @click.option(
@@ -198,11 +199,15 @@ def check(context: click.Context, spec: Path, circuit: Path, as_json: bool) -> N
     help="Folder of the stored results.",
 )
 @as_json
-def explain(spec: Path, circuit: Path | None, rank: int | None, out: Path, as_json: bool) -> None:
+@click.pass_context
+def explain(
+    context: click.Context, spec: Path, circuit: Path | None, rank: int | None, out: Path, as_json: bool
+) -> None:
     """Tell in words why a circuit does what it does under SPEC.
 
     The circuit is the file CIRCUIT, or a design of the stored result: the first, or the
-    one of --rank. Every sentence comes from the simulated operating points.
+    one of --rank. Every sentence comes from the simulated operating points. Where the search
+    found nothing, tell why not.
     """
     from lampwright.pipeline.commands import explain_file, explain_stored
     from lampwright.pipeline.render import render_explanation
@@ -213,7 +218,9 @@ def explain(spec: Path, circuit: Path | None, rank: int | None, out: Path, as_js
         mind_first_run()
         show(render_explanation(explain_file(spec, circuit), as_json))
     else:
-        show(render_explanation(explain_stored(spec, rank or 1, out), as_json))
+        told = explain_stored(spec, rank, out)
+        show(render_explanation(told, as_json))
+        context.exit(FOUND if told.why_not is None else NONE)
 
 
 @main.command(epilog=PLAIN_STATUSES, short_help="Draw a design into an SVG, PNG or PDF file.")

@@ -42,6 +42,12 @@ Exit status:
   1  it does not
   2  the input is wrong
 """
+EXPLAIN_STATUSES = """\b
+Exit status:
+  0  done
+  1  the stored result has no design: it is told why not
+  2  the input is wrong
+"""
 PLAIN_STATUSES = """\b
 Exit status: 0 done, 2 the input is wrong.
 """

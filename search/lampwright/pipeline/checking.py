@@ -13,6 +13,7 @@ from lampwright.network.embed import Embedding, embed
 from lampwright.network.zones import conductors
 from lampwright.parts.series import series_tolerance, stock_wattages
 from lampwright.parts.tables import part_data_digest
+from lampwright.pipeline.filament_rows import with_filaments
 from lampwright.pipeline.present import Presenter, drawn_parts
 from lampwright.pipeline.reading import read_spec, study_of_circuit
 from lampwright.pipeline.search import spec_reference
@@ -51,7 +52,8 @@ def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
     presenter = Presenter(judge)
     crossing = conductors(embedding, study.zoned)
     design = presenter.judged(embedding, choice, judgement, crossing, circuit)
-    design = Treatment(judge).treat(_as_written(design, circuit), embedding, choice)
+    design = with_filaments(_as_written(design, circuit), study.layout, spec.supply.system)
+    design = Treatment(judge).treat(design, embedding, choice)
     failures = (*_light_failures(presenter, embedding, judgement), *_rating_failures(design, judgement))
     most = spec.place.most_conductors
     if most is not None and crossing > most:

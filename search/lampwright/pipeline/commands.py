@@ -74,8 +74,11 @@ def explain_file(spec: Path, circuit: Path) -> Explanation:
     return explain_circuit(spec, circuit)
 
 
-def explain_stored(spec: Path, rank: int, out: Path) -> Explanation:
-    """Explain the design of this rank in a spec's stored result under `out`."""
+def explain_stored(spec: Path, rank: int | None, out: Path) -> Explanation:
+    """Explain the design of this rank in a spec's stored result under `out`, the first without a rank.
+
+    Where nothing was found and no rank is asked for, explain why not.
+    """
     return explain_rank(spec, rank, out)
 
 

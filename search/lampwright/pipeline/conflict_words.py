@@ -11,7 +11,7 @@ from lampwright.spec.levels import is_steady, phase_word
 from lampwright.store.design import Design, Rating
 from lampwright.store.shortfall_rows import Proof, Requirement
 
-LEVELS = {"off": "dark", "dim": "dim", "lit": "lit", "full": "fully lit", "flash": "flashing"}
+LEVELS = {"off": "off", "dim": "dim", "lit": "lit", "full": "fully lit", "flash": "flashing"}
 PHASES = ("closed", "open")
 
 
@@ -61,7 +61,7 @@ def wishes(rows: Sequence[Requirement]) -> str:
 
     >>> rows = [Requirement("side", "brake on", "", "off"), Requirement("side", "all off", "", "lit")]
     >>> wishes(rows)
-    '`side` dark with brake on, and lit with everything off'
+    '`side` off with brake on, and lit with everything off'
     >>> wishes([Requirement("side", "turn on", phase, "flash") for phase in ("closed", "open")])
     '`side` flashing with turn on'
     """

@@ -4,6 +4,7 @@ The spec's controls are turned here into what `report` needs to know of them.
 """
 
 from dataclasses import dataclass, replace
+from math import isinf
 from pathlib import Path
 
 from lampwright.network.circuit import Circuit
@@ -12,16 +13,20 @@ from lampwright.network.embed import Fitted, draw, embed
 from lampwright.network.layout import Layout
 from lampwright.pipeline.checking import check_circuit
 from lampwright.pipeline.designs import design_of_rank, stored_ranking
+from lampwright.pipeline.filament_rows import with_filaments
 from lampwright.pipeline.reading import read_spec
 from lampwright.rank.study import layout_of
 from lampwright.report.explain import explain_design
 from lampwright.report.explain_controls import Contact, Controls, FeedName, Situation
 from lampwright.report.explain_net import joined
+from lampwright.report.explain_none import Asked, explain_none
+from lampwright.report.explain_principles import OPENING
 from lampwright.spec.model import GROUND, SUPPLY, Spec
 from lampwright.spec.states import closed_contacts, expand_states, moments
 from lampwright.store.design import Design, StateRow
-from lampwright.store.explanation import Explanation, StateName
-from lampwright.store.result import SpecReference
+from lampwright.store.explanation import Explanation, Principle
+from lampwright.store.explanation_facts import StateName
+from lampwright.store.result import Ranking, SpecReference
 
 
 @dataclass(frozen=True)
@@ -43,22 +48,58 @@ def explain_circuit(spec_path: Path, circuit_path: Path) -> Explanation:
     return _titled(explain_design(checked.design, controls_of(spec)), spec, circuit_path.name, remarks)
 
 
-def explain_rank(spec_path: Path, rank: int, out: Path) -> Explanation:
+def explain_rank(spec_path: Path, rank: int | None, out: Path) -> Explanation:
     """Explain the design of this rank in the stored result of a spec.
 
-    Raises InputError where there is no such result or design, or the result is another spec's.
+    Without a rank the first, or, where the search found nothing, why not. Raises InputError where
+    there is no such result or design, or the result is another spec's.
     """
     spec = read_spec(spec_path)
     ranking = stored_ranking(spec, spec_path, out)
+    if rank is None and ranking.verdict.kind == "none":
+        return explain_why_not(ranking, spec)
     instead = f"explain a circuit of your own: lampwright explain {spec_path} CIRCUIT"
-    design = design_of_rank(ranking, rank, instead)
-    subject = f"design {rank} of {len(ranking.designs)}"
-    return _titled(explain_design(design, controls_of(spec)), spec, subject, ())
+    design = design_of_rank(ranking, rank or 1, instead)
+    subject = f"design {rank or 1} of {len(ranking.designs)}"
+    return _titled(_explained(design, spec), spec, subject, ())
 
 
 def explain_row(design: Design, spec: Spec) -> Explanation:
     """Explain a design of a search or a check of this spec, as rows."""
-    return _titled(explain_design(design, controls_of(spec)), spec, f"design {design.rank}", ())
+    return _titled(_explained(design, spec), spec, f"design {design.rank}", ())
+
+
+def explain_why_not(ranking: Ranking, spec: Spec) -> Explanation:
+    """Explain why the search for this spec found nothing."""
+    asked = tuple(
+        Asked(
+            lamp, StateName(state.name, state.phase), word, band.low, None if isinf(band.high) else band.high
+        )
+        for state in expand_states(spec)
+        for lamp, word, band in zip(layout_of(spec).filaments, state.words, state.bands, strict=True)
+        if band is not None
+    )
+    why = explain_none(_with_filaments(ranking, spec), controls_of(spec), asked)
+    reference = SpecReference(spec.name, spec.title, spec.digest)
+    opening = (Principle("voltage", OPENING, (), ()),)
+    return Explanation(reference, "no circuit", spec.supply.volts[1], (), opening, (), why)
+
+
+def _explained(design: Design, spec: Spec) -> Explanation:
+    """Explain a design, which may have been stored before rows had all that is told."""
+    return explain_design(with_filaments(design, layout_of(spec), spec.supply.system), controls_of(spec))
+
+
+def _with_filaments(ranking: Ranking, spec: Spec) -> Ranking:
+    """The ranking whose near misses have all that is told."""
+    shortfall = ranking.shortfall
+    if shortfall is None:
+        return ranking
+    layout, system = layout_of(spec), spec.supply.system
+    near = tuple(
+        replace(one, design=with_filaments(one.design, layout, system)) for one in shortfall.near_misses
+    )
+    return replace(ranking, shortfall=replace(shortfall, near_misses=near))
 
 
 def controls_of(spec: Spec) -> Controls:

@@ -10,6 +10,7 @@ import numpy as np
 
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.embed import Embedding, draw, number_nodes
+from lampwright.pipeline.filament_rows import with_filaments
 from lampwright.rank.judge import Judge, Judgement, is_asked
 from lampwright.rank.study import Choice, Study, fitted
 from lampwright.rank.winnow import Passing, Winner
@@ -94,7 +95,7 @@ class Presenter:
         """
         study = self.study
         circuit = written or draw(embedding, fitted(study, embedding, choice), study.layout)
-        return Design(
+        design = Design(
             0,
             drawn_parts(circuit, chosen_watts(study, embedding, judgement)),
             embedding.extra_parts,
@@ -113,6 +114,7 @@ class Presenter:
             None,
             (),
         )
+        return with_filaments(design, study.layout, study.spec.supply.system)
 
     def corner_name(self, corner: int, embedding: Embedding) -> str:
         """A corner in words: the supply, and which parts are at the strong end of their tolerance."""

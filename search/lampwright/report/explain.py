@@ -16,8 +16,8 @@ from lampwright.report.explain_net import RAILS, joined, net_of
 from lampwright.report.explain_principles import principles_of
 from lampwright.report.explain_scene import View, statements_of
 from lampwright.report.explain_words import listed, verb
-from lampwright.store.design import Design, PartRow, StateRow
-from lampwright.store.explanation import Explanation, Group, PartFact, Scene
+from lampwright.store.design import Design, PartRow
+from lampwright.store.explanation import Explanation, Group, Scene
 
 
 @dataclass(frozen=True)
@@ -81,10 +81,7 @@ def _cluster(parts: tuple[PartRow, ...], members: set[str], design: Design, cont
 def _group(design: Design, cluster: _Cluster, controls: Controls) -> Group:
     """Explain one group in all its scenes."""
     lamps = tuple(part.ref for part in cluster.parts if part.kind == "filament")
-    burning = tuple(fact for lamp in lamps if (fact := _brightest(design.states, lamp)) is not None)
-    scenes = tuple(
-        _scene(design, cluster, controls, states, burning) for states in _alike(cluster, design, controls)
-    )
+    scenes = tuple(_scene(design, cluster, controls, states) for states in _alike(cluster, design, controls))
     refs = tuple(part.ref for part in cluster.parts)
     flashes = flashes_of(Beats(design.states, cluster.controls, lamps, controls))
     return Group(_intro(refs, cluster.controls), refs, cluster.controls, scenes, flashes)
@@ -96,13 +93,6 @@ def _intro(refs: Sequence[str], controls: Sequence[str]) -> str:
     if not controls:
         return f"{listed(refs)} {stand}; no control matters to {them}."
     return f"{listed(refs)} {stand}; only {listed(controls)} {verb(controls, 'matters', 'matter')} to {them}."
-
-
-def _brightest(states: Sequence[StateRow], lamp: str) -> PartFact | None:
-    """How a filament is in the state in which it gives most light; None where it never burns."""
-    readings = [reading for state in states for reading in state.lamps if reading.lamp == lamp]
-    best = max(readings, key=lambda reading: reading.flux)
-    return PartFact(lamp, best.volts, best.amps, best.volts / best.amps) if best.level != "off" else None
 
 
 def _alike(cluster: _Cluster, design: Design, controls: Controls) -> list[list[int]]:
@@ -125,20 +115,17 @@ def _scene(
     cluster: _Cluster,
     controls: Controls,
     states: Sequence[int],
-    burning: tuple[PartFact, ...],
 ) -> Scene:
     situations: list[Situation] = [controls.situations[at] for at in states]
     wires = [part for part in design.parts if part.kind == "wire"]
     state = design.states[states[0]]
-    companions = joined([(wire.from_node, wire.to_node) for wire in wires], ())
     view = View(
         net_of(cluster.parts, wires, state, situations[0]),
         state,
         cluster.terminals,
         tuple(situations),
         controls,
-        tuple(tuple(sorted(one)) for one in companions),
-        burning,
+        tuple((wire.from_node, wire.to_node) for wire in wires),
     )
     title = title_of(situations, cluster.controls, controls)
     return Scene(title, tuple(one.name for one in situations), statements_of(view))

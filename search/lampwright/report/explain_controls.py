@@ -10,7 +10,7 @@ from itertools import product
 from typing import Literal
 
 from lampwright.report.explain_words import listed
-from lampwright.store.explanation import StateName
+from lampwright.store.explanation_facts import StateName
 
 ControlKind = Literal["switch", "flasher", "positions"]
 

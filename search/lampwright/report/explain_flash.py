@@ -5,8 +5,10 @@ from dataclasses import dataclass
 
 from lampwright.report.explain_controls import Controls, title_of
 from lampwright.report.explain_words import listed, verb
+from lampwright.report.glow import glows
 from lampwright.store.design import LampReading, StateRow
-from lampwright.store.explanation import Flash, LampChange, LampFact
+from lampwright.store.explanation import Flash, LampChange
+from lampwright.store.explanation_facts import LampFact
 
 
 @dataclass(frozen=True)
@@ -51,7 +53,7 @@ def _flash(beats: Beats, flasher: str, others: Sequence[str], closed: int, opene
 
 def _fact(state: StateRow, lamp: str) -> LampFact:
     reading: LampReading = next(one for one in state.lamps if one.lamp == lamp)
-    return LampFact(lamp, reading.level, reading.flux)
+    return LampFact(lamp, reading.level, reading.flux, reading.kelvin)
 
 
 def _changes(changes: Sequence[LampChange]) -> str:
@@ -61,7 +63,9 @@ def _changes(changes: Sequence[LampChange]) -> str:
     burning = [one for one in changes if "off" not in (one.closed.level, one.open.level)]
     steady = [one.lamp for one in burning if _is_even(one)]
     uneven = [one.lamp for one in burning if not _is_even(one)]
-    dark = [one.lamp for one in changes if one.closed.level == "off" == one.open.level]
+    off = [one for one in changes if one.closed.level == "off" == one.open.level]
+    glow = [one.lamp for one in off if glows(one.closed.kelvin) or glows(one.open.kelvin)]
+    dark = [one.lamp for one in off if one.lamp not in glow]
     said = (
         (on, "comes on when the contact closes", "come on when the contact closes"),
         (against, "comes on when it opens" if on else "comes on when the contact opens",
@@ -69,6 +73,7 @@ def _changes(changes: Sequence[LampChange]) -> str:
         (steady, "burns on steadily", "burn on steadily"),
         (uneven, "burns in both phases, not equally bright", "burn in both phases, not equally bright"),
         (dark, "stays dark", "stay dark"),
+        (glow, "gives no useful light in either phase", "give no useful light in either phase"),
     )  # fmt: skip
     return "; ".join(f"{listed(lamps)} {verb(lamps, one, more)}" for lamps, one, more in said if lamps)
 

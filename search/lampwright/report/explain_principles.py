@@ -8,16 +8,36 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from lampwright.report import si
 from lampwright.report.explain_controls import Controls
+from lampwright.report.explain_power import rated_ohms
 from lampwright.report.explain_route import refs_of
-from lampwright.report.explain_say import EVEN, MUCH
+from lampwright.report.explain_say import EVEN, MUCH, branches_of, row_of
 from lampwright.report.explain_words import listed, ohms, verb, volts
+from lampwright.report.glow import glows
 from lampwright.store import explanation as row
-from lampwright.store.explanation import Principle, StateName
+from lampwright.store.explanation import Principle
+from lampwright.store.explanation_facts import LampFact, Leg, Role, StateName
 
 Found = Sequence[tuple[row.Scene, row.Statement]]
 OPENING = (
     "A lamp burns when current runs through it, and current runs only where there is a "
-    "voltage between its two ends."
+    "voltage between its two ends. Volts times amps is power, in watts: it heats the filament "
+    "until it shines."
+)
+SHARING = (
+    "Sharing in series: parts in series carry one and the same current, so each takes voltage in "
+    "proportion to its resistance."
+)
+WEAKER = (
+    "Of two lamps for the same voltage the weaker one, made for fewer watts, has more resistance, "
+    "so the larger share falls to it."
+)
+MEETING = (
+    "The more current a filament carries, the hotter it is and the more it resists, so the one that "
+    "carries all of it takes still more of the voltage: here "
+)
+FEEDBACK = (
+    "And the share feeds back: a filament resists more the hotter it is, so the one that takes "
+    "more gets hotter, resists more and takes still more."
 )
 
 
@@ -38,7 +58,7 @@ def principles_of(groups: Sequence[row.Group], supply: float, known: Controls) -
     return (Principle("voltage", OPENING, (), ()), *(named or _plain(found, shining)))
 
 
-def _lamps(said: row.Statement) -> tuple[row.LampFact, ...]:
+def _lamps(said: row.Statement) -> tuple[LampFact, ...]:
     return said.lamps if isinstance(said, row.Lights) else ()
 
 
@@ -79,20 +99,25 @@ def _series(found: Found) -> Iterator[Principle]:
 
 
 def _sharing(example: str, refs: Iterable[str], scenes: Sequence[row.Scene]) -> Principle:
-    """Name the trick, with an example."""
-    text = (
-        "Sharing in series: parts in series carry one and the same current, so each takes voltage in "
-        f"proportion to its resistance. {example}"
-    )
+    """Name the trick, with why shares differ as far as it shows in these scenes, and an example."""
+    reasons = {
+        reason
+        for scene in scenes
+        for said in scene.statements
+        if isinstance(said, row.Compared)
+        for reason in said.reasons
+    }
+    why = [text for reason, text in (("weaker", WEAKER), ("feedback", FEEDBACK)) if reason in reasons]
+    text = " ".join((SHARING, *why, example))
     return Principle("series", text.rstrip(), tuple(refs), _states(scenes))
 
 
 def _as_one(said: row.Share) -> str:
     """Say that branches side by side share a voltage as one part would."""
     several = max((leg for leg in said.legs if len(leg.branches) > 1), key=lambda leg: leg.volts)
-    others = [f"{listed(refs_of(leg))} {volts(leg.volts)}" for leg in said.legs if leg is not several]
+    others = [f"{branches_of(leg)} {volts(leg.volts)}" for leg in said.legs if leg is not several]
     return (
-        f"Side by side, {listed(refs_of(several))} share as one part: they take {volts(several.volts)} "
+        f"Side by side, {branches_of(several)} share as one part: they take {volts(several.volts)} "
         f"of the {volts(said.volts)}, and {listed(others)}."
     )
 
@@ -104,8 +129,8 @@ def _example(cases: Sequence[row.Series]) -> str:
     most, least = parts[0], parts[-1]
     if most.volts > MUCH * least.volts:
         takes = "nearly all" if most.volts > 0.9 * sum(part.volts for part in parts) else "most"
-        has = f"{most.ref} has {ohms(most.ohms)} against {ohms(least.ohms)} of {least.ref}"
-        return f"{has}, so {most.ref} takes {takes} of it."
+        has = f"Here {most.ref} has {ohms(most.ohms)} against {ohms(least.ohms)} of {least.ref}"
+        return f"{has}, so {most.ref} takes {takes} of the voltage."
     if most.volts <= EVEN * least.volts:
         return "Filaments that are nearly alike share it nearly equally."
     return ""
@@ -122,63 +147,99 @@ def _meeting(found: Found) -> Iterator[Principle]:
         for one in single:
             alone, many = one.branches[0].refs[0], several[0]
             if level.get(alone, "off") != "off" and one.volts > many.volts:
-                refs = tuple(ref for branch in many.branches for ref in branch.refs)
-                text = (
-                    f"Currents that meet: {alone} carries the currents of {listed(refs)} together. "
-                    "A filament gains resistance as it heats, so the one with the larger current takes "
-                    f"still more of the voltage: here {volts(one.volts)} of {volts(said.volts)}, "
-                    f"which leaves only {volts(many.volts)} for the others."
+                yield Principle(
+                    "meeting", _met(scene, said, one, many), (alone, *refs_of(many)), scene.states
                 )
-                yield Principle("meeting", text, (alone, *refs), scene.states)
                 return
 
 
-def _serving(found: Found, role: row.Role) -> list[tuple[row.Scene, row.Serves]]:
+def _met(scene: row.Scene, said: row.Share, one: Leg, many: Leg) -> str:
+    """Say that currents add, and which voltage the filament takes that carries them all."""
+    alone = one.branches[0].refs[0]
+    sums = " + ".join(si.quantity(branch.amps, "A", 3) for branch in many.branches)
+    reasons = {
+        reason
+        for fact in scene.statements
+        if isinstance(fact, row.Compared) and fact.more.ref == alone and fact.less.ref in refs_of(many)
+        for reason in fact.reasons
+    }
+    why = MEETING if {"more current", "feedback"} <= reasons else ""
+    currents = listed([f"the current of {row_of(branch)}" for branch in many.branches])
+    return (
+        f"Currents that add: {alone} carries {currents} together, {sums} = "
+        f"{si.quantity(one.amps, 'A', 3)}. {why}{alone} takes {volts(one.volts)} of the "
+        f"{volts(said.volts)}, which leaves only {volts(many.volts)} for the others."
+    )
+
+
+def _serving(found: Found, role: Role) -> list[tuple[row.Scene, row.Serves]]:
     return [(scene, said) for scene, said in found if isinstance(said, row.Serves) and said.role == role]
 
 
-def _those(cases: Sequence[tuple[row.Scene, row.Serves]]) -> str:
-    """Name the filaments that serve: together, or one or the other."""
-    return listed(list(dict.fromkeys(listed(said.through) for _, said in cases)), "or")
+def _those(cases: Sequence[tuple[row.Scene, row.Serves]], one: str, more: str) -> str:
+    """Name the filaments that serve, together or one or the other, with the form of a verb that fits."""
+    sets = list(dict.fromkeys(said.through for _, said in cases))
+    if len(sets) == 1:
+        return f"{listed(sets[0])} {verb(sets[0], one, more)}"
+    if all(len(refs) == 1 for refs in sets):
+        return f"{listed([refs[0] for refs in sets], 'or')} {one}"
+    named = [f"{listed(refs)} together" if len(refs) > 1 else refs[0] for refs in sets]
+    return f"{', or '.join(named)}, {verb(sets[-1], one, more)}"
+
+
+def _service(cases: Sequence[tuple[row.Scene, row.Serves]]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The filaments that serve, and those that they serve."""
+    through = tuple(dict.fromkeys(ref for _, said in cases for ref in said.through))
+    return through, tuple(dict.fromkeys(said.lamp for _, said in cases))
+
+
+def _unlit(cases: Sequence[tuple[row.Scene, row.Serves]]) -> str:
+    """What the filaments that serve are, all of them, in every scene in which they do."""
+    glowing = [
+        lamp
+        for scene, said in cases
+        for one in scene.statements
+        for lamp in _lamps(one)
+        if lamp.lamp in said.through and glows(lamp.kelvin)
+    ]
+    return "filament without useful light" if glowing else "dark filament"
 
 
 def _grounds(found: Found) -> Iterator[Principle]:
-    """Dark filaments that ground a lamp."""
+    """Filaments without useful light that ground a lamp."""
     cases = _serving(found, "ground")
     if cases:
-        through = tuple(dict.fromkeys(ref for _, said in cases for ref in said.through))
-        served = tuple(dict.fromkeys(said.lamp for _, said in cases))
+        through, served = _service(cases)
         text = (
-            "A cold filament as ground: a filament has far less resistance cold than hot"
-            f"{_cold(found, through)}. While dark, {_those(cases)} carries the current of "
-            f"{listed(served, 'or')} to ground, which is too small to make it glow."
+            f"A {_unlit(cases)} as ground: the cooler a filament is, the less it resists"
+            f"{_cooler(found, through)}. {_those(cases, 'carries', 'carry')} the current of "
+            f"{listed(served, 'or')} to ground, which gives too little power there for useful light."
         )
-        yield Principle("cold ground", text, (*through, *served), _states(scene for scene, _ in cases))
+        yield Principle("lent ground", text, (*through, *served), _states(scene for scene, _ in cases))
 
 
-def _cold(found: Found, refs: Sequence[str]) -> str:
-    """Say the resistance of the first of these that is dark in series, cold and alight."""
+def _cooler(found: Found, refs: Sequence[str]) -> str:
+    """Say the resistance of the first of these that is without light in series, and at its rated point."""
     for _, said in found:
         if isinstance(said, row.Series):
-            cold = {part.ref: part for part in said.parts}
-            for hot in said.burning:
-                if hot.ref in refs:
-                    return f" ({hot.ref}: {ohms(cold[hot.ref].ohms)} here, {ohms(hot.ohms)} alight)"
+            here = {part.ref: part for part in said.parts}
+            for rated in said.rated:
+                if rated.ref in refs and here[rated.ref].ohms < rated.ohms:
+                    return f" ({rated.ref}: {ohms(here[rated.ref].ohms)} here, {rated_ohms(rated)})"
     return ""
 
 
 def _lends_feed(found: Found) -> Iterator[Principle]:
-    """Dark filaments that feed a lamp, unless they are the many whose currents meet in it."""
+    """Filaments without useful light that feed a lamp, unless they are the many whose currents meet in it."""
     meet = [scene for scene, said in found if isinstance(said, row.Share)]
     cases = [(scene, said) for scene, said in _serving(found, "feed") if scene not in meet]
     if cases:
-        through = tuple(dict.fromkeys(ref for _, said in cases for ref in said.through))
-        served = tuple(dict.fromkeys(said.lamp for _, said in cases))
+        through, served = _service(cases)
         text = (
-            f"A dark filament as feed: the current of {listed(served, 'or')} comes in through "
-            f"{_those(cases)}, and is too small to make it glow."
+            f"A {_unlit(cases)} as feed: {_those(cases, 'carries', 'carry')} the current of "
+            f"{listed(served, 'or')} from the feed, which gives too little power there for useful light."
         )
-        yield Principle("cold feed", text, (*through, *served), _states(scene for scene, _ in cases))
+        yield Principle("lent feed", text, (*through, *served), _states(scene for scene, _ in cases))
 
 
 def _both_live(found: Found, shining: set[str], known: Controls) -> Iterator[Principle]:
@@ -260,8 +321,14 @@ def _flashers(groups: Sequence[row.Group]) -> Iterator[Principle]:
         flash = cases[0][0]
         refs = tuple(lamp for one, lamp in cases if one is flash)
         text = (
-            f"Against the beat: {flash.setting}, {listed(refs)} {verb(refs, 'is', 'are')} dark while the "
+            f"Against the beat: {flash.setting}, {listed(refs)} {verb(refs, *_dark(flash, refs))} while the "
             f"contact of {flash.flasher} is closed and {verb(refs, 'burns', 'burn')} while it is open. "
             "No second contact is needed."
         )
         yield Principle("flasher", text, refs, (flash.closed, flash.open))
+
+
+def _dark(flash: row.Flash, refs: Sequence[str]) -> tuple[str, str]:
+    """Say that lamps are dark in the closed phase, or, if one of them glows, without useful light."""
+    glowing = [one.lamp for one in flash.lamps if one.lamp in refs and glows(one.closed.kelvin)]
+    return ("gives no useful light", "give no useful light") if glowing else ("is dark", "are dark")

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import networkx as nx
 
 from lampwright.report.explain_net import FLOW, GROUND, LIVE, Edge, ways
-from lampwright.store.explanation import Branch, Leg, PathFact
+from lampwright.store.explanation_facts import Branch, Leg, PathFact
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 
 from lampwright.report import si
 from lampwright.report.explain_controls import Controls
-from lampwright.report.explain_words import LEAST, about, listed, ohms, verb
+from lampwright.report.explain_power import rated_ohms
+from lampwright.report.explain_words import LEAST, listed, ohms, verb
 from lampwright.report.explain_words import volts as volts_of
+from lampwright.report.glow import glows, unlit, unlit_all
 from lampwright.store import explanation as row
 from lampwright.store.design import LampReading, PartKind
+from lampwright.store.explanation_facts import Branch, LampFact, Leg, PartFact, PathFact, Rests, Role
 
 EVEN = 1.1
 """Up to this ratio voltages are nearly equal."""
@@ -36,35 +39,8 @@ class Resting:
     between: tuple[str, ...]
 
 
-def feeds(facts: tuple[row.FeedFact, ...], known: Controls) -> row.Feeds:
-    """Say what is live, at ground and open, and by which control."""
-    live = [_live(fact, known) for fact in facts if fact.held == "live"]
-    if not live:
-        return row.Feeds("Nothing is live, so no current flows.", facts)
-    said = [listed(live)]
-    ground = [known.place(fact.terminal) for fact in facts if fact.held == "ground"]
-    opened = [_own(fact.terminal, known) for fact in facts if fact.held == "open"]
-    if ground:
-        said.append(f"{listed(ground)} {verb(ground, 'is', 'are')} at ground")
-    if opened:
-        said.append(f"{listed(opened)} {verb(opened, 'is', 'are')} open")
-    return row.Feeds("; ".join(said) + ".", facts)
-
-
-def _live(fact: row.FeedFact, known: Controls) -> str:
-    """Say who makes a terminal live."""
-    where = known.place(fact.terminal)
-    return f"{listed(fact.controls, 'or')} makes {where} live" if fact.controls else f"{where} is always live"
-
-
-def _own(terminal: str, known: Controls) -> str:
-    """Name a terminal with its own controls."""
-    own = list(dict.fromkeys(feed.control for feed in known.feeds if feed.terminal == terminal))
-    return f"{known.place(terminal)} ({listed(own)})" if own else known.place(terminal)
-
-
 def lights(lamps: tuple[LampReading, ...]) -> row.Lights:
-    """Say who burns, and who is dark."""
+    """Say who burns, who is dark, and who glows without giving useful light."""
     said = []
     for levels, word, manner in (
         (("full", "lit"), "burn", ""),
@@ -73,11 +49,24 @@ def lights(lamps: tuple[LampReading, ...]) -> row.Lights:
     ):
         if some := [lamp for lamp in lamps if lamp.level in levels]:
             said.append(_glow(some, word, manner))
-    dark = [lamp.lamp for lamp in lamps if lamp.level == "off"]
+    off = [lamp for lamp in lamps if lamp.level == "off"]
+    dark = [lamp.lamp for lamp in off if not glows(lamp.kelvin)]
     if dark:
         said.append(f"{listed(dark)} {verb(dark, 'is', 'are')} dark")
-    facts = tuple(row.LampFact(lamp.lamp, lamp.level, lamp.flux) for lamp in lamps)
+    said += _glowing([lamp for lamp in off if glows(lamp.kelvin)])
+    facts = tuple(LampFact(lamp.lamp, lamp.level, lamp.flux, lamp.kelvin) for lamp in lamps)
     return row.Lights("; ".join(said) + ".", facts)
+
+
+def _glowing(lamps: Sequence[LampReading]) -> list[str]:
+    """Say which lamps give no useful light and yet may be seen to glow; those alike together."""
+    alike: dict[int | None, list[str]] = {}
+    for lamp in lamps:
+        alike.setdefault(lamp.kelvin, []).append(lamp.lamp)
+    return [
+        f"{listed(names)} {unlit(kelvin) if len(names) == 1 else unlit_all(kelvin)}"
+        for kelvin, names in alike.items()
+    ]
 
 
 def _glow(lamps: Sequence[LampReading], word: str, manner: str) -> str:
@@ -92,7 +81,7 @@ def _glow(lamps: Sequence[LampReading], word: str, manner: str) -> str:
     return f"{listed([first, *others])} of rated light"
 
 
-def route(feeds: tuple[str, ...], legs: tuple[row.Leg, ...], volts: float, known: Controls) -> row.Route:
+def route(feeds: tuple[str, ...], legs: tuple[Leg, ...], volts: float, known: Controls) -> row.Route:
     """Say the way of a current from feed to ground."""
     amps = legs[-1].amps
     if len(feeds) > 1:
@@ -108,23 +97,23 @@ def route(feeds: tuple[str, ...], legs: tuple[row.Leg, ...], volts: float, known
     return row.Route(text, feeds, legs, amps, volts)
 
 
-def _meeting(legs: Sequence[row.Leg], known: Controls) -> str:
+def _meeting(legs: Sequence[Leg], known: Controls) -> str:
     """Say a route whose first leg comes from several feeds."""
     first = legs[0]
     ways = [
-        f"{si.amps(branch.amps)} from {known.place(branch.from_node)} through {_row(branch)}"
+        f"{si.amps(branch.amps)} from {known.place(branch.from_node)} through {_way(branch)}"
         for branch in first.branches
     ]
     where = known.place(first.branches[0].to_node)
     return f"{listed(ways)} meet at {where}; together, {si.amps(first.amps)} flows {_steps(legs[1:], known)}."
 
 
-def _steps(legs: Sequence[row.Leg], known: Controls) -> str:
+def _steps(legs: Sequence[Leg], known: Controls) -> str:
     """Say legs one after another."""
     return ", then ".join(f"through {_leg(leg)} to {_goal(legs, at, known)}" for at, leg in enumerate(legs))
 
 
-def _goal(legs: Sequence[row.Leg], at: int, known: Controls) -> str:
+def _goal(legs: Sequence[Leg], at: int, known: Controls) -> str:
     """Name the node at which a leg ends, and the one a contact joins to it."""
     node = legs[at].branches[0].to_node
     beyond = legs[at + 1].branches[0].from_node if at + 1 < len(legs) else "31"
@@ -133,18 +122,27 @@ def _goal(legs: Sequence[row.Leg], at: int, known: Controls) -> str:
     return f"{known.place(node)}, which is joined to {known.place(beyond)}"
 
 
-def _leg(leg: row.Leg) -> str:
+def _leg(leg: Leg) -> str:
     """Name a leg; branches side by side with their amps."""
     if len(leg.branches) == 1:
-        return _row(leg.branches[0])
-    return " beside ".join(f"{_row(branch)} ({si.amps(branch.amps)})" for branch in leg.branches)
+        return _way(leg.branches[0])
+    return " beside ".join(f"{_way(branch)} ({si.amps(branch.amps)})" for branch in leg.branches)
 
 
-def _row(branch: row.Branch) -> str:
+def row_of(branch: Branch) -> str:
+    """Name the parts of a branch; those in series are one thing, as the current through them is one.
+
+    >>> row_of(Branch(("h2", "h1"), "54", "j1", 0.4)), row_of(Branch(("x",), "54", "j1", 0.4))
+    ('h2 in series with h1', 'x')
+    """
+    return " in series with ".join(branch.refs)
+
+
+def _way(branch: Branch) -> str:
     return " and then ".join(branch.refs)
 
 
-def paths(facts: tuple[row.PathFact, ...], amps: float, known: Controls) -> row.Paths:
+def paths(facts: tuple[PathFact, ...], amps: float, known: Controls) -> row.Paths:
     """Say the ways of a current through a bridge."""
     ways = [
         f"from {known.place(path.feed)} through {', '.join(path.refs)} ({si.amps(path.amps)})"
@@ -154,7 +152,7 @@ def paths(facts: tuple[row.PathFact, ...], amps: float, known: Controls) -> row.
     return row.Paths(text, facts, amps)
 
 
-def series(parts: tuple[row.PartFact, ...], burning: tuple[row.PartFact, ...]) -> row.Series:
+def series(parts: tuple[PartFact, ...], rated: tuple[PartFact, ...]) -> row.Series:
     """Say who is in series, and how these share the voltage."""
     amps, total = parts[0].amps, sum(part.volts for part in parts)
     names = listed([part.ref for part in parts])
@@ -167,27 +165,29 @@ def series(parts: tuple[row.PartFact, ...], burning: tuple[row.PartFact, ...]) -
         )
     else:
         only = "only " if ranked[0].volts > MUCH * ranked[1].volts and ranked[-1].volts >= LEAST else ""
-        warm = {fact.ref: fact for fact in burning}
-        rest = listed([f"{part.ref} {only}{volts_of(part.volts)}" for part in ranked[1:]])
+        warm = {fact.ref: fact for fact in rated}
+        rest = [f"{part.ref} {only}{volts_of(part.volts)}" for part in ranked[1:]]
         why = listed([_resistance(part, warm.get(part.ref)) for part in ranked])
         most = f"{ranked[0].ref} takes {volts_of(ranked[0].volts)}"
-        said += f"Of the {volts_of(total)}, {most} and {rest}, for {why}."
-    return row.Series(said, parts, amps, total, burning)
+        said += f"Of the {volts_of(total)}, {listed([most, *rest])}, for {why}."
+    return row.Series(said, parts, amps, total, rated)
 
 
-def _resistance(part: row.PartFact, burning: row.PartFact | None) -> str:
-    """Say a resistance; of a dark filament also what it is when alight."""
-    later = f" ({ohms(burning.ohms)} when alight)" if burning else ""
+def _resistance(part: PartFact, rated: PartFact | None) -> str:
+    """Say a resistance; of a filament without light also what it is at the rated point."""
+    later = f" ({rated_ohms(rated)})" if rated else ""
     return f"{part.ref} has {ohms(part.ohms)}{later}"
 
 
-def share(legs: tuple[row.Leg, ...], volts: float) -> row.Share:
+def share(legs: tuple[Leg, ...], volts: float) -> row.Share:
     """Say how legs share the voltage, where some are several branches."""
     ranked = sorted(legs, key=lambda leg: -leg.volts)
     most = ranked[0]
-    takes = [f"{_names(most)} {verb(most.branches, 'takes', 'take')} {volts_of(most.volts)}"]
-    takes += [f"{_names(leg)} {volts_of(leg.volts)}" for leg in ranked[1:]]
-    has = [f"{_names(leg)} {verb(leg.branches, 'has', 'together have')} {ohms(leg.ohms)}" for leg in ranked]
+    takes = [f"{branches_of(most)} {verb(most.branches, 'takes', 'take')} {volts_of(most.volts)}"]
+    takes += [f"{branches_of(leg)} {volts_of(leg.volts)}" for leg in ranked[1:]]
+    has = [
+        f"{branches_of(leg)} {verb(leg.branches, 'has', 'together have')} {ohms(leg.ohms)}" for leg in ranked
+    ]
     text = f"Of the {volts_of(volts)}, {_clauses(takes)}, for {_clauses(has)}."
     return row.Share(text, legs, volts)
 
@@ -197,12 +197,12 @@ def _clauses(said: Sequence[str]) -> str:
     return ", ".join([*said[:-1], f"and {said[-1]}"])
 
 
-def _names(leg: row.Leg) -> str:
-    """Name the parts of a leg."""
-    return listed([_row(branch) for branch in leg.branches])
+def branches_of(leg: Leg) -> str:
+    """Name the branches of a leg."""
+    return listed([row_of(branch) for branch in leg.branches])
 
 
-def parallel(parts: tuple[row.PartFact, ...], whole: bool) -> row.Parallel:
+def parallel(parts: tuple[PartFact, ...], whole: bool) -> row.Parallel:
     """Say who is in parallel."""
     volts = parts[0].volts
     each = f"each has {'the full ' if whole else ''}{volts_of(volts)}{'' if whole else ' across it'}"
@@ -210,25 +210,15 @@ def parallel(parts: tuple[row.PartFact, ...], whole: bool) -> row.Parallel:
     return row.Parallel(text, parts, volts, whole)
 
 
-def faint(part: row.PartFact, burning: row.PartFact | None) -> row.Faint:
-    """Say that a filament carries too little to glow."""
-    carries = f"{part.ref} carries {si.amps(part.amps)}"
-    if burning is None:
-        return row.Faint(f"{carries}, too little to make it glow.", part, None)
-    share = about(part.amps / burning.amps)
-    text = f"{carries}, {share} of its {si.amps(burning.amps)} when alight, and stays dark."
-    return row.Faint(text, part, burning)
-
-
-def serves(lamp: str, through: tuple[str, ...], role: row.Role) -> row.Serves:
-    """Say that dark filaments ground, or feed, a lamp."""
+def serves(lamp: str, through: tuple[str, ...], role: Role) -> row.Serves:
+    """Say that filaments without useful light ground, or feed, a lamp."""
     names, does = listed(through), verb(through, "serves", "serve")
     way = "finds its way to ground" if role == "ground" else "comes in"
     text = f"So {names} {does} as the {role} of {lamp}: the current of {lamp} {way} through {names}."
     return row.Serves(text, lamp, through, role)
 
 
-def drop(part: row.PartFact, lamps: tuple[row.PartFact, ...]) -> row.Drop:
+def drop(part: PartFact, lamps: tuple[PartFact, ...]) -> row.Drop:
     """Say what a resistor takes, and its heat."""
     watts = part.volts * part.amps
     product = f"{volts_of(part.volts)} × {si.quantity(part.amps, 'A', 3)}"
@@ -236,7 +226,7 @@ def drop(part: row.PartFact, lamps: tuple[row.PartFact, ...]) -> row.Drop:
     return row.Drop(text, part, watts, lamps)
 
 
-def passes(part: row.PartFact, from_node: str, to_node: str, known: Controls) -> row.Passes:
+def passes(part: PartFact, from_node: str, to_node: str, known: Controls) -> row.Passes:
     """Say that a diode conducts."""
     way = f"from {known.place(from_node)} to {known.place(to_node)}"
     text = f"{part.ref} lets {si.amps(part.amps)} pass {way}, and keeps {volts_of(part.volts)} for itself."
@@ -252,12 +242,12 @@ def blocks(ref: str, volts: float, from_node: str, to_node: str, known: Controls
     return row.Blocks(text, ref, volts, from_node, to_node)
 
 
-def rest(facts: Resting, why: row.Rests, known: Controls) -> row.Rest:
+def rest(facts: Resting, why: Rests, known: Controls) -> row.Rest:
     """Say why a part carries no current."""
     state = "is dark" if facts.kind == "filament" else "carries nothing"
     ends = listed([known.place(node) for node in facts.ends])
     bars = f"{listed(facts.blockers)} {verb(facts.blockers, 'bars', 'bar')} the way"
-    reasons: dict[row.Rests, str] = {
+    reasons: dict[Rests, str] = {
         "both live": f"{state}: both its ends ({ends}) are live, so there is no voltage across it.",
         "both ground": f"{state}: both its ends ({ends}) are at ground, so there is no voltage across it.",
         "live to live": f"{state}: its way {_returns(facts, 'live', known)}.",

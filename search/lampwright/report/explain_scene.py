@@ -1,14 +1,17 @@
 """One scene in statements: feeds, lights, the ways of the current, and who stands idle and why.
 
-Facts are read off the graph of `explain_net`; the sentences are made in `explain_say`. No
+Facts are read off the graph of `explain_net`; the sentences are made in `explain_say`, `explain_feeds`
+and `explain_power`. No
 source: our choice of what is worth saying.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from lampwright.report import explain_power as watts
 from lampwright.report import explain_say as say
 from lampwright.report.explain_controls import Controls, Situation
+from lampwright.report.explain_feeds import feed_fact, feeds
 from lampwright.report.explain_net import (
     FLOW,
     GROUND,
@@ -25,14 +28,8 @@ from lampwright.report.explain_net import (
 )
 from lampwright.report.explain_route import legs_of, one_part, paths_of, refs_of
 from lampwright.store.design import LampReading, StateRow
-from lampwright.store.explanation import (
-    FeedFact,
-    Leg,
-    PartFact,
-    Rests,
-    Role,
-    Statement,
-)
+from lampwright.store.explanation import Statement
+from lampwright.store.explanation_facts import FilamentFact, Leg, PartFact, Rests, Role
 
 DARK = "off"
 RETURNS: dict[Rests, str] = {"live to live": LIVE, "ground to ground": GROUND}
@@ -40,15 +37,14 @@ RETURNS: dict[Rests, str] = {"live to live": LIVE, "ground to ground": GROUND}
 
 @dataclass(frozen=True)
 class View:
-    """All that is known of one scene: its graph, its lamps, its terminals, how lamps are when they burn."""
+    """All that is known of one scene: its graph, its lamps, its terminals, and the pairs that wire joins."""
 
     net: Net
     state: StateRow
     terminals: tuple[str, ...]
     situations: tuple[Situation, ...]
     known: Controls
-    companions: tuple[tuple[str, ...], ...]
-    burning: tuple[PartFact, ...]
+    wires: tuple[tuple[str, str], ...]
 
     def lamp(self, ref: str) -> LampReading:
         """The reading of a filament."""
@@ -59,16 +55,16 @@ class View:
         return self.net.edge(ref).part.kind == "filament"
 
     def is_dark(self, ref: str) -> bool:
-        """Whether a part is a filament that gives no light."""
+        """Whether a part is a filament that gives no useful light."""
         return self.is_filament(ref) and self.lamp(ref).level == DARK
 
     def is_burning(self, ref: str) -> bool:
         """Whether a part is a filament that gives light."""
         return self.is_filament(ref) and self.lamp(ref).level != DARK
 
-    def burns_at(self, ref: str) -> PartFact | None:
-        """How a filament is in the state in which it burns most; None where it never does."""
-        return next((fact for fact in self.burning if fact.ref == ref), None)
+    def filament(self, ref: str) -> FilamentFact | None:
+        """What a part takes and makes of it, if it is a filament of which all that is known."""
+        return watts.filament_fact(self.net.edge(ref), self.lamp(ref)) if self.is_filament(ref) else None
 
 
 def statements_of(view: View) -> tuple[Statement, ...]:
@@ -77,7 +73,9 @@ def statements_of(view: View) -> tuple[Statement, ...]:
 
 
 def _statements(view: View) -> Iterator[Statement]:
-    yield say.feeds(_feeds(view), view.known)
+    held = {node.node: node.held for node in view.net.nodes}
+    facts = (feed_fact(name, held[name], view.situations, view.wires) for name in view.terminals)
+    yield feeds(tuple(facts), view.known)
     filaments = [edge.ref for edge in view.net.edges if edge.part.kind == "filament"]
     if filaments:
         yield say.lights(tuple(view.lamp(ref) for ref in filaments))
@@ -93,30 +91,8 @@ def _statements(view: View) -> Iterator[Statement]:
             yield _rest(view, edge)
 
 
-def _feeds(view: View) -> tuple[FeedFact, ...]:
-    """Tell what holds each terminal of the group."""
-    held = {node.node: node.held for node in view.net.nodes}
-    return tuple(
-        FeedFact(name, held[name], _holders(view, name) if held[name] != "open" else ())
-        for name in view.terminals
-    )
-
-
-def _holders(view: View, terminal: str) -> tuple[str, ...]:
-    """The controls with a closed contact at a terminal or at one wired to it, in any state of the scene."""
-    reach = next((set(one) for one in view.companions if terminal in one), {terminal})
-    return tuple(
-        dict.fromkeys(
-            contact.control
-            for situation in view.situations
-            for contact in situation.closed
-            if {contact.a, contact.b} & reach
-        )
-    )
-
-
 def _stream(view: View, stream: Sequence[Edge]) -> Iterator[Statement]:
-    """Say one stream: its way, who is in series or parallel in it, how voltage is shared, who serves whom."""
+    """Say one stream: its way, who shares what and why, who gets what power, and who serves whom."""
     legs = legs_of(stream)
     if legs:
         feeds = tuple(dict.fromkeys(branch.from_node for branch in legs[0].branches))
@@ -128,23 +104,43 @@ def _stream(view: View, stream: Sequence[Edge]) -> Iterator[Statement]:
     for refs in parallel_sets(stream):
         yield say.parallel(tuple(fact_of(view.net.edge(ref)) for ref in refs), whole=False)
     for refs in series_sets(stream):
-        yield _series(view, refs)
+        yield from _series(view, refs)
     if any(len(leg.branches) > 1 for leg in legs) and len(legs) > 1:
         yield say.share(legs, view.net.supply)
+        yield from _compared(view, _in_turn(legs))
     yield from _extras(view, stream)
+    bright = [view.filament(edge.ref) for edge in stream if view.is_burning(edge.ref)]
+    known = tuple(fact for fact in bright if fact is not None)
+    if known:
+        yield watts.power(known)
     for edge in stream:
         if view.is_dark(edge.ref):
-            yield say.faint(fact_of(edge), view.burns_at(edge.ref))
+            yield watts.faint(fact_of(edge), view.filament(edge.ref))
     yield from _services(view, legs)
 
 
-def _series(view: View, refs: Sequence[str]) -> Statement:
+def _series(view: View, refs: Sequence[str]) -> Iterator[Statement]:
     edges = [view.net.edge(ref) for ref in refs]
-    burning = [view.burns_at(ref) for ref in refs if view.is_dark(ref)]
-    return say.series(
+    rated = [watts.rated_point(edge) for edge in edges if view.is_dark(edge.ref)]
+    yield say.series(
         tuple(fact_of(edge) for edge in edges),
-        tuple(fact for fact in burning if fact is not None),
+        tuple(fact for fact in rated if fact is not None),
     )
+    yield from _compared(view, refs)
+
+
+def _compared(view: View, refs: Sequence[str]) -> Iterator[Statement]:
+    """Say why one filament of several takes more of the voltage than another."""
+    facts = [view.filament(ref) for ref in refs]
+    found = watts.strongest([fact for fact in facts if fact is not None])
+    if found is not None:
+        yield found
+
+
+def _in_turn(legs: Sequence[Leg]) -> tuple[str, ...]:
+    """The parts that are a leg by themselves, or one branch of it."""
+    branches = [branch for leg in legs for branch in leg.branches]
+    return tuple(branch.refs[0] for branch in branches if len(branch.refs) == 1)
 
 
 def _services(view: View, legs: Sequence[Leg]) -> Iterator[Statement]:

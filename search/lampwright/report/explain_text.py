@@ -5,21 +5,24 @@ from collections.abc import Sequence
 from lampwright.report.explain_words import listed, volts
 from lampwright.report.layout import bullets, heading, join, paragraph
 from lampwright.store.explanation import Explanation, Feeds, Group, Parallel, Scene, Statement
+from lampwright.store.why_not import WhyNot
 
 WIDTH = 80
-FOLLOWS = ("parallel", "series", "share", "drop", "passes", "faint", "serves")
+FOLLOWS = ("parallel", "series", "share", "compared", "drop", "passes", "power", "faint", "serves")
 """Statements that go on where the one before stopped, in the same bullet."""
 
 
 def explanation_text(explanation: Explanation, width: int = WIDTH) -> str:
     """Write an explanation: the principle first, then every group, scene by scene."""
     several = len(explanation.groups) > 1
+    why_not = _why_not(explanation.why_not, width) if explanation.why_not else ()
     return join(
         (
             paragraph(_subject(explanation), width),
             *(paragraph(remark, width) for remark in explanation.remarks),
             heading("The principle", width),
             *(paragraph(principle.text, width) for principle in explanation.principles),
+            *why_not,
             *(block for group in explanation.groups for block in _group(group, width, several)),
         )
     )
@@ -29,7 +32,21 @@ def _subject(explanation: Explanation) -> str:
     """Say what is explained, and at what supply."""
     of = f" for {explanation.spec.name}" if explanation.spec else ""
     supply = volts(explanation.volts)
+    if explanation.why_not:
+        return f"Why there is no circuit{of}. All voltages and currents are for a supply of {supply}."
     return f"What {explanation.subject}{of} does, and why. All numbers are for a supply of {supply}."
+
+
+def _why_not(why: WhyNot, width: int) -> list[str]:
+    """Write why nothing was found: the conflict, how the circuits fell, what the nearest do instead."""
+    blocks = [heading("Why there is none", width), paragraph(f"{why.text} {why.conflict}".rstrip(), width)]
+    if why.ruled_out:
+        lead = "How the circuits fall, what rules most of them out first:"
+        blocks.append("\n".join((lead, *bullets((one.text for one in why.ruled_out), width))))
+    if why.outcomes:
+        blocks.append(heading("What the nearest circuits do instead", width))
+        blocks.append("\n".join(bullets((one.text for one in why.outcomes), width)))
+    return blocks
 
 
 def _group(group: Group, width: int, several: bool) -> list[str]:

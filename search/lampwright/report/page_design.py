@@ -20,7 +20,8 @@ from lampwright.report.schematic import schematic_svg
 from lampwright.report.schematic_feed import Feed
 from lampwright.report.states import ANY, PHASE, TruthTable, folded, unfolded
 from lampwright.store.design import Choice, Design, PartRow, Rating
-from lampwright.store.explanation import Explanation, StateName
+from lampwright.store.explanation import Explanation
+from lampwright.store.explanation_facts import StateName
 
 SUPPLY = "30"
 MOST_CHOICES = 10

@@ -138,6 +138,7 @@ def _readings(
                 volts=abs(ends[lamp.lamp]),
                 amps=abs(amps[lamp.lamp]),
                 flux=flux,
+                kelvin=None,
                 level=level,
                 meets=_meets(lamp, flux, bands.get((lamp.lamp, tried.state))),
                 margin_stops=None,

@@ -19,7 +19,10 @@ PartKind = Literal["filament", "resistor", "diode", "wire"]
 
 @dataclass(frozen=True)
 class PartRow:
-    """One part of a circuit and the two nodes it joins; a diode conducts from `from_node`."""
+    """One part of a circuit and the two nodes it joins; a diode conducts from `from_node`.
+
+    A filament of a design has also the volts at which it is rated [V] and its resistance there [ohm].
+    """
 
     ref: str
     kind: PartKind
@@ -29,6 +32,8 @@ class PartRow:
     type: str | None = None
     ohms: float | None = None
     watts: float | None = None
+    test_volts: float | None = None
+    hot_ohms: float | None = None
 
 
 @dataclass(frozen=True)
@@ -46,6 +51,7 @@ class LampReading:
 
     `wanted` is the spec's word for it (`any` where nothing is asked); `meets` holds over
     all corners and `margin_stops` is the worst corner's (None where nothing is asked).
+    `kelvin` is the filament's temperature [K], to the kelvin; results of older versions lack it.
     """
 
     lamp: str
@@ -56,6 +62,7 @@ class LampReading:
     wanted: str
     meets: bool
     margin_stops: float | None
+    kelvin: int | None = None
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """A result as JSON text: one object per row, the fields in the order they are declared.
 
-`from_node` and `to_node` are written `from` and `to`; what a part does not have (the ohms
-of a wire) is left out; every number is rounded by the table in `store.rounding`, and what
+`from_node` and `to_node` are written `from` and `to`; what a row need not have and has not (the
+ohms of a wire) is left out; every number is rounded by the table in `store.rounding`, and what
 has no finite value is null. The same result always gives the same bytes. No source: our format.
 """
 
@@ -9,7 +9,7 @@ import json
 from dataclasses import fields
 from typing import TypeAlias
 
-from lampwright.store.design import PartRow, Rating
+from lampwright.store.design import Rating
 from lampwright.store.explanation import Explanation
 from lampwright.store.result import Catalogue, CheckReport, CountReport, Curves, Ranking
 from lampwright.store.rounding import written
@@ -44,7 +44,7 @@ def _plain(row: object) -> Json:
     plain: dict[str, Json] = {}
     for field in fields(row):  # type: ignore[arg-type]  # every row is a dataclass; `object` cannot say so
         value = getattr(row, field.name)
-        if value is None and isinstance(row, PartRow):
+        if value is None and field.default is None:
             continue
         plain[key_of(field.name)] = _value(field.name, value, unit)
     return plain

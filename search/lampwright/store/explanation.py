@@ -1,83 +1,32 @@
 """An explanation as plain rows: why a design does what it does, statement by statement.
 
-Every statement carries the facts it speaks of (parts, nodes, numbers) beside its `text`, so
-that the text can be held against the operating point. Volts [V], amps [A], watts [W], ohms
-are sizes, counted in the direction the current takes; flux is relative to rated flux. No
-source: our format.
+Every statement carries the facts it speaks of (parts, nodes, numbers; `store.explanation_facts`)
+beside its `text`, so that the text can be held against the operating point. Volts [V], amps [A],
+watts [W]. No source: our format.
 """
 
 from dataclasses import dataclass
 from typing import Literal
 
+from lampwright.store.explanation_facts import (
+    FeedFact,
+    FilamentFact,
+    LampFact,
+    Leg,
+    PartFact,
+    PathFact,
+    Reason,
+    Rests,
+    Role,
+    StateName,
+)
 from lampwright.store.result import SpecReference
+from lampwright.store.why_not import WhyNot
 
-Held = Literal["live", "ground", "open"]
-Role = Literal["ground", "feed"]
-Rests = Literal[
-    "both live", "both ground", "live to live", "ground to ground",
-    "no way", "blocked", "no voltage", "trickle",
-]  # fmt: skip
 Trick = Literal[
-    "voltage", "series", "meeting", "cold ground", "cold feed",
+    "voltage", "series", "meeting", "lent ground", "lent feed",
     "both live", "resistor", "diode", "flasher", "plain",
 ]  # fmt: skip
-
-
-@dataclass(frozen=True)
-class PartFact:
-    """What one part takes: voltage, current, and the resistance these make."""
-
-    ref: str
-    volts: float
-    amps: float
-    ohms: float
-
-
-@dataclass(frozen=True)
-class FeedFact:
-    """What holds a terminal, and the controls whose contacts hold it so."""
-
-    terminal: str
-    held: Held
-    controls: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class LampFact:
-    """How bright one filament is."""
-
-    lamp: str
-    level: str
-    flux: float
-
-
-@dataclass(frozen=True)
-class Branch:
-    """Parts one after another that carry the same current from one node to another."""
-
-    refs: tuple[str, ...]
-    from_node: str
-    to_node: str
-    amps: float
-
-
-@dataclass(frozen=True)
-class Leg:
-    """One step of a route: a part, or branches side by side; the voltage over it, and volts by amps."""
-
-    branches: tuple[Branch, ...]
-    volts: float
-    amps: float
-    ohms: float
-
-
-@dataclass(frozen=True)
-class PathFact:
-    """A share of the current that goes one way, through these parts in order."""
-
-    feed: str
-    refs: tuple[str, ...]
-    amps: float
 
 
 @dataclass(frozen=True)
@@ -122,16 +71,16 @@ class Paths:
 
 @dataclass(frozen=True)
 class Series:
-    """Parts that must carry the same current, how they share the voltage, and what each is when it burns.
+    """Parts that must carry the same current, and how they share the voltage.
 
-    burning: the filaments among them that are dark here and burn elsewhere, as they are there.
+    rated: the filaments among them that give no useful light here, at their rated point.
     """
 
     text: str
     parts: tuple[PartFact, ...]
     amps: float
     volts: float
-    burning: tuple[PartFact, ...]
+    rated: tuple[PartFact, ...]
     kind: Literal["series"] = "series"
 
 
@@ -158,17 +107,37 @@ class Parallel:
 
 @dataclass(frozen=True)
 class Faint:
-    """A filament that carries current and yet stays dark; `burning` is how it is when it burns."""
+    """A filament that carries current and yet gives no useful light."""
 
     text: str
     part: PartFact
-    burning: PartFact | None
+    filament: FilamentFact | None
     kind: Literal["faint"] = "faint"
 
 
 @dataclass(frozen=True)
+class Power:
+    """What power the filaments that give light get out of what they carry: volts times amps."""
+
+    text: str
+    filaments: tuple[FilamentFact, ...]
+    kind: Literal["power"] = "power"
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Why one filament takes more of a shared voltage than another."""
+
+    text: str
+    more: FilamentFact
+    less: FilamentFact
+    reasons: tuple[Reason, ...]
+    kind: Literal["compared"] = "compared"
+
+
+@dataclass(frozen=True)
 class Serves:
-    """Dark filaments through which a burning lamp is grounded, or fed."""
+    """Filaments without useful light through which a burning lamp is grounded, or fed."""
 
     text: str
     lamp: str
@@ -239,6 +208,8 @@ Statement = (
     | Series
     | Share
     | Parallel
+    | Compared
+    | Power
     | Faint
     | Serves
     | Rest
@@ -246,14 +217,6 @@ Statement = (
     | Passes
     | Blocks
 )
-
-
-@dataclass(frozen=True)
-class StateName:
-    """A state as `StateRow` names it."""
-
-    state: str
-    phase: str
 
 
 @dataclass(frozen=True)
@@ -310,7 +273,10 @@ class Principle:
 
 @dataclass(frozen=True)
 class Explanation:
-    """Why a design does what it does at this supply [V]; `subject` names it, `remarks` says what else."""
+    """Why a design does what it does at this supply [V]; `subject` names it, `remarks` says what else.
+
+    why_not: where nothing was found, why; there are no groups then.
+    """
 
     spec: SpecReference | None
     subject: str
@@ -318,3 +284,4 @@ class Explanation:
     remarks: tuple[str, ...]
     principles: tuple[Principle, ...]
     groups: tuple[Group, ...]
+    why_not: WhyNot | None = None

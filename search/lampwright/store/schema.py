@@ -57,7 +57,9 @@ def _field(field: "dataclasses.Field[Any]", hint: Any, below: dict[str, Json]) -
         return {"description": "Version of this format.", "const": FORMAT}
     described = _type(_without_none(hint) if field.default is None else hint, below)
     if field.name in BY_FIELD:
-        return {"description": BY_FIELD[field.name].describe(), **described}
+        rule = BY_FIELD[field.name]
+        said = f"[{rule.unit}], whole" if described.get("type") == "integer" else rule.describe()
+        return {"description": said, **described}
     return described
 
 

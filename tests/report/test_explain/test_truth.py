@@ -8,95 +8,22 @@ with the supply. Source: networkx for blocks and connection.
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations, pairwise
 from typing import Any
 
 import networkx as nx
 import pytest
+from tests.report.test_explain.filaments import (
+    check_compared,
+    check_fact,
+    check_faint,
+    check_power,
+    check_rated,
+)
+from tests.report.test_explain.world import LOOSE, TRICKLE, World, near, world
 
-from lampwright.spec.states import Contact, expand_states
+from lampwright.spec.states import expand_states
 from lampwright.store import explanation as row
-from lampwright.store.design import Design, StateRow
-
-TRICKLE = 1e-3
-"""The least current [A] that is said to flow."""
-LOOSE = 6e-3
-"""How far [A] sums may be off: what some parts below the trickle carry, left out."""
-
-
-@dataclass(frozen=True)
-class World:
-    """One state as a judge sees it: readings by name, and the node every terminal is joined to."""
-
-    design: Design
-    state: StateRow
-    net: dict[str, str]
-
-    def volts(self, node: str) -> float:
-        """The potential of a node that some part touches."""
-        return next(one.volts for one in self.state.nodes if one.node == node)
-
-    def current(self, ref: str) -> float:
-        return next(p.amps for p in self.state.parts if p.ref == ref)
-
-    def drop(self, ref: str) -> float:
-        return next(p.volts for p in self.state.parts if p.ref == ref)
-
-    def level(self, ref: str) -> str:
-        return next((r.level for r in self.state.lamps if r.lamp == ref), "")
-
-    def ends(self, ref: str) -> tuple[str, str]:
-        """The nets of a part, in the direction of its current."""
-        part = next(p for p in self.design.parts if p.ref == ref)
-        a, b = self.net[part.from_node], self.net[part.to_node]
-        return (a, b) if self.current(ref) > 0 else (b, a)
-
-    def flowing(self, refs: Sequence[str]) -> list[str]:
-        """Parts above the trickle, cut back to what leads from live to ground."""
-        some = [r for r in refs if abs(self.current(r)) >= TRICKLE]
-        for _ in some:
-            tails, heads = {self.ends(r)[0] for r in some}, {self.ends(r)[1] for r in some}
-            some = [
-                r
-                for r in some
-                if self.ends(r)[0] in {"live"} | heads and self.ends(r)[1] in {"ground"} | tails
-            ]
-        return some
-
-    def graph(self, refs: Sequence[str]) -> "nx.Graph[str]":
-        """The parts as a simple graph, a vertex in the middle of each, and the supply from live to ground."""
-        graph: nx.Graph[str] = nx.Graph([("live", "supply"), ("supply", "ground")])
-        for ref in refs:
-            a, b = self.ends(ref)
-            if a != b:
-                graph.add_edges_from([(a, f"part {ref}"), (f"part {ref}", b)])
-        return graph
-
-
-def world(design: Design, contacts: Sequence[Contact], at: int) -> World:
-    joined: nx.Graph[str] = nx.Graph([("30", "live"), ("31", "ground")])
-    state = design.states[at]
-    joined.add_nodes_from(node for part in design.parts for node in (part.from_node, part.to_node))
-    joined.add_nodes_from(node.node for node in state.nodes)
-    joined.add_edges_from((p.from_node, p.to_node) for p in design.parts if p.kind == "wire")
-    joined.add_edges_from((c.a, c.b) for c in contacts)
-    net = {}
-    for group in nx.connected_components(joined):
-        name = "live" if "live" in group else "ground" if "ground" in group else min(group)
-        net.update(dict.fromkeys(group, name))
-    return World(design, state, net)
-
-
-def near(one: float, other: float, within: float = 1e-6) -> bool:
-    return abs(one - other) <= within
-
-
-def check_fact(fact: row.PartFact, at: World) -> None:
-    assert near(fact.volts, abs(at.drop(fact.ref))), f"{fact}: volts"
-    assert near(fact.amps, abs(at.current(fact.ref))), f"{fact}: amps"
-    assert near(fact.ohms * fact.amps, fact.volts), f"{fact}: ohms"
-    assert fact.amps >= TRICKLE, f"{fact}: no current"
 
 
 def check_route(said: row.Route, at: World) -> None:
@@ -153,22 +80,9 @@ def check_series(said: row.Series, at: World, refs: Sequence[str]) -> None:
     sizes = sorted(fact.volts for fact in said.parts)
     assert ("nearly equally" in said.text) == (sizes[-1] <= 1.1 * sizes[0]), said.text
     assert ("only" in said.text) <= (sizes[-1] > 5 * sizes[-2]), said.text
-    for fact in said.burning:
-        check_burning(fact, at)
-        assert at.level(fact.ref) == "off", f"{fact.ref} is not dark"
-
-
-def check_burning(fact: row.PartFact, at: World) -> None:
-    """A reading quoted from elsewhere is one of a state in which the filament gives light."""
-    found = [
-        reading
-        for state in at.design.states
-        for reading in state.lamps
-        if reading.lamp == fact.ref and reading.level != "off" and near(reading.volts, fact.volts)
-    ]
-    assert found, f"{fact}: never so"
-    assert near(found[0].amps, fact.amps), f"{fact}: amps"
-    assert fact.amps > abs(at.current(fact.ref)), f"{fact}: carries more when dark"
+    for fact in said.rated:
+        check_rated(fact, at)
+        assert at.level(fact.ref) == "off", f"{fact.ref} gives light"
 
 
 def check_share(said: row.Share, at: World) -> None:
@@ -186,13 +100,6 @@ def check_parallel(said: row.Parallel, at: World) -> None:
     for fact in said.parts:
         check_fact(fact, at)
         assert near(fact.volts, said.volts, 1e-4), f"{fact}: another voltage"
-
-
-def check_faint(said: row.Faint, at: World) -> None:
-    check_fact(said.part, at)
-    assert at.level(said.part.ref) == "off", f"{said.part.ref} is not dark"
-    if said.burning:
-        check_burning(said.burning, at)
 
 
 def check_serves(said: row.Serves, at: World, refs: Sequence[str]) -> None:
@@ -280,6 +187,10 @@ def check_statement(said: row.Statement, at: World, refs: Sequence[str]) -> None
             check_parallel(said, at)
         case row.Faint():
             check_faint(said, at)
+        case row.Power():
+            check_power(said, at)
+        case row.Compared():
+            check_compared(said, at)
         case row.Serves():
             check_serves(said, at, refs)
         case row.Rest():
@@ -329,6 +240,8 @@ def told(case: Any) -> Iterator[str]:
                 for said in scene.statements:
                     check_statement(said, at, group.refs)
                     yield said.why if isinstance(said, row.Rest) else said.kind
+                    if isinstance(said, row.Compared):
+                        yield from said.reasons
                 check_whole(scene, at, group.refs)
 
 
@@ -342,6 +255,7 @@ def test_every_fact_is_true_on_random_circuits(cases: Any, seen: Counter[str]) -
     assert len(cases) >= 200, "too few to mean anything"
     kinds = [
         "feeds", "lights", "route", "paths", "series", "share", "parallel", "faint", "serves", "drop",
+        "power", "compared", "weaker", "more current", "feedback",
         "passes", "blocks", "both live", "both ground", "live to live",
         "ground to ground", "no way", "blocked", "no voltage", "trickle",
     ]  # fmt: skip
