@@ -191,7 +191,7 @@ def loose(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
 def winners(loose: Loose) -> Iterator[Winner]:
     winnower = Winnower(Judge(loose.study))
     for group in loose.groups:
-        winner = winnower.winner(group)
+        winner = winnower.outcome(group).winner
         if winner is not None:
             yield winner
 

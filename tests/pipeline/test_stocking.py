@@ -63,7 +63,7 @@ def found(*changes: tuple[str, str]) -> Found:
     winnower = Winnower(judge)
     embedding = embed(board(), study.layout)
     (group,) = group_drawings([Screened(embedding, winnower.screen_one(embedding))], judge)
-    winner = winnower.winner(group)
+    winner = winnower.outcome(group).winner
     assert winner is not None
     plan = stock_plan(study, (winner,), (Presenter(judge).design(winner, 1),))
     assert plan is not None

@@ -13,7 +13,7 @@ from lampwright.pipeline.plan import plan_steps
 from lampwright.pipeline.reading import read_study
 from lampwright.rank.group import circuit_key
 from lampwright.rank.judge import Judge
-from lampwright.rank.study import Choice, Study, choice_of, fit_of, number_of
+from lampwright.rank.study import Study, choice_of, fit_of, numbers_of
 from lampwright.rank.winnow import Screened, Winnower, group_drawings
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -37,7 +37,7 @@ def test_minimality_by_simulation_agrees_with_looking_up_the_smaller_circuits(si
     passing = {
         circuit_key(group.drawings[0], sidecar.layout)
         for group in smaller
-        if winnower.winner(group) is not None
+        if winnower.outcome(group).winner is not None
     }
     one_more = group_drawings(screened_in(sidecar, 1), hunter.judge)
     assert len(one_more) > 10, "there is something to compare"
@@ -106,7 +106,8 @@ def with_two(front: list[int], *resistors: list[int]) -> Embedding:
 def numbers(study: Study, *values: tuple[int, int]) -> tuple[int, ...]:
     """The numbers of choices with the first type of each lamp and these digits of two resistors."""
     fit, lamps = fit_of(study, 0, 2), [0] * len(study.layout.lamps)
-    return tuple(number_of(Choice((*lamps, *pair)), fit) for pair in values)
+    digits = np.array([[*lamps, *pair] for pair in values], np.int64)
+    return tuple(int(number) for number in numbers_of(digits, fit))
 
 
 def test_a_choice_found_in_one_drawing_is_carried_to_the_first(sidecar: Study) -> None:

@@ -13,14 +13,15 @@ from lampwright.network.embed import Embedding, embed
 from lampwright.network.zones import conductors
 from lampwright.parts.series import series_tolerance, stock_wattages
 from lampwright.parts.tables import part_data_digest
+from lampwright.pipeline.doubting import hangs_on
 from lampwright.pipeline.filament_rows import with_filaments
-from lampwright.pipeline.present import Presenter, drawn_parts
+from lampwright.pipeline.present import HELD_BY, Presenter, drawn_parts
 from lampwright.pipeline.reading import read_spec, study_of_circuit
 from lampwright.pipeline.search import spec_reference
 from lampwright.pipeline.treatment import Treatment
 from lampwright.pipeline.words import CAUTIONS
 from lampwright.rank.judge import Judge, Judgement, ShortedError
-from lampwright.rank.study import Choice, Study, layout_of
+from lampwright.rank.study import Choice, Study, assumed, layout_of
 from lampwright.spec.model import Spec
 from lampwright.store.design import Design, Rating
 from lampwright.store.result import FORMAT, CheckReport
@@ -65,7 +66,7 @@ def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
         spec_reference(study),
         not failures,
         failures,
-        _remarks(spec, circuit, embedding),
+        (*_remarks(spec, circuit, embedding), *_filling_remarks(study, judgement)),
         design,
         CAUTIONS,
     )
@@ -115,7 +116,7 @@ def _light_failures(presenter: Presenter, embedding: Embedding, judgement: Judge
     lines = []
     for state, lamp in zip(*np.nonzero(verdicts.margin < 0), strict=True):
         name, word = study.layout.filaments[int(lamp)], study.states[int(state)].words[int(lamp)]
-        corner = presenter.corner_name(int(verdicts.margin_corner[state, lamp]), embedding)
+        corner = presenter.corner_name(int(verdicts.margin_corner[state, lamp]), embedding, judgement)
         missed = f"missed by {-verdicts.margin[state, lamp]:.2f} stops at {corner}"
         lines.append(f'{presenter.state_name(int(state))}: "{name}" should be {word}: {missed}')
     for pair in np.nonzero(verdicts.same < 0)[0]:
@@ -123,7 +124,7 @@ def _light_failures(presenter: Presenter, embedding: Embedding, judgement: Judge
             study.layout.filaments[int(side[pair])]
             for side in (study.demands.same_first, study.demands.same_second)
         )
-        corner = presenter.corner_name(int(verdicts.same_corner[pair]), embedding)
+        corner = presenter.corner_name(int(verdicts.same_corner[pair]), embedding, judgement)
         where = presenter.state_name(int(study.demands.same_state[pair]))
         missed = f"missed by {-verdicts.same[pair]:.2f} stops at {corner}"
         lines.append(f"{where}: {first} and {second} should match: {missed}")
@@ -144,6 +145,20 @@ def _rating_failures(design: Design, judgement: Judgement) -> tuple[str, ...]:
     if not lines and not judgement.met and judgement.margin >= 0 and not judgement.unconverged:
         lines.append("a rating is exceeded at some corner")
     return tuple(lines)
+
+
+def _filling_remarks(study: Study, judgement: Judgement) -> tuple[str, ...]:
+    """What the circuit is worth in each filling of its lamps, and on which it hangs."""
+    if len(judgement.cases) == 1:
+        return ()
+    told = []
+    for case in judgement.cases:
+        held = " and ".join(f"{name} {HELD_BY[filling]}" for name, filling in assumed(study, case.choice))
+        word = "meets the spec with" if case.met else "misses it, margin"
+        told.append(f"{held}: {word} {case.margin:.2f} stops")
+    hanging = hangs_on(study, judgement.cases)
+    lead = "What these bulbs hold is not known, gas or vacuum; both were tried"
+    return (f"{lead}: {'; '.join(told)}", *((f"The circuit {hanging}",) if hanging else ()))
 
 
 def _remarks(spec: Spec, circuit: Circuit, embedding: Embedding) -> tuple[str, ...]:

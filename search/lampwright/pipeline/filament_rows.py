@@ -1,16 +1,18 @@
-"""What a row says of a filament beyond the judge's numbers: its rated point, and how hot it is.
+"""What a row says of a filament beyond the judge's numbers: its rated point, its type, and how hot it is.
 
 Both follow from the type and the volts, so that rows kept before they had them can be given them.
 """
 
+from collections.abc import Sequence
 from dataclasses import fields, replace
 
 import numpy as np
 
 from lampwright.network.layout import Layout
-from lampwright.parts.catalogue import lamp_type
+from lampwright.parts.catalogue import diode_type, lamp_type
 from lampwright.parts.filament import Filament, kelvin_of
 from lampwright.store.design import Design, LampReading, PartRow, StateRow
+from lampwright.store.doubt_rows import TypeNote
 
 
 def with_filaments(design: Design, layout: Layout, system: int) -> Design:
@@ -32,7 +34,23 @@ def with_filaments(design: Design, layout: Layout, system: int) -> Design:
     )
     # a design that keeps its spec beside its fields cannot be replaced; a plain row is what is asked for
     kept = {field.name: getattr(design, field.name) for field in fields(Design)}
-    return Design(**{**kept, "parts": parts, "states": states})
+    types = type_notes(parts, system)
+    return Design(**{**kept, "parts": parts, "states": states, "types": types})
+
+
+def type_notes(parts: Sequence[PartRow], system: int) -> tuple[TypeNote, ...]:
+    """What the catalogue says of every type used, lamps first, and how sure it is."""
+    lamps = dict.fromkeys(part.type for part in parts if part.kind == "filament" and part.type)
+    diodes = dict.fromkeys(part.type for part in parts if part.kind == "diode" and part.type)
+    notes = []
+    for name in lamps:
+        lamp = lamp_type(name, system)
+        held = " or ".join(lamp.fillings)
+        notes.append(TypeNote(name, held, lamp.filling_confidence, lamp.confidence, lamp.source))
+    for name in diodes:
+        diode = diode_type(name)
+        notes.append(TypeNote(name, "", "", diode.confidence, diode.source))
+    return tuple(notes)
 
 
 def _rated(part: PartRow, filament: Filament | None) -> PartRow:

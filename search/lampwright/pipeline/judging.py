@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from lampwright.rank.winnow import Group, Winner, Winnower
+from lampwright.rank.winnow import Group, Hinge, Winner, Winnower
 
 BATCH = 64
 """How many circuits are judged before what was found is kept."""
@@ -17,10 +17,11 @@ class Batch:
 
 @dataclass(frozen=True)
 class Judged:
-    """Whether a circuit needs all its extra parts, and its design if it meets the spec."""
+    """Whether a circuit needs all its extra parts; its design if it meets the spec, or on what it hangs."""
 
     minimal: bool
     winner: Winner | None
+    hinge: Hinge | None = None
 
 
 def batches(groups: tuple[Group, ...]) -> tuple[Batch, ...]:
@@ -36,4 +37,5 @@ def judge_batch(batch: Batch, winnower: Winnower) -> tuple[Judged, ...]:
 def _judge(group: Group, winnower: Winnower) -> Judged:
     if not winnower.is_minimal(group.drawings[0]):
         return Judged(False, None)
-    return Judged(True, winnower.winner(group))
+    found = winnower.outcome(group)
+    return Judged(True, found.winner, found.hinge)

@@ -10,9 +10,10 @@ import numpy as np
 
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.embed import Embedding, draw, number_nodes
+from lampwright.parts.conduction import Filling
 from lampwright.pipeline.filament_rows import with_filaments
-from lampwright.rank.judge import Judge, Judgement, is_asked
-from lampwright.rank.study import Choice, Study, fitted
+from lampwright.rank.judge import FILLED, Judge, Judgement, is_asked
+from lampwright.rank.study import Choice, Study, assumed, fitted
 from lampwright.rank.winnow import Passing, Winner
 from lampwright.solve.laws import PER_ROOT, Floats, Ints
 from lampwright.spec.levels import level_name
@@ -31,6 +32,7 @@ from lampwright.store.design import (
 )
 
 SUPPLIES = ("low", "normal", "high")
+HELD_BY = {"gas": "gas-filled", "vacuum": "vacuum"}
 HELD: tuple[Literal["ground"], Literal["live"], Literal["open"]] = ("ground", "live", "open")
 
 
@@ -116,15 +118,21 @@ class Presenter:
         )
         return with_filaments(design, study.layout, study.spec.supply.system)
 
-    def corner_name(self, corner: int, embedding: Embedding) -> str:
-        """A corner in words: the supply, and which parts are at the strong end of their tolerance."""
+    def corner_name(self, corner: int, embedding: Embedding, judgement: Judgement) -> str:
+        """A corner in words: the supply, which parts are at the strong end of their tolerance, fillings."""
+        case, corner = divmod(corner, FILLED)
         pattern, supply = divmod(corner, 3)
         volts = f"{SUPPLIES[supply]} supply {self.study.volts[supply]:g} V"
+        held = [f"{name} {HELD_BY[filling]}" for name, filling in self._assumed(judgement, case)]
         if pattern == 0:
-            return f"{volts}, nominal parts"
+            return ", ".join((volts, "nominal parts", *held))
         names = self.part_names(embedding)
         strong = [name for at, name in enumerate(names) if (pattern - 1) >> at & 1]
-        return f"{volts}, strong: {', '.join(strong)}" if strong else f"{volts}, all parts weak"
+        told = f"strong: {', '.join(strong)}" if strong else "all parts weak"
+        return ", ".join((volts, told, *held))
+
+    def _assumed(self, judgement: Judgement, case: int) -> tuple[tuple[str, Filling], ...]:
+        return assumed(self.study, judgement.cases[case].choice) if judgement.cases else ()
 
     def part_names(self, embedding: Embedding) -> tuple[str, ...]:
         """The refs of filaments, diodes and resistors, in order."""
@@ -160,7 +168,7 @@ class Presenter:
                 int(verdicts.same_corner[pair]),
                 int(demands.same_state[pair]),
             )
-        return Tightest(self.state_name(state), name, self.corner_name(corner, embedding))
+        return Tightest(self.state_name(state), name, self.corner_name(corner, embedding, judgement))
 
     def _states(
         self, embedding: Embedding, circuit: Circuit, choice: Choice, judgement: Judgement
@@ -234,10 +242,11 @@ class Presenter:
         limit: float | None,
         unit: str,
         embedding: Embedding,
+        judgement: Judgement,
     ) -> Rating:
         values, states, corners = worst
         load = max(float(values[at]), 0.0)
-        where = self.state_name(int(states[at])), self.corner_name(int(corners[at]), embedding)
+        where = self.state_name(int(states[at])), self.corner_name(int(corners[at]), embedding, judgement)
         shown = None if limit is None or not np.isfinite(limit) else float(limit)
         return Rating(ref, load, shown, unit, *where)  # type: ignore[arg-type]
 
@@ -253,22 +262,36 @@ class Presenter:
         watts = chosen_watts(study, embedding, judgement)
         return Ratings(
             tuple(
-                self._rating(c.name, at, control, c.most_amps, "A", embedding)
+                self._rating(c.name, at, control, c.most_amps, "A", embedding, judgement)
                 for at, c in enumerate(study.spec.controls)
                 if c.most_amps is not None
             ),
             tuple(
-                self._rating(names[at], at, load, watts[at - resistors], "W", embedding)
+                self._rating(names[at], at, load, watts[at - resistors], "W", embedding, judgement)
                 for at in range(resistors, len(names))
             ),
             tuple(
                 self._rating(
-                    names[lamps + n], lamps + n, load, study.shelf.diode_types[digit].max_amps, "A", embedding
+                    names[lamps + n],
+                    lamps + n,
+                    load,
+                    study.shelf.diode_types[digit].max_amps,
+                    "A",
+                    embedding,
+                    judgement,
                 )
                 for n, digit in enumerate(diodes)
             ),
             tuple(
-                self._rating(names[at], at, load, float(study.limits.lamp_volts[models[at]]), "V", embedding)
+                self._rating(
+                    names[at],
+                    at,
+                    load,
+                    float(study.limits.lamp_volts[models[at]]),
+                    "V",
+                    embedding,
+                    judgement,
+                )
                 for at in range(lamps)
             ),
         )

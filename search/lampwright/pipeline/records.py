@@ -7,8 +7,9 @@ import numpy as np
 from lampwright.network.embed import Embedding
 from lampwright.pipeline.hunt import Catch, Share, Tally
 from lampwright.pipeline.judging import Judged
+from lampwright.rank.judge import Case
 from lampwright.rank.study import Choice
-from lampwright.rank.winnow import Group, Passing, Screened, Winner
+from lampwright.rank.winnow import Group, Hinge, Passing, Screened, Winner
 
 
 def share_name(step: int, share: Share) -> str:
@@ -54,6 +55,9 @@ def judged_text(judged: tuple[Judged, ...]) -> str:
         [
             one.minimal,
             None if one.winner is None else [[list(p.choice.digits), p.margin] for p in one.winner.passing],
+            None
+            if one.hinge is None
+            else [[list(c.choice.digits), c.met, c.margin] for c in one.hinge.cases],
         ]
         for one in judged
     ]
@@ -63,10 +67,13 @@ def judged_text(judged: tuple[Judged, ...]) -> str:
 def read_judged(text: str, groups: tuple[Group, ...]) -> tuple[Judged, ...]:
     """A batch from JSON; groups are the very groups that were judged."""
     found = []
-    for (minimal, passing), group in zip(json.loads(text), groups, strict=True):
-        winner = None
+    for (minimal, passing, cases), group in zip(json.loads(text), groups, strict=True):
+        winner = hinge = None
         if passing is not None:
             kept = tuple(Passing(Choice(tuple(digits)), margin) for digits, margin in passing)
             winner = Winner(group.drawings[0], kept, group.drawings[1:], group.conductors)
-        found.append(Judged(minimal, winner))
+        if cases is not None:
+            told = tuple(Case(Choice(tuple(digits)), met, margin) for digits, met, margin in cases)
+            hinge = Hinge(group.drawings[0], told, group.conductors)
+        found.append(Judged(minimal, winner, hinge))
     return tuple(found)

@@ -15,6 +15,7 @@ from lampwright.pipeline import shares
 from lampwright.pipeline.bounding import find_bound, is_ruled_out, kept_bound
 from lampwright.pipeline.cluster import Cluster
 from lampwright.pipeline.crew import Alone, Crew, Pool
+from lampwright.pipeline.doubting import hinge_rows
 from lampwright.pipeline.estimate import about_seconds
 from lampwright.pipeline.helping import why_none
 from lampwright.pipeline.hunt import Mind
@@ -244,7 +245,9 @@ def _ranking(planned: _Planned, taken: list[Findings], seconds: float) -> Rankin
     for at, (design, winner) in enumerate(zip(designs[:TREATED], winners, strict=False)):
         designs[at] = treatment.treat(design, winner.embedding, winner.passing[0].choice)
     done = tuple(step.done() for step in taken)
-    verdict = verdict_of(study, done, len(planned.steps), len(winners), planned.bound)
+    least = min((one.embedding.extra_parts for one in winners), default=None)
+    hinges = hinge_rows(presenter, [hinge for step in taken for hinge in step.hinges], least)
+    verdict = verdict_of(study, done, len(planned.steps), len(winners), planned.bound, hinges)
     report = SearchReport(
         funnel(done),
         tuple(part_count(one) for one in done),
@@ -266,6 +269,7 @@ def _ranking(planned: _Planned, taken: list[Findings], seconds: float) -> Rankin
         stock_plan(study, winners, designs, ended=verdict.kind != "stopped"),
         front_of(designs, [one.score for one in ranked], prefer),
         CAUTIONS,
+        hinges=hinges,
     )
 
 

@@ -106,4 +106,4 @@ def _missed(presenter: Presenter, near: Near, cell: Cell, pair: int | None) -> M
         corner, margin = int(verdicts.same_corner[pair]), float(verdicts.same[pair])
         lamp = f"{names[cell.filament]} = {names[cell.partner]}"
         wanted = alike(2.0 ** float(study.demands.same_high[pair]) - 1.0)
-    return Missed(lamp, state, wanted, margin, presenter.corner_name(corner, near.embedding))
+    return Missed(lamp, state, wanted, margin, presenter.corner_name(corner, near.embedding, near.judgement))

@@ -27,7 +27,7 @@ from lampwright.pipeline.verdict import Done
 from lampwright.progress.bar import Progress
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Study
-from lampwright.rank.winnow import Group, Screened, Winner, group_drawings
+from lampwright.rank.winnow import Group, Hinge, Screened, Winner, group_drawings
 
 
 class Keeper(Protocol):
@@ -61,6 +61,7 @@ class Findings:
     grouped: int = 0
     minimal: int = 0
     winners: tuple[Winner, ...] = ()
+    hinges: tuple[Hinge, ...] = ()
     finished: bool = False
     ruled_out: bool = False
 
@@ -86,6 +87,8 @@ def take_step(pursuit: Pursuit, found: Findings) -> None:
         found.minimal += judged.minimal
         if judged.winner is not None:
             found.winners = (*found.winners, judged.winner)
+        if judged.hinge is not None:
+            found.hinges = (*found.hinges, judged.hinge)
     found.finished = True
 
 

@@ -8,10 +8,12 @@ from dataclasses import replace
 
 from lampwright.network.embed import Embedding
 from lampwright.pipeline.caring import Carer
+from lampwright.pipeline.doubting import doubt_rows
 from lampwright.pipeline.flashing import flashing_rows
 from lampwright.pipeline.sweeping import sweep_rows
 from lampwright.pipeline.trying import trial_rows
 from lampwright.pipeline.wiring import wiring_list
+from lampwright.rank.doubts import Doubter
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Choice
 from lampwright.rank.trials import try_faults
@@ -31,7 +33,7 @@ class Treatment:
     def __init__(self, judge: Judge) -> None:
         """Treat what this judge judges."""
         self.judge, self.study = judge, judge.study
-        self.carer = Carer(judge)
+        self.carer, self.doubter = Carer(judge), Doubter(judge)
 
     def treat(self, design: Design, embedding: Embedding, choice: Choice) -> Design:
         """The design with what its builder should know; its parts keep their names."""
@@ -43,6 +45,7 @@ class Treatment:
             flashing=flashing_rows(self.study, embedding, choice),
             sweep=sweep_rows(self.judge, embedding, choice, design.states),
             trials=self._trials(design, embedding, choice),
+            doubts=doubt_rows(self.doubter.doubts(embedding, choice, self.judge.judge(embedding, choice))),
         )
 
     def _trials(self, design: Design, embedding: Embedding, choice: Choice) -> tuple[FaultTrial, ...]:

@@ -7,7 +7,11 @@ from lampwright.pipeline.plan import Step
 from lampwright.rank.study import Study
 from lampwright.refute.rules import RULES
 from lampwright.store.bound_rows import Bound
+from lampwright.store.hinge_rows import Hinges
 from lampwright.store.result import PartCount, Stage, Verdict
+
+NONE = "No circuit within the bounds meets the spec."
+NONE_SURE = "No circuit within the bounds meets the spec whatever its bulbs hold."
 
 
 @dataclass(frozen=True)
@@ -71,22 +75,30 @@ def funnel(steps: tuple[Done, ...]) -> tuple[Stage, ...]:
 
 
 def verdict_of(
-    study: Study, steps: tuple[Done, ...], planned: int, designs: int, bound: Bound | None = None
+    study: Study,
+    steps: tuple[Done, ...],
+    planned: int,
+    designs: int,
+    bound: Bound | None = None,
+    hinges: Hinges | None = None,
 ) -> Verdict:
-    """The verdict and how far it is proved."""
+    """The verdict and how far it is proved; hinges: circuits that hang on what a bulb holds."""
+    hanging = f" {hinges.text}" if hinges else ""
     finished = [done for done in steps if done.finished]
     first = bound_line(bound) if bound else ""
     proved = (*([first] if first else []), *_proved(study, finished))
     ended = len(finished) == planned
     if not ended:
         kept = f"{designs} design{'s' * (designs != 1)} found so far" if designs else "nothing found so far"
-        return Verdict("stopped", f"The search was stopped before its end: {kept}.", proved)
+        return Verdict("stopped", f"The search was stopped before its end: {kept}.{hanging}", proved)
     if designs:
         least = min(done.step.extra_parts for done in finished if done.designs)
         parts = _count(least, "extra part")
         text = f"{_count(designs, 'circuit')} meet{'s' * (designs == 1)} the spec; the least needs {parts}."
-        return Verdict("found", text, proved)
-    return Verdict("none", "No circuit within the bounds meets the spec.", proved)
+        return Verdict("found", text + hanging, proved)
+    if hanging:
+        return Verdict("none", f"{NONE_SURE}{hanging}", proved)
+    return Verdict("none", NONE, proved)
 
 
 def _count(number: int, noun: str) -> str:

@@ -15,6 +15,7 @@ from lampwright.graphs.drawings import Canonical, canonical_drawing, matched
 from lampwright.network.embed import Embedding
 from lampwright.network.layout import Layout
 from lampwright.rank.fitting import Fit
+from lampwright.rank.study import numbers_of
 
 
 def circuit_key(embedding: Embedding, layout: Layout) -> bytes:
@@ -57,6 +58,6 @@ def shared_choices(
         for order in own:
             extras = [part - filaments for part in matched(orders[0][0], order)[filaments:]]
             columns = [*range(lamps), *(lamps + extra for extra in extras)]
-            images.append(np.ravel_multi_index(tuple(digits[:, columns].T), tuple(fit.sizes)))
+            images.append(numbers_of(digits[:, columns], fit))
         found.append(np.min(images, axis=0))
     return tuple(int(number) for number in np.unique(np.concatenate(found)))

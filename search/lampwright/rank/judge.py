@@ -4,7 +4,8 @@ It knows nothing of how a circuit was found: the same function judges a search's
 survivors and a circuit written by hand.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -14,7 +15,7 @@ from lampwright.parts.diode import thermal_volts
 from lampwright.rank.corners import CAP, Spread, Verdicts, try_corners
 from lampwright.rank.demands import Demands
 from lampwright.rank.fitting import Fit, fit_choice
-from lampwright.rank.study import Choice, Study, fit_of, number_of
+from lampwright.rank.study import Choice, Study, fit_one, refilled
 from lampwright.solve.boundary import Boundary, boundary_of
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR
 from lampwright.solve.newton import KIND, ROW, VALUE, Workspace, new_workspace
@@ -26,7 +27,10 @@ class Judgement:
 
     met: every band and rating at every corner. margin: the least over all requirements
     [stops], capped at 10, negative where the spec is missed. unconverged: operating
-    points without a solution. verdicts: the worst of everything.
+    points without a solution. verdicts: the worst of everything. cases: the same for each
+    filling that the lamps may have, the likeliest first; one where all are known.
+
+    A corner of verdicts beyond `FILLED` is of a further case: its number is divided by it.
     """
 
     met: bool
@@ -34,6 +38,20 @@ class Judgement:
     unconverged: int
     verdicts: Verdicts
     boundary: Boundary
+    cases: tuple["Case", ...]
+
+
+@dataclass(frozen=True)
+class Case:
+    """A choice with every lamp's filling taken as known, and what the judge says of it."""
+
+    choice: Choice
+    met: bool
+    margin: float
+
+
+FILLED = 1 << 40
+"""Corners of the first case are below this, those of the next below twice this, and so on."""
 
 
 class ShortedError(Exception):
@@ -94,9 +112,18 @@ class Judge:
         return boundary_of(study.spec, study.states, study.layout.terminals, partition, joints)
 
     def judge(self, embedding: Embedding, choice: Choice) -> Judgement:
-        """Judge at every corner. Raises ShortedError where supply meets ground."""
-        fit = fit_of(self.study, embedding.diodes, embedding.resistors)
-        return self._try(embedding, fit, number_of(choice, fit), 0, until_refused=False)
+        """Judge at every corner, and in every filling that the lamps may have.
+
+        Raises ShortedError where supply meets ground.
+        """
+        cases = [self.judge_case(embedding, one) for one in refilled(self.study, choice)]
+        return cases[0] if len(cases) == 1 else _worst_of(cases)
+
+    def judge_case(self, embedding: Embedding, choice: Choice) -> Judgement:
+        """Judge at every corner with the very fillings of the choice. Raises ShortedError likewise."""
+        fit = fit_one(self.study, choice, embedding.diodes, embedding.resistors)
+        judged = self._try(embedding, fit, 0, 0, until_refused=False)
+        return replace(judged, cases=(Case(choice, judged.met, judged.margin),))
 
     def judge_fit(self, embedding: Embedding, fit: Fit, steady: int) -> Judgement:
         """Judge the one choice of a fit of its own; the last `steady` parts keep their nominal values.
@@ -106,10 +133,13 @@ class Judge:
         return self._try(embedding, fit, 0, steady, until_refused=False)
 
     def meets(self, embedding: Embedding, choice: Choice) -> bool:
-        """Whether the circuit meets the spec at every corner; stops at the first that refuses."""
-        fit = fit_of(self.study, embedding.diodes, embedding.resistors)
+        """Whether the circuit meets the spec at every corner, in every filling; ends at the first refusal."""
+        fits = (
+            fit_one(self.study, one, embedding.diodes, embedding.resistors)
+            for one in refilled(self.study, choice)
+        )
         try:
-            return self._try(embedding, fit, number_of(choice, fit), 0, until_refused=True).met
+            return all(self._try(embedding, fit, 0, 0, until_refused=True).met for fit in fits)
         except ShortedError:
             return False
 
@@ -138,7 +168,37 @@ class Judge:
             verdicts,
         )
         margin = min(CAP, float(verdicts.margin.min(initial=CAP)), float(verdicts.same.min(initial=CAP)))
-        return Judgement(bool(met), margin, int(unconverged), verdicts, boundary)
+        return Judgement(bool(met), margin, int(unconverged), verdicts, boundary, ())
+
+
+def _worst_of(cases: Sequence[Judgement]) -> Judgement:
+    """What the judge says of all cases together; readings are those of the first."""
+    first = cases[0]
+    worst = first.verdicts
+    for number, case in enumerate(cases[1:], 1):
+        new, offset = case.verdicts, number * FILLED
+        lower, unlike = new.margin < worst.margin, new.same < worst.same
+        heavier, stronger = new.load > worst.load, new.control > worst.control
+        worst = worst._replace(
+            margin=np.minimum(new.margin, worst.margin),
+            margin_corner=np.where(lower, new.margin_corner + offset, worst.margin_corner),
+            same=np.minimum(new.same, worst.same),
+            same_corner=np.where(unlike, new.same_corner + offset, worst.same_corner),
+            load=np.maximum(new.load, worst.load),
+            load_state=np.where(heavier, new.load_state, worst.load_state),
+            load_corner=np.where(heavier, new.load_corner + offset, worst.load_corner),
+            control=np.maximum(new.control, worst.control),
+            control_state=np.where(stronger, new.control_state, worst.control_state),
+            control_corner=np.where(stronger, new.control_corner + offset, worst.control_corner),
+        )
+    return Judgement(
+        all(case.met for case in cases),
+        min(case.margin for case in cases),
+        sum(case.unconverged for case in cases),
+        worst,
+        first.boundary,
+        tuple(one for case in cases for one in case.cases),
+    )
 
 
 def is_asked(demands: Demands) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:

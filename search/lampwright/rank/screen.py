@@ -133,6 +133,15 @@ def _mark_strides(parts: int, live: int, fit: Fit, strides: Ints) -> int:
 
 
 @njit(cache=True, nogil=True)
+def point_room(fit: Fit) -> int:
+    """The most points that differ: all products of digits, also those that no choice has."""
+    room = 1
+    for size in fit.sizes:
+        room *= size
+    return int(room)
+
+
+@njit(cache=True, nogil=True)
 def _refuse_choices(
     ends: Bytes,
     circuit: int,
@@ -256,7 +265,7 @@ def screen(
     states = order.shape[0]
     scratch = (
         np.zeros(fit.sizes.shape[0], np.int64), np.zeros(states, np.int64), np.zeros(states, np.int64),
-        np.zeros(states, np.int64), np.zeros(64, np.int64), np.zeros(choices, np.int8),
+        np.zeros(states, np.int64), np.zeros(64, np.int64), np.zeros(point_room(fit), np.int8),
     )  # fmt: skip
     alive = np.zeros(choices, np.int8)
     written = 0

@@ -1,18 +1,22 @@
 """A spec made ready for judging: states, what they ask, what may be fitted, the limits."""
 
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lampwright.network.embed import Embedding, Fitted
 from lampwright.network.layout import LampSlot, Layout
 from lampwright.network.zones import Zoned, has_rail
-from lampwright.parts.catalogue import lamp_type
-from lampwright.parts.filament import volts_for_flux
+from lampwright.parts.catalogue import FILLINGS, lamp_type
+from lampwright.parts.conduction import Filling
+from lampwright.parts.filament import Filament, volts_for_flux
 from lampwright.rank.demands import Demands, Limits
 from lampwright.rank.fitting import Fit
-from lampwright.solve.laws import Floats
-from lampwright.solve.shelf import Shelf, stock_shelf
+from lampwright.solve.laws import Floats, Ints
+from lampwright.solve.shelf import Shelf, stock_shelf, tabulate
 from lampwright.spec.model import Spec, filament_names, terminals
 from lampwright.spec.states import State, expand_states
 
@@ -37,7 +41,10 @@ class Study:
 
 @dataclass(frozen=True)
 class Choice:
-    """One type or value for every lamp, diode and resistor, as places on the shelf."""
+    """One type or value for every lamp, diode and resistor, as places on the shelf.
+
+    A lamp's place says its filling too, where that is not known.
+    """
 
     digits: tuple[int, ...]
 
@@ -64,6 +71,22 @@ def prepare(spec: Spec) -> Study:
         _demands(spec, states, shelf),
         _limits(spec, shelf),
     )
+
+
+def with_filaments(study: Study, change: Callable[[str, Filament], Filament]) -> Study:
+    """The study with other filaments: `change` gives them, from a type's name and its filament."""
+    shelf, spec = study.shelf, study.spec
+    names = {
+        model: types[digit]
+        for lamp, types in zip(spec.lamps, shelf.lamp_types, strict=True)
+        for filament in lamp.filaments
+        for digit, model in enumerate(shelf.filament_model[study.layout.filaments.index(filament)])
+    }
+    filaments = tuple(change(names[model], one) for model, one in enumerate(shelf.filaments))
+    models = tabulate(list(filaments), list(shelf.diode_types), spec.supply.volts[2])
+    shelf = replace(shelf, filaments=filaments, models=models)
+    limits = _limits(spec, shelf)._replace(watts=study.limits.watts)
+    return replace(study, shelf=shelf, demands=_demands(spec, study.states, shelf), limits=limits)
 
 
 def _zoned(spec: Spec) -> Zoned:
@@ -122,7 +145,25 @@ def _limits(spec: Spec, shelf: Shelf) -> Limits:
 
 
 def fit_of(study: Study, diodes: int, resistors: int) -> Fit:
-    """How choice numbers become models for circuits with so many diodes and resistors."""
+    """How choice numbers become models for circuits with so many diodes and resistors.
+
+    Lamps of one type have one filling: rows in which they differ are left out.
+    """
+    layout, shelf = study.layout, study.shelf
+    extras = _every([len(shelf.diode_types)] * diodes + [len(shelf.ohms)] * resistors)
+    lamps = _every([len(types) for types in shelf.lamp_types])
+    lamps = lamps[_are_filled_alike(study, lamps)]
+    digits = np.hstack([np.repeat(lamps, len(extras), axis=0), np.tile(extras, (len(lamps), 1))])
+    assert digits.shape[1] == len(layout.lamps) + diodes + resistors
+    return _fit(study, digits, diodes, resistors)
+
+
+def fit_one(study: Study, choice: Choice, diodes: int, resistors: int) -> Fit:
+    """A fit of one choice alone, as number 0."""
+    return _fit(study, np.array([choice.digits], np.int64).reshape(1, -1), diodes, resistors)
+
+
+def _fit(study: Study, digits: Ints, diodes: int, resistors: int) -> Fit:
     layout, shelf = study.layout, study.shelf
     most = max(len(types) for types in shelf.lamp_types)
     model = np.zeros((len(layout.filaments), most), np.int64)
@@ -131,26 +172,92 @@ def fit_of(study: Study, diodes: int, resistors: int) -> Fit:
     lamp_of = [at for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
     sizes = [*map(len, shelf.lamp_types), *[len(shelf.diode_types)] * diodes, *[len(shelf.ohms)] * resistors]
     siemens = np.array([1.0 / ohms for ohms in shelf.ohms], np.float64)
-    shape = tuple(sizes)
-    digits = np.stack(np.unravel_index(np.arange(int(np.prod(shape))), shape), axis=1).astype(np.int64)
     return Fit(
         np.array(lamp_of, np.int64), model, siemens, np.array(sizes, np.int64), digits, diodes, resistors
     )
 
 
+def _every(sizes: Sequence[int]) -> Ints:
+    """All digits of these sizes, (count, digits), the last turning fastest."""
+    shape = tuple(sizes)
+    if not shape:
+        return np.zeros((1, 0), np.int64)
+    count = int(np.prod(shape, dtype=np.int64))
+    return np.stack(np.unravel_index(np.arange(count), shape), axis=1).astype(np.int64)
+
+
+def _are_filled_alike(study: Study, lamps: Ints) -> NDArray[np.bool_]:
+    """Whether lamps of one type have one filling, (rows,), for rows of lamps' digits."""
+    alike = np.ones(len(lamps), np.bool_)
+    for name in unsure_types(study):
+        seen = [
+            np.any(
+                [
+                    np.array([own == (name, filling) for own in row])[lamps[:, at]]
+                    for at, row in _offers(study)
+                ],
+                axis=0,
+            )
+            for filling in FILLINGS
+        ]
+        alike &= ~(seen[0] & seen[1])
+    return alike
+
+
+def _offers(study: Study) -> list[tuple[int, list[tuple[str, Filling]]]]:
+    """Every lamp's number and what it is offered: types with their fillings."""
+    shelf = study.shelf
+    rows = zip(shelf.lamp_types, shelf.fillings, strict=True)
+    return [(at, list(zip(types, fillings, strict=True))) for at, (types, fillings) in enumerate(rows)]
+
+
+def unsure_types(study: Study) -> tuple[str, ...]:
+    """The types on offer whose filling is not known, each once, in order."""
+    names = [name for types in study.shelf.lamp_types for name in types if types.count(name) > 1]
+    return tuple(dict.fromkeys(names))
+
+
+def assumed(study: Study, choice: Choice) -> tuple[tuple[str, Filling], ...]:
+    """The types of a choice whose filling is not known, with the filling that the choice takes."""
+    unsure = unsure_types(study)
+    taken = [row[digit] for (_, row), digit in zip(_offers(study), choice.digits, strict=False)]
+    return tuple(dict.fromkeys(one for one in taken if one[0] in unsure))
+
+
+def refilled(study: Study, choice: Choice) -> tuple[Choice, ...]:
+    """The same types and values in every filling that the lamps may have, the likeliest first."""
+    offers, unsure = _offers(study), [name for name, _ in assumed(study, choice)]
+    names = [row[digit][0] for (_, row), digit in zip(offers, choice.digits, strict=False)]
+    options = [
+        list(dict.fromkeys(own for _, row in offers for own in row if own[0] == name)) for name in unsure
+    ]
+    found = []
+    for taken in product(*options):
+        own = dict(taken)
+        lamps = (
+            row.index((name, own[name])) if name in own else digit
+            for (_, row), name, digit in zip(offers, names, choice.digits, strict=False)
+        )
+        found.append(Choice((*lamps, *choice.digits[len(offers) :])))
+    return tuple(found)
+
+
 def choice_count(fit: Fit) -> int:
     """How many choices of types and values one circuit has."""
-    return int(np.prod(fit.sizes))
+    return len(fit.digits)
 
 
 def choice_of(number: int, fit: Fit) -> Choice:
     """The choice with this number; the last digit turns fastest."""
-    return Choice(tuple(int(digit) for digit in np.unravel_index(number, tuple(fit.sizes))))
+    return Choice(tuple(int(digit) for digit in fit.digits[number]))
 
 
-def number_of(choice: Choice, fit: Fit) -> int:
-    """The number of a choice."""
-    return int(np.ravel_multi_index(choice.digits, tuple(fit.sizes)))
+def numbers_of(digits: Ints, fit: Fit) -> Ints:
+    """The numbers (n,) of choices given by their digits, (n, digits); each must be one of the fit's."""
+    sizes = tuple(int(size) for size in fit.sizes)
+    codes = np.ravel_multi_index(tuple(fit.digits.T), sizes)
+    found = np.searchsorted(codes, np.ravel_multi_index(tuple(digits.T), sizes))
+    return np.asarray(found, np.int64)
 
 
 def fitted(study: Study, embedding: Embedding, choice: Choice) -> Fitted:

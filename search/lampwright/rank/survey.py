@@ -23,7 +23,7 @@ from lampwright.rank.corners import CAP
 from lampwright.rank.demands import Demands, Limits
 from lampwright.rank.fates import OVER, SLACK, Bound, Fates, Known, begin, fold, is_dominated, is_near, learn
 from lampwright.rank.fitting import SLACK_VOLTS, Fit, fit_choice, same_margin
-from lampwright.rank.screen import DONE, Scene, _claim_slot, _live_parts, _mark_strides, _net_slot
+from lampwright.rank.screen import DONE, Scene, _claim_slot, _live_parts, _mark_strides, _net_slot, point_room
 from lampwright.solve.laws import DIODE, Bytes, Floats, Ints, Models, filament_stops
 from lampwright.solve.newton import CURRENT, KIND, ROW, Workspace, bind_ends, cold_start, drop_of, solve_bound
 
@@ -245,7 +245,7 @@ def survey(
     choices, states, words = fit.digits.shape[0], scene.vertex_node.shape[0], finds.mask.shape[1]
     scratch = (
         np.zeros(fit.sizes.shape[0], np.int64), np.zeros(states, np.int64), np.zeros(states, np.int64),
-        np.zeros(64, np.int64), np.zeros(choices), np.zeros(choices, np.int64),
+        np.zeros(64, np.int64), np.zeros(point_room(fit)), np.zeros(point_room(fit), np.int64),
     )  # fmt: skip
     fates = Fates(
         np.zeros(choices), np.zeros((choices, words), np.int64), np.zeros(choices, np.int64),

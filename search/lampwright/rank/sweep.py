@@ -14,7 +14,7 @@ from lampwright.parts.filament import Filament
 from lampwright.rank.every_state import new_points, settle
 from lampwright.rank.fitting import fit_choice
 from lampwright.rank.judge import Judge, ShortedError
-from lampwright.rank.study import Choice, Study, fit_of, number_of
+from lampwright.rank.study import Choice, Study, fit_one
 from lampwright.solve.laws import Floats, Models
 from lampwright.solve.newton import new_workspace
 from lampwright.solve.shelf import tabulate
@@ -58,9 +58,9 @@ def sweep_flux(judge: Judge, embedding: Embedding, choice: Choice, supplies: tup
         raise ShortedError
     # the shelf's own tables end at the high supply
     models = _tables(study.shelf.filaments, study.shelf.diode_types, max(supplies))
-    fit = fit_of(study, embedding.diodes, embedding.resistors)
+    fit = fit_one(study, choice, embedding.diodes, embedding.resistors)
     work = new_workspace()
-    fit_choice(number_of(choice, fit), fit, models, work)
+    fit_choice(0, fit, models, work)
     states, vertices = boundary.vertex_node.shape
     filaments = len(study.layout.filaments)
     flux = np.zeros((states, filaments, len(supplies)))

@@ -29,7 +29,7 @@ from lampwright.rank.demands import Demands, Limits
 from lampwright.rank.draws import drawn_copies
 from lampwright.rank.fitting import fit_choice
 from lampwright.rank.judge import Judge, ShortedError, blank_verdicts, spread_of
-from lampwright.rank.study import Choice, fit_of, number_of
+from lampwright.rank.study import Choice, fit_one
 from lampwright.solve.laws import Bytes, Floats, Ints, Models
 from lampwright.solve.newton import KIND, ROW, VALUE, Workspace, new_workspace
 
@@ -172,8 +172,8 @@ class ToleranceBench:
             raise ShortedError
         self.study, self._boundary, self._ends = study, boundary, embedding.ends[None]
         self._work = new_workspace()
-        fit = fit_of(study, embedding.diodes, embedding.resistors)
-        fit_choice(number_of(choice, fit), fit, study.shelf.models, self._work)
+        fit = fit_one(study, choice, embedding.diodes, embedding.resistors)
+        fit_choice(0, fit, study.shelf.models, self._work)
         self.parts = len(embedding.ends)
         self.spread = spread_of(study, self.parts, self._work)
         gates = boundary.gates

@@ -13,10 +13,10 @@ from lampwright.network.embed import Embedding
 from lampwright.network.reduce import reductions
 from lampwright.network.zones import conductors
 from lampwright.rank.group import canonical, circuit_key, renumbered, shared_choices
-from lampwright.rank.judge import Judge
+from lampwright.rank.judge import Case, Judge
 from lampwright.rank.scene import scene_of, support_of
 from lampwright.rank.screen import screen
-from lampwright.rank.study import Choice, choice_count, choice_of, fit_of
+from lampwright.rank.study import Choice, choice_count, choice_of, fit_of, refilled
 from lampwright.solve.newton import new_workspace
 
 DECIMALS = 6
@@ -50,6 +50,26 @@ class Winner:
     passing: tuple[Passing, ...]
     drawings: tuple[Embedding, ...]
     conductors: int
+
+
+@dataclass(frozen=True)
+class Hinge:
+    """A circuit that meets the spec in some fillings of its lamps and misses it in others.
+
+    cases: all of them with the types and values for which most are met, the likeliest first.
+    """
+
+    embedding: Embedding
+    cases: tuple[Case, ...]
+    conductors: int
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of a group: a design, a circuit that hangs on a filling, or neither."""
+
+    winner: Winner | None
+    hinge: Hinge | None
 
 
 @dataclass(frozen=True)
@@ -159,17 +179,26 @@ class Winnower:
             for smaller in reductions(embedding)
         )
 
-    def winner(self, group: Group) -> Winner | None:
-        """Judge a group's choices at every corner; None where none passes."""
-        first = group.drawings[0]
-        fit = fit_of(self.judge.study, first.diodes, first.resistors)
-        passing = []
-        for number in group.choices:
-            choice = choice_of(number, fit)
+    def outcome(self, group: Group) -> Outcome:
+        """Judge a group's choices at every corner, each once in all fillings of its lamps."""
+        first, study = group.drawings[0], self.judge.study
+        fit = fit_of(study, first.diodes, first.resistors)
+        passing, hinging = [], []
+        for choice in dict.fromkeys(refilled(study, choice_of(number, fit))[0] for number in group.choices):
             judgement = self.judge.judge(first, choice)
             if judgement.met:
                 passing.append(Passing(choice, judgement.margin))
-        if not passing:
-            return None
-        passing.sort(key=lambda one: (-round(one.margin, DECIMALS), one.choice.digits))
-        return Winner(first, tuple(passing), group.drawings[1:], group.conductors)
+            elif any(case.met for case in judgement.cases):
+                hinging.append(judgement.cases)
+        if passing:
+            passing.sort(key=lambda one: (-round(one.margin, DECIMALS), one.choice.digits))
+            return Outcome(Winner(first, tuple(passing), group.drawings[1:], group.conductors), None)
+        if hinging:
+            return Outcome(None, Hinge(first, min(hinging, key=_least_doubtful), group.conductors))
+        return Outcome(None, None)
+
+
+def _least_doubtful(cases: tuple[Case, ...]) -> tuple[int, float, tuple[int, ...]]:
+    """What puts cases that hang on a filling in order: most met, then the greatest margin among them."""
+    met = [case.margin for case in cases if case.met]
+    return -len(met), -round(max(met), DECIMALS), cases[0].choice.digits

@@ -2,15 +2,18 @@
 
 One shelf serves a whole search. Filament models are numbered lamp by lamp, type by
 type, major filament first; diode models in the order of the spec's choices; resistors
-by rising ohms.
+by rising ohms. A type whose filling is not known is on offer twice, gas-filled and vacuum,
+the likelier first.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from lampwright.parts.catalogue import diode_type, lamp_type
-from lampwright.parts.curve_table import curve_tables
+from lampwright.parts.catalogue import LampType, diode_type, lamp_type
+from lampwright.parts.conduction import Filling
+from lampwright.parts.curve_table import CurveTables, curve_tables
 from lampwright.parts.diode import DiodeType, thermal_volts
 from lampwright.parts.filament import Filament, relative_flux_of
 from lampwright.parts.series import preferred_values, series_tolerance
@@ -25,13 +28,14 @@ OVERVOLT = 1.2
 class Shelf:
     """Types and values on offer, with their models.
 
-    lamp_types: per lamp of the spec. filament_model: per filament of the spec, the model
-    for each type of its lamp. filaments, tolerance: per model; tolerance is a fraction of
-    watts. diode_types: in the spec's order. ohms: rising, of the series and of the parts
+    lamp_types: per lamp of the spec, a type once for each filling it may have; fillings: which.
+    filament_model: per filament of the spec, the model for each of these. filaments: per model.
+    diode_types: in the spec's order. ohms: rising, of the series and of the parts
     box; ohms_tolerance: a fraction; watts: resistor ratings on offer [W].
     """
 
     lamp_types: tuple[tuple[str, ...], ...]
+    fillings: tuple[tuple[Filling, ...], ...]
     filament_model: tuple[tuple[int, ...], ...]
     filaments: tuple[Filament, ...]
     diode_types: tuple[DiodeType, ...]
@@ -61,9 +65,15 @@ def resistor_values(resistors: Resistors | None, stock: Stock | None = None) -> 
     return tuple(sorted({*preferred_values(resistors.series, low, high), *boxed}))
 
 
+def as_filled(name: str, spec: Spec) -> tuple[LampType, ...]:
+    """A lamp type in every filling it may have, the likelier first. Raises UnknownPart."""
+    system = spec.supply.system
+    return tuple(lamp_type(name, system, filling) for filling in lamp_type(name, system).fillings)
+
+
 def stock_shelf(spec: Spec) -> Shelf:
     """Everything the spec allows to be fitted. Raises UnknownPart for a type not in the catalogue."""
-    types = [[lamp_type(name, spec.supply.system) for name in lamp.choose] for lamp in spec.lamps]
+    types = [[one for name in lamp.choose for one in as_filled(name, spec)] for lamp in spec.lamps]
     filaments: list[Filament] = []
     model: list[tuple[int, ...]] = []
     for lamp, offered in zip(spec.lamps, types, strict=True):
@@ -80,6 +90,7 @@ def stock_shelf(spec: Spec) -> Shelf:
         tolerance = series_tolerance(resistors.series) if resistors.tolerance is None else resistors.tolerance
     return Shelf(
         tuple(tuple(kind.name for kind in offered) for offered in types),
+        tuple(tuple(kind.filling for kind in offered) for offered in types),
         tuple(model),
         tuple(filaments),
         tuple(diodes),
@@ -92,11 +103,17 @@ def stock_shelf(spec: Spec) -> Shelf:
 
 def tabulate(filaments: list[Filament], diodes: list[DiodeType], most_volts: float) -> Models:
     """The solver's tables for these filaments and diodes, good up to most_volts [V]."""
-    curves = curve_tables(filaments, most_volts * 1.001)
-    knots = np.stack([curves.amps, curves.slope], axis=2).ravel()
+    curves = [_curve(filament, most_volts * 1.001) for filament in filaments]
+    knots = np.concatenate([np.stack([one.amps, one.slope], axis=2).ravel() for one in curves])
     cards = np.zeros((len(diodes), DIODE_SIZE))
     for at, diode in enumerate(diodes):
         card = [diode.saturation_amps, diode.emission * thermal_volts(), diode.series_ohms]
         tabulate_diode(np.array(card), cards[at])
-    table = np.concatenate([[curves.h, 1.0 / curves.h], knots, cards.ravel()])
-    return Models(table, curves.stops, len(filaments), len(diodes))
+    table = np.concatenate([[curves[0].h, 1.0 / curves[0].h], knots, cards.ravel()])
+    return Models(table, np.concatenate([one.stops for one in curves]), len(filaments), len(diodes))
+
+
+@lru_cache(maxsize=512)
+def _curve(filament: Filament, top_volts: float) -> CurveTables:
+    """The curve of one filament: it is asked for again by every study that has it."""
+    return curve_tables([filament], top_volts)

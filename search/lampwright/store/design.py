@@ -6,10 +6,11 @@ nothing of how they were found. Volts [V], amps [A], watts [W]; flux is relative
 filament's rated flux at its test voltage; margins are stops. No source: our format.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from lampwright.store.care import CareReport
+from lampwright.store.doubt_rows import Doubt, TypeNote
 from lampwright.store.flash_rows import Flashing
 from lampwright.store.trial_rows import FaultTrial, Sweep
 from lampwright.store.wiring_rows import WiringList
@@ -144,7 +145,9 @@ class Design:
 
     care, wiring, flashing and sweep are worked out for the first designs of a ranking and for a checked
     circuit; None elsewhere, and wiring also where the spec says nothing of wires. trials, faults to
-    try on the page, are there for the first few designs of a ranking.
+    try on the page, are there for the first few designs of a ranking. types names the lamps and
+    diodes used; doubts, the uncertain figures that the margin hangs on, the dearest first, are worked
+    out where care is.
     """
 
     rank: int
@@ -164,3 +167,5 @@ class Design:
     flashing: Flashing | None
     sweep: Sweep | None
     trials: tuple[FaultTrial, ...]
+    types: tuple[TypeNote, ...] = field(default=(), kw_only=True)
+    doubts: tuple[Doubt, ...] = field(default=(), kw_only=True)

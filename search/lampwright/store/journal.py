@@ -22,7 +22,7 @@ from lampwright.errors import Finding
 from lampwright.store.files import StoreError
 
 JOURNAL = "journal.sqlite"
-VERSION = 2
+VERSION = 3
 APPLICATION = 0x6C616D70  # "lamp" in ASCII
 ENDED = "ended"
 """The note that says that a run has come to its end."""

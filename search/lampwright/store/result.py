@@ -6,12 +6,13 @@ were found. Volts [V], amps [A], watts [W]; flux is relative to the filament's r
 flux at its test voltage; margins are stops, doublings of light. No source: our format.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from lampwright.store.bound_rows import Bound
 from lampwright.store.design import Design
 from lampwright.store.front_rows import Front
+from lampwright.store.hinge_rows import Hinges
 from lampwright.store.shortfall_rows import Shortfall
 from lampwright.store.stock_rows import StockPlan
 
@@ -83,7 +84,8 @@ class Ranking:
     """The whole of `ranking.json`.
 
     bound is null where no extra parts are allowed, shortfall where designs were found or the
-    search was stopped, stock where the spec has no `[stock]`, front where there is no design.
+    search was stopped, stock where the spec has no `[stock]`, front where there is no design, hinges
+    where no circuit with fewer extra parts than the designs have hangs on what a bulb holds.
     """
 
     format: int
@@ -98,6 +100,7 @@ class Ranking:
     stock: StockPlan | None
     front: Front | None
     cautions: tuple[str, ...]
+    hinges: Hinges | None = field(default=None, kw_only=True)
 
 
 @dataclass(frozen=True)
