@@ -70,11 +70,11 @@ def test_reductions_open_and_bridge_every_extra_part_once() -> None:
     ]
     opened = (0, 2, 2, 1, 2, 3)
     assert found == [
-        (3, (0, 1, 2, 1, *opened, 3, 1), 0, 1),
-        (3, (0, 1, 2, 0, 0, 2, 2, 1, 2, 0, 0, 1), 0, 1),
-        (4, (0, 1, 2, 1, *opened, 0, 3), 1, 0),
-        (4, (0, 1, 2, 0, 0, 2, 2, 1, 2, 1, 0, 1), 1, 0),
-    ], "each part opened, then bridged, joints renumbered"
+        (3, (0, 1, 2, 1, *opened, 3, 1, 0), 0, 1),
+        (3, (0, 1, 2, 0, 0, 2, 2, 1, 2, 0, 0, 1, 0), 0, 1),
+        (4, (0, 1, 2, 1, *opened, 0, 3, 1), 1, 0),
+        (4, (0, 1, 2, 0, 0, 2, 2, 1, 2, 1, 0, 1, 1), 1, 0),
+    ], "each part opened, then bridged, joints renumbered; a form ends with its diodes"
 
 
 def test_bridging_between_terminals_makes_a_wire() -> None:
