@@ -2,6 +2,7 @@
 
 from lampwright.report import si
 from lampwright.report.care import care_text
+from lampwright.report.doubts import doubts_text, types_text
 from lampwright.report.flashing import flashing_text
 from lampwright.report.layout import bullets, enough, heading, join, paragraph
 from lampwright.report.parts_list import parts_table, ratings_lines
@@ -25,6 +26,7 @@ def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
             ),
             schematic_text(design, width=width),
             parts_table(design.parts, width),
+            types_text(design.types, width),
             *state_tables(design.states, width),
             "\n".join((*ratings_lines(design.ratings, width), *_others(design, width))),
             *_beyond(design, width, faults),
@@ -36,10 +38,11 @@ def _beyond(design: Design, width: int, faults: int) -> list[str]:
     """What only treated designs have: tolerance, faults, ratings, flashing, the wiring list."""
     if faults == 0:
         return []
+    doubts = [] if design.care is None else [doubts_text(design.doubts, width)]
     care = [] if design.care is None else [care_text(design.care, design.states, width, faults)]
     wiring = [] if design.wiring is None else [wiring_text(design.wiring, width)]
     flashing = [] if design.flashing is None else [flashing_text(design.flashing, width)]
-    return [*care, *flashing, *wiring]
+    return [*doubts, *care, *flashing, *wiring]
 
 
 def _made_of(design: Design, width: int) -> list[str]:

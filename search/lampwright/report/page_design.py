@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from lampwright.report import si
+from lampwright.report.doubts import DoubtLine, doubt_lines, type_words
 from lampwright.report.explain import explain_design
 from lampwright.report.explain_controls import Controls, FeedName
 from lampwright.report.page_beyond import FlashingView, WiringView, flashing_view, wiring_view
@@ -131,6 +132,9 @@ class DesignView:
     sweep: SweepView | None
     flashes: bool
     faults: int
+    types: tuple[str, ...]
+    doubts: tuple[DoubtLine, ...]
+    is_treated: bool
 
 
 def design_view(design: Design, controls: Controls) -> DesignView:
@@ -162,6 +166,9 @@ def design_view(design: Design, controls: Controls) -> DesignView:
         sweep=sweep_view(design),
         flashes=any(feed.kind == "flasher" for feed in controls.feeds),
         faults=len(design.trials),
+        types=type_words(design.types),
+        doubts=doubt_lines(design.doubts),
+        is_treated=design.care is not None,
     )
 
 

@@ -20,6 +20,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
 from lampwright.report import si
+from lampwright.report.doubts import hinge_words
 from lampwright.report.explain_controls import Controls
 from lampwright.report.page_bench import bench_json, first_state
 from lampwright.report.page_design import DesignView, design_view
@@ -66,6 +67,7 @@ def page_html(ranking: Ranking, controls: Controls, spec_text: str) -> str:
         removals=removals(ranking.search.stages),
         lamps=[reading.lamp for reading in shown[0].states[0].lamps] if _is_live(shown) else [],
         bench=Markup(bench_json(shown, controls)) if _is_live(shown) else Markup(""),
+        hinges=hinge_words(ranking.hinges) if ranking.hinges else (),
         front=front_html(ranking.front, ranking.designs, len(drawn)),
         shortfall=shortfall_view(ranking.shortfall, controls) if ranking.shortfall else None,
         stock=stock_view(ranking.stock),

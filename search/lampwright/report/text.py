@@ -2,6 +2,7 @@
 
 from lampwright.report import si
 from lampwright.report.design import design_text
+from lampwright.report.doubts import hinges_text
 from lampwright.report.front import front_text, order_text
 from lampwright.report.funnel import reasons, search_text
 from lampwright.report.layout import WIDTH, Column, bullets, heading, join, paragraph, table
@@ -28,6 +29,7 @@ def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
         (
             paragraph(ranking.verdict.text, width),
             _facts(ranking.spec, ranking.verdict.proved, width),
+            hinges_text(ranking.hinges, width),
             _why_none(ranking, width),
             order_text(ranking.front, width),
             _overview(ranking.designs, width),
