@@ -213,13 +213,10 @@ def test_what_near_misses_do_is_their_operating_point_and_misses_what_is_asked(s
     lamps = [name for lamp in spec.lamps for name in lamp.filaments]
     assert why.outcomes, "nothing comes near"
     for one in why.outcomes:
-        state = next(
-            row
-            for row in near[one.rank].states
-            if (row.state, row.phase) == (one.state.state, one.state.phase)
-        )
+        name = one.state.state, one.state.phase
+        state = next(row for row in near[one.rank].states if (row.state, row.phase) == name)
         reading = next(row for row in state.lamps if row.lamp == one.lamp)
-        wanted = asked[(one.state.state, one.state.phase)].bands[lamps.index(one.lamp)]
+        wanted = asked[name].bands[lamps.index(one.lamp)]
         assert wanted, f"{one}: nothing is asked"
         assert (one.flux, one.low_flux, one.high_flux) == (reading.flux, wanted.low, wanted.high), f"{one}"
         assert ("too much" in one.text) == (reading.flux > wanted.high), one.text

@@ -212,15 +212,15 @@ def _grounds(found: Found) -> Iterator[Principle]:
         through, served = _service(cases)
         text = (
             f"A {_unlit(cases)} as ground: the cooler a filament is, the less it resists"
-            f"{_cooler(found, through)}. {_those(cases, 'carries', 'carry')} the current of "
+            f"{_cooler(cases, through)}. {_those(cases, 'carries', 'carry')} the current of "
             f"{listed(served, 'or')} to ground, which gives too little power there for useful light."
         )
         yield Principle("lent ground", text, (*through, *served), _states(scene for scene, _ in cases))
 
 
-def _cooler(found: Found, refs: Sequence[str]) -> str:
+def _cooler(cases: Sequence[tuple[row.Scene, row.Serves]], refs: Sequence[str]) -> str:
     """Say the resistance of the first of these that is without light in series, and at its rated point."""
-    for _, said in found:
+    for said in (one for scene, _ in cases for one in scene.statements):
         if isinstance(said, row.Series):
             here = {part.ref: part for part in said.parts}
             for rated in said.rated:
