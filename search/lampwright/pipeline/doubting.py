@@ -8,6 +8,8 @@ from lampwright.rank.doubts import Doubt
 from lampwright.rank.judge import Case
 from lampwright.rank.study import Study, assumed, fitted
 from lampwright.rank.winnow import DECIMALS, Hinge
+from lampwright.report.explain_words import listed
+from lampwright.store.design import Design
 from lampwright.store.doubt_rows import Doubt as DoubtRow
 from lampwright.store.doubt_rows import DoubtCase
 from lampwright.store.hinge_rows import HingeCase, HingeDesign, Hinges
@@ -45,6 +47,12 @@ def hangs_on(study: Study, cases: Sequence[Case]) -> str:
             return f"holds if {name} is {kept}, fails if it is {lost}"
     ways = [" and ".join(f"{name} is {FILLED[own]}" for name, own in one.items()) for one in met]
     return f"holds if {', or if '.join(ways)}, and fails otherwise"
+
+
+def uncertain(best: Design) -> str:
+    """What the best design hangs on besides, in a sentence; nothing where no uncertain figure turns it."""
+    turning = [f"{one.figure} of {one.of} ({one.span})" for one in best.doubts if one.turns]
+    return f" Design {best.rank} hangs on {listed(turning)}, not known so well." if turning else ""
 
 
 def hinge_rows(presenter: Presenter, hinges: Sequence[Hinge], least: int | None) -> Hinges | None:

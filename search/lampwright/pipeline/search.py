@@ -15,7 +15,7 @@ from lampwright.pipeline import shares
 from lampwright.pipeline.bounding import find_bound, is_ruled_out, kept_bound
 from lampwright.pipeline.cluster import Cluster
 from lampwright.pipeline.crew import Alone, Crew, Pool
-from lampwright.pipeline.doubting import hinge_rows
+from lampwright.pipeline.doubting import hinge_rows, uncertain
 from lampwright.pipeline.estimate import about_seconds
 from lampwright.pipeline.helping import why_none
 from lampwright.pipeline.hunt import Mind
@@ -248,6 +248,8 @@ def _ranking(planned: _Planned, taken: list[Findings], seconds: float) -> Rankin
     least = min((one.embedding.extra_parts for one in winners), default=None)
     hinges = hinge_rows(presenter, [hinge for step in taken for hinge in step.hinges], least)
     verdict = verdict_of(study, done, len(planned.steps), len(winners), planned.bound, hinges)
+    if designs:
+        verdict = replace(verdict, text=verdict.text + uncertain(designs[0]))
     report = SearchReport(
         funnel(done),
         tuple(part_count(one) for one in done),

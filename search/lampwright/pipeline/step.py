@@ -68,7 +68,7 @@ class Findings:
     def done(self) -> Done:
         """The counts of the step."""
         counts = self.coupled, self.screened, self.grouped, self.minimal, len(self.winners)
-        return Done(self.step, self.tally, *counts, self.finished, self.ruled_out)
+        return Done(self.step, self.tally, *counts, self.finished, self.ruled_out, len(self.hinges))
 
 
 def take_step(pursuit: Pursuit, found: Findings) -> None:

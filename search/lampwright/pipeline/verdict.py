@@ -27,6 +27,7 @@ class Done:
     designs: int
     finished: bool
     ruled_out: bool = False
+    hinged: int = 0
 
 
 def part_count(done: Done) -> PartCount:
@@ -141,4 +142,5 @@ def _why_none(done: Done) -> str:
         return (
             f"No further design among them ({fell}): those that meet the spec carry a part they do not need."
         )
-    return f"None of them meets the spec: {fell}."
+    surely = " whatever its bulbs hold" if done.hinged else ""
+    return f"None of them meets the spec{surely}: {fell}."

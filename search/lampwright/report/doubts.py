@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
+from lampwright.report.layout import Column, bullets, heading, paragraph, table
 from lampwright.report.parts_list import to_fit
 from lampwright.store.doubt_rows import Doubt, DoubtCase, TypeNote
 from lampwright.store.hinge_rows import HingeDesign, Hinges
@@ -95,10 +95,10 @@ def hinges_text(hinges: Hinges | None, width: int) -> str:
     """Write which circuits hang on what a bulb holds."""
     if hinges is None:
         return ""
-    lines = bullets([_hinge(one) for one in hinges.designs], width)
+    lines = bullets(hinge_words(hinges), width)
     more = hinges.circuits - len(hinges.designs)
     rest = [paragraph(f"{si.many(more, 'more circuit')} of this kind.", width)] if more > 0 else []
-    return join(("\n".join((heading(HINGES_HEADING, width), paragraph(hinges.text, width), *lines, *rest)),))
+    return "\n".join((heading(HINGES_HEADING, width), paragraph(hinges.text, width), *lines, *rest))
 
 
 def hinge_words(hinges: Hinges) -> tuple[str, ...]:
@@ -115,4 +115,4 @@ def _hinge(one: HingeDesign) -> str:
         f"{' and '.join(case.assumes)}: {case.margin_stops:.2f} stops{'' if case.meets else ' (misses)'}"
         for case in one.cases
     )
-    return f"{to_fit(one.parts)}: {one.text}. {joined}. {cases}"
+    return f"{to_fit(one.parts)}: {joined}. With {cases}"
