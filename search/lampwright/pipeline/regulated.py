@@ -9,9 +9,8 @@ from typing import Literal, cast
 
 from lampwright.parts.tables import read_table
 from lampwright.store.care import Regulated, RegulationNote
-from lampwright.store.design import StateRow
+from lampwright.store.design import OUT, StateRow
 
-OFF = "off"
 DIMMED = ("dim", "between")
 
 
@@ -33,7 +32,7 @@ def regulated(states: Sequence[StateRow]) -> tuple[Regulated, ...]:
         for setting in dict.fromkeys(state.state for state in states):
             phases = [state for state in states if state.state == setting]
             levels = {state.lamps[at].level for state in phases}
-            if OFF in levels and len(levels) > 1:
+            if levels & set(OUT) and levels - set(OUT):
                 flashing += [named(state) for state in phases]
         if flashing:
             found.append(Regulated(lamp, "flashes", tuple(flashing)))

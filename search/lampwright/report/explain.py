@@ -8,7 +8,7 @@ choice of what is worth saying.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lampwright.report.explain_controls import Controls, Situation, title_of
 from lampwright.report.explain_flash import Beats, flashes_of
@@ -31,12 +31,19 @@ class _Cluster:
 
 def explain_design(design: Design, controls: Controls) -> Explanation:
     """Explain a design; its states and the situations of the controls must go together, in order."""
+    design = replace(design, states=tuple(_said_off(state) for state in design.states))
     groups = tuple(_group(design, cluster, controls) for cluster in _clusters(design, controls))
     supply = max(
         (node.volts for state in design.states for node in state.nodes if node.held == "live"), default=0.0
     )
     principles = principles_of(groups, supply, controls)
     return Explanation(None, f"design {design.rank}", supply, (), principles, groups)
+
+
+def _said_off(state: StateRow) -> StateRow:
+    """A state in which a lamp that is dark as well is off: light is what the words are about."""
+    lamps = tuple(replace(one, level="off") if one.is_out else one for one in state.lamps)
+    return replace(state, lamps=lamps)
 
 
 def _clusters(design: Design, controls: Controls) -> list[_Cluster]:

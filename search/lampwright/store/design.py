@@ -16,6 +16,9 @@ from lampwright.store.wiring_rows import WiringList
 
 PartKind = Literal["filament", "resistor", "diode", "wire"]
 
+OUT = ("off", "dark")
+"""The levels of a lamp that gives no useful light."""
+
 
 @dataclass(frozen=True)
 class PartRow:
@@ -45,7 +48,8 @@ class LampReading:
     """What one filament does in one state and phase, at normal supply and nominal parts.
 
     `wanted` is the spec's word for it (`any` where nothing is asked); `meets` holds over
-    all corners and `margin_stops` is the worst corner's (None where nothing is asked).
+    all corners and `margin_stops` is the worst corner's (None where nothing is asked). `level`
+    is the word its light deserves; `dark`, too cold to glow, only where that is wanted and so.
     """
 
     lamp: str
@@ -56,6 +60,11 @@ class LampReading:
     wanted: str
     meets: bool
     margin_stops: float | None
+
+    @property
+    def is_out(self) -> bool:
+        """Whether it gives no useful light: off, or dark as well."""
+        return self.level in OUT
 
 
 @dataclass(frozen=True)
