@@ -80,7 +80,8 @@ def read_point(
 ) -> tuple[float, int]:
     """Solve a state of the fitted circuit, its ends bound, at a supply of these volts.
 
-    Returns its worst margin [stops] and its failures. Failures: bit f for filament f, then a bit for each pair of this state that must match, and OVER.
+    Returns its worst margin [stops] and its failures: bit f for filament f, then a bit for each
+    pair of this state that must match, and OVER.
     """
     reals, whole = work.reals, work.whole
     filaments = asked.cell.shape[1]
