@@ -15,7 +15,7 @@ from lampwright.rank.study import Choice, Study, prepare
 from lampwright.spec.load import parse_spec
 
 TYPES = ("P21W", "R5W", "R10W", "W2.3W", "W3W", "H21W")
-WORDS = ("off", "dim", "lit", "full")
+WORDS = ("dark", "off", "dim", "lit", "full")
 Words = list[list[str | None]]
 
 

@@ -62,15 +62,21 @@ def test_across() -> None:
     assert not passes(off, placed([(0, 2)], 3), [Across()]), "and cannot be off"
     assert passes(off, placed([(0, 1)], 3), [Across()]), "an open end says nothing"
     # 0.9 of rated flux: at 11.8 V a 12 V lamp of 13.5 V test voltage gives about 0.6
-    bright = study_of([(A_ALONE, 'a = "full"')], feeds=FEEDS, more="[levels]\nfull = 0.9")
+    more = "[levels]\nlit = 0.9\nfull = 0.9"
+    bright, full = (
+        study_of([(A_ALONE, f'a = "{word}"')], feeds=FEEDS, more=more) for word in ("lit", "full")
+    )
     assert not passes(bright, placed([(0, 2)], 3), [Across()]), "nor brighter than the low supply makes it"
+    assert passes(full, placed([(0, 2)], 3), [Across()]), "it is as full as that supply makes it"
+    dark = study_of([(A_ALONE, 'a = "dark"')], feeds=FEEDS)
+    assert not passes(dark, placed([(0, 2)], 3), [Across()]), "and cannot be dark"
 
 
 def test_across_by_type() -> None:
     text = '"P21W", "T4W"'
-    rows = [(A_ALONE, 'a = "full"')]
+    rows = [(A_ALONE, 'a = "lit"')]
     for least, said in ((0.5, True), (0.9, False)):
-        study = study_of(rows, feeds=FEEDS, types=text, more=f"[levels]\nfull = {least}")
+        study = study_of(rows, feeds=FEEDS, types=text, more=f"[levels]\nlit = {least}\nfull = 0.9")
         assert passes(study, placed([(0, 2)], 3), [Across()]) is said, "some type must do"
 
 

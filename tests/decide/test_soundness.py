@@ -21,12 +21,12 @@ from lampwright.decide.asked import boards_of, wants_of
 from lampwright.decide.bound import bound_of
 from lampwright.decide.stages import ORDER, SHAPE, STAGES
 from lampwright.network.embed import Embedding
-from lampwright.pipeline.hunt import Hunter, Share
+from lampwright.pipeline.hunt import Hunter, Share, wanted_of
 from lampwright.pipeline.plan import plan_steps
 from lampwright.pipeline.reading import read_study
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Study
-from lampwright.refute.demand import Demand, demand_of, wanted_bands
+from lampwright.refute.demand import Demand, demand_of
 
 SPECS = Path(__file__).parents[2] / "specs"
 SHIPPED = sorted(path.stem for path in SPECS.glob("*.toml"))
@@ -94,7 +94,7 @@ class Plain:
         boundary = Judge(study).boundary(alone, joints)
         assert boundary is not None, "no contact shorts the supply"
         self.nodes = boundary.vertex_node
-        self.wanted = wanted_bands(study.states, study.shelf.flux_at(study.volts))
+        self.wanted = wanted_of(study)
         self.demand: Demand = demand_of(self.wanted, self.nodes, len(alone))
         vertices = range(self.nodes.shape[1])
         self.pair = {pair: at for at, pair in enumerate(combinations(vertices, 2))}

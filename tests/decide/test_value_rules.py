@@ -178,6 +178,7 @@ def test_a_step_is_granted() -> None:
     """The edge of a band that a circuit just meets is no ground for refusing it."""
     for volts, said in ((11.8 + VOLT / 2, True), (11.8 + 4 * VOLT, False)):
         edge = float(relative_flux_of(lamp_type("P21W", 12).filaments[0], volts))
-        study = study_of([('a = "on"', 'a = "full"')], more=f"[levels]\nfull = {edge:.9f}")
+        more = f"[levels]\nlit = {edge:.9f}\nfull = 0.9"
+        study = study_of([('a = "on"', 'a = "lit"')], more=more)
         # without `across`, which compares light at the low supply exactly
         assert passes(study, placed([(0, 1)], 2), EVERY) is said, f"{volts} V asked of a supply of 11.8 V"

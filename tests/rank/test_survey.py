@@ -56,6 +56,11 @@ EASIER = (
     .replace('stop = "flash", tail = "dim"', 'stop = "lit"')
     .replace('stop = "off", tail = "lit"', 'tail = "lit"')
 )
+DARKER = (
+    ASKING.replace("[11.8,", "[9.0,")
+    .replace('stop = "flash"', 'stop = "full/dark"')
+    .replace('stop = "off"', 'stop = "dark"')
+)
 ALL = Bound(-np.inf, 0, 1, 1000)
 
 
@@ -147,8 +152,9 @@ def random_ends(seed: int, count: int) -> np.ndarray:
     return np.where(dice.random(ends.shape) < 0.2, dice.integers(0, 5, ends.shape), ends).astype(np.int8)
 
 
-def test_every_choice_fares_as_the_twin_says() -> None:
-    bench = Bench(prepare(parse_spec(ASKING, "inline")), 2, 1, 1)
+@pytest.mark.parametrize("text", [ASKING, DARKER])
+def test_every_choice_fares_as_the_twin_says(text: str) -> None:
+    bench = Bench(prepare(parse_spec(text, "inline")), 2, 1, 1)
     circuits = random_ends(5, 8)
     found = bench.survey(circuits, ALL)
     sound = exceeded = 0

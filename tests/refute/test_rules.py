@@ -15,8 +15,9 @@ from lampwright.pipeline.reading import read_study
 from lampwright.pipeline.search import search_study
 from lampwright.progress.bar import quiet
 from lampwright.rank.judge import Judge
-from lampwright.rank.study import Choice, Study
+from lampwright.rank.study import Choice, Study, prepare
 from lampwright.refute.rules import RULES
+from lampwright.spec.load import parse_spec
 from lampwright.store.design import Design
 from lampwright.store.result import Ranking
 
@@ -29,11 +30,51 @@ CASES = {
     "one_filament_stop_tail": 1,
     "no_such_circuit": 0,
 }
+DARK = """
+lampwright = 1
+title = "Full from a weak supply, and a dead lamp that must not even glow"
+[supply]
+system = 12
+volts = [9.0, 13.5, 14.4]
+[controls.left_tail]
+kind = "switch"
+feed = "58L"
+[controls.right_tail]
+kind = "switch"
+feed = "58R"
+[lamps.left]
+choose = ["R5W", "P21W"]
+[lamps.right]
+choose = ["R5W", "P21W"]
+[lamps.telltale]
+choose = ["W2.3W", "W3W"]
+[[behaviour]]
+when = { left_tail = "on", right_tail = "off" }
+show = { left = "full", right = "dark", telltale = "full" }
+[[behaviour]]
+when = { left_tail = "off", right_tail = "on" }
+show = { left = "dark", right = "full", telltale = "full" }
+[[behaviour]]
+when = { left_tail = "on", right_tail = "on" }
+show = { left = "full", right = "full", telltale = "dark" }
+"""
 
 
 def searched(name: str, enabled: tuple[bool, ...]) -> Ranking:
     options = SearchOptions(extra_parts=CASES[name])
     return search_study(read_study(SPECS / f"{name}.toml"), options, quiet(), enabled)
+
+
+def test_words_that_hang_on_lamp_and_supply_lose_no_design() -> None:
+    study = prepare(parse_spec(DARK, "dark"))
+    every = (ON, (False,) * len(RULES))
+    with_rules, without = (search_study(study, SearchOptions(), quiet(), on) for on in every)
+    assert with_rules.designs == without.designs, "a rule refused a circuit that meets the spec"
+    assert sum(refused(with_rules)) > 0, "the rules refuse some"
+    best = with_rules.designs[0]
+    assert [part.type for part in best.parts[:2]] == ["P21W", "P21W"], "a small one would glow"
+    dead = next(row for row in best.states if row.state == "left_tail on").lamps[1]
+    assert (dead.level, dead.wanted, dead.meets) == ("dark", "dark", True), "it reads as it was asked"
 
 
 def refused(ranking: Ranking) -> list[int]:

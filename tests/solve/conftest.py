@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from lampwright.network.circuit import Circuit, Part
 from lampwright.parts.catalogue import diode_type
 from lampwright.parts.diode import DiodeType, thermal_volts
-from lampwright.parts.filament import Filament, relative_flux_of
+from lampwright.parts.filament import Filament, relative_flux_at, relative_flux_of
 from lampwright.rank.study import Study
 from lampwright.solve import newton
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Models, base_of, part_law
@@ -107,10 +107,11 @@ def bench_type() -> type[Bench]:
 
 @dataclass(frozen=True)
 class Drops:
-    """Volts and amps of every part, (parts,) each."""
+    """Volts and amps of every part, (parts,) each, and the supply [V]."""
 
     volts: Floats
     amps: Floats
+    supply: float
 
 
 @dataclass(frozen=True)
@@ -177,7 +178,7 @@ class SlowJudge:
             point = operating_point(parts, max(1, *(max(pair) for pair in ends)) + 1, corner[0])
             assert point.converged
             volts = np.array([point.potentials[a] - point.potentials[b] for a, b in ends])
-            self._known[ends, corner] = Drops(volts, point.amps)
+            self._known[ends, corner] = Drops(volts, point.amps, corner[0])
         return self._known[ends, corner]
 
     def corners(self) -> Iterator[Corner]:
@@ -205,6 +206,12 @@ class SlowJudge:
             stops = log2(max(float(relative_flux_of(filament, volts)), 2.0**DARKEST_STOPS))
             low, high = log2(band.low) if band.low > 0.0 else -inf, log2(band.high)
             margins.append(min(MOST_STOPS, stops - low, high - stops))
+            if band.of_full > 0.0:
+                rated_or_across = min(1.0, float(relative_flux_of(filament, drops.supply)))
+                margins[-1] = min(margins[-1], stops - log2(band.of_full) - log2(rated_or_across))
+            if band.kelvin < inf:
+                # a dark filament's light at its edge, by the temperature and not by the volts
+                margins[-1] = min(margins[-1], log2(float(relative_flux_at(filament, band.kelvin))) - stops)
         return margins
 
     def same(self, state: State, drops: Drops) -> list[float]:

@@ -85,6 +85,39 @@ within = 0.95
 """
 
 
+WEAK = """
+lampwright = 1
+title = "Two lamps that must be full at a supply that has all but gone, and dark without it"
+[supply]
+system = 12
+volts = [9.0, 13.5, 15.0]
+[controls.brake]
+kind = "switch"
+feed = "54"
+most_amps = 8.0
+[controls.lights]
+kind = "switch"
+feed = "58"
+most_amps = 8.0
+[lamps.stop]
+choose = ["P21W", "W16W"]
+[lamps.tail]
+choose = ["R5W", "R10W"]
+[extras]
+resistors = { most = 1, series = "E3", ohms = [0.47, 470.0], watts = [50] }
+diodes = { most = 1, choose = ["1N4007", "1N5404"] }
+[[behaviour]]
+when = { brake = "on", lights = "off" }
+show = { stop = "full", tail = "dark" }
+[[behaviour]]
+when = { brake = "off", lights = "on" }
+show = { stop = "dark" }
+[[behaviour]]
+when = { brake = "on", lights = "on" }
+show = { stop = "full" }
+"""
+
+
 def filament(ref: str, lamp: str, type_name: str, a: str, b: str) -> Part:
     return Part(ref, "filament", a, b, lamp=lamp, type=type_name)
 
@@ -136,6 +169,29 @@ FITTED = {
         (0, 1, 0, 1),
     ),
 }
+
+
+BLEEDING = [
+    filament("stop", "stop", "P21W", "54", "31"),
+    filament("tail", "tail", "R5W", "58", "31"),
+]
+FITTED |= {
+    f"full at a weak supply, {ohms} ohm between the feeds": (
+        WEAK,
+        [*BLEEDING, Part("R1", "resistor", "54", "58", ohms=ohms)],
+        (0, 0, digit),
+    )
+    for ohms, digit in ((22.0, 5), (470.0, 9))
+}
+FITTED["hardly full at a weak supply, through a resistor"] = (
+    WEAK,
+    [
+        filament("stop", "stop", "P21W", "j1", "31"),
+        BLEEDING[1],
+        Part("R1", "resistor", "54", "j1", ohms=0.47),
+    ],
+    (0, 0, 0),
+)
 
 
 def study_of(text: str | None) -> Study:
@@ -192,9 +248,10 @@ def random_ends(draw_from: np.random.Generator, count: int) -> np.ndarray:
     return np.where(astray, draw_from.integers(0, 5, ends.shape), ends).astype(np.int8)
 
 
-def test_screen(slow_judge_type: "type[SlowJudge]") -> None:
+@pytest.mark.parametrize("text", [EASY, WEAK])
+def test_screen(text: str, slow_judge_type: "type[SlowJudge]") -> None:
     """Which choices of which candidates pass, at nominal parts and all three supplies."""
-    study = study_of(EASY)
+    study = study_of(text)
     fit, winnower = fit_of(study, 1, 1), Winnower(Judge(study))
     right = wrong = 0
     for ends in random_ends(np.random.default_rng(54), 16):

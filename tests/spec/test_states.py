@@ -4,14 +4,13 @@ Source: the example spec of the format's first statement (`specs/sidecar_side_la
 its rows read by hand. No outside source besides.
 """
 
-from math import inf
 from pathlib import Path
 
 import pytest
 
 from lampwright.spec.levels import DEFAULT_LEVELS, level_name, phase_word
 from lampwright.spec.load import load_spec, parse_spec
-from lampwright.spec.model import Band
+from lampwright.spec.model import AskedBand
 from lampwright.spec.states import SameCheck, State, count_states, expand_states, uncovered
 
 # name, phase, closed feeds, words of front, side, stop, tail, covered. Controls: turn, brake, lights.
@@ -29,7 +28,7 @@ turn on, brake on              | open   | 54        | flash counterflash lit any
 turn on, brake on, lights on   | closed | 49a 54 58 | flash counterflash lit lit          | yes
 turn on, brake on, lights on   | open   | 54 58     | flash counterflash lit lit          | yes
 """
-BANDS = {"off": Band(0.0, 0.005), "lit": Band(0.25, inf), "any": None}
+BANDS = {"off": AskedBand(high=0.005), "lit": AskedBand(low=0.25), "any": None}
 OF_PHASE = {
     "closed": {"flash": "lit", "counterflash": "off"},
     "open": {"flash": "off", "counterflash": "lit"},
@@ -70,8 +69,8 @@ def test_rows_add_up_to_the_common_band(sound: str) -> None:
     """Lit in every phase and full with the brake: the words of both rows, the narrower band."""
     text = sound + '[[behaviour]]\nwhen = { turn = "on", brake = "on" }\nshow = { stop = "full/lit" }\n'
     closed, opened = expand_states(parse_spec(text, "tail"))[-2:]
-    assert (closed.words[1], closed.bands[1]) == ("lit + full/lit", Band(0.60, inf))
-    assert (opened.phase, opened.bands[1]) == ("open", Band(0.25, inf))
+    assert (closed.words[1], closed.bands[1]) == ("lit + full/lit", AskedBand(low=0.25, of_full=0.60))
+    assert (opened.phase, opened.bands[1]) == ("open", AskedBand(low=0.25))
 
 
 def test_two_flashers_have_their_own_phases(sound: str) -> None:

@@ -14,9 +14,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from lampwright.network.layout import partitions
+from lampwright.rank.edges import NOTHING, flux_edges
 from lampwright.rank.study import Study
 from lampwright.solve.boundary import boundary_of
 from lampwright.spec.levels import ANY
+from lampwright.spec.model import AskedBand
 
 GROUND = 0
 LIVE = 1
@@ -27,20 +29,30 @@ class Want:
     """One thing that a spec asks.
 
     states: those that ask it, all one situation to a circuit. other None: the relative flux of
-    `filament` must be within low and high. Otherwise the lumens of `filament` over those of
-    `other` must be, unless both are off.
+    `filament` must be from low to high, for each of its types at each supply, supplies
+    fastest. Otherwise, one pair: the lumens of `filament` over those of `other` must be, unless
+    both are off.
     """
 
     states: tuple[int, ...]
     filament: int
     other: int | None
-    low: float
-    high: float
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+
+    @property
+    def must_glow(self) -> bool:
+        """Whether it asks a filament for some light."""
+        return self.other is None and min(self.low) > 0.0
+
+    def is_above(self, other: "Want") -> bool:
+        """Whether one filament must give more light here than there, whatever its type and the supply."""
+        same = self.filament == other.filament and self.other is None and other.other is None
+        return same and all(low > high for low, high in zip(self.low, other.high, strict=True))
 
     def is_apart_from(self, other: "Want") -> bool:
         """Whether one filament is asked for two bands that have nothing in common."""
-        same = self.filament == other.filament and self.other is None and other.other is None
-        return same and (self.low > other.high or other.low > self.high)
+        return self.is_above(other) or other.is_above(self)
 
 
 @dataclass(frozen=True)
@@ -100,16 +112,29 @@ def wants_of(study: Study) -> tuple[Want, ...]:
     rows = _rows(study, alone, 0)
     if rows is None:
         raise ValueError("a control joins supply to ground: the loader refuses such specs")
-    asked: dict[tuple[object, ...], list[int]] = {}
+    asked: dict[tuple[tuple[int, ...], int, int | None, AskedBand], list[int]] = {}
     for at, state in enumerate(study.states):
         for filament, band in enumerate(state.bands):
-            if band is not None and (band.low > 0.0 or np.isfinite(band.high)):
-                asked.setdefault((rows[at], filament, None, band.low, band.high), []).append(at)
+            if band not in (None, NOTHING):
+                asked.setdefault((rows[at], filament, None, band), []).append(at)
     for at, state in enumerate(study.states):
         for check in state.same:
-            key = (rows[at], check.first, check.second, 1.0 - check.within, 1.0 + check.within)
-            asked.setdefault(key, []).append(at)
-    return tuple(Want(tuple(states), *key[1:]) for key, states in asked.items())  # type: ignore[arg-type]
+            ratio = AskedBand(1.0 - check.within, 1.0 + check.within)
+            asked.setdefault((rows[at], check.first, check.second, ratio), []).append(at)
+    return tuple(
+        _want(study, tuple(states), filament, other, band)
+        for (_, filament, other, band), states in asked.items()
+    )
+
+
+def _want(study: Study, states: tuple[int, ...], filament: int, other: int | None, band: AskedBand) -> Want:
+    if other is not None:
+        return Want(states, filament, other, (band.low,), (band.high,))
+    types = [study.shelf.filaments[model] for model in study.shelf.filament_model[filament]]
+    edges = flux_edges([band], types, study.volts)
+    return Want(
+        states, filament, other, tuple(edges.low.ravel().tolist()), tuple(edges.high.ravel().tolist())
+    )
 
 
 def asking_only(study: Study, wants: tuple[Want, ...]) -> Study:
@@ -118,14 +143,14 @@ def asking_only(study: Study, wants: tuple[Want, ...]) -> Study:
     pairs = {(s, want.filament, want.other) for want in wants if want.other is not None for s in want.states}
     kept = np.array(
         [[(s, f) in cells for f in range(len(study.layout.filaments))] for s in range(len(study.states))]
-    ).reshape(study.demands.low_stops.shape)
+    ).reshape(study.demands.low_stops.shape[1:3])
     old = study.demands
     matching = np.array(
         [key in pairs for key in zip(old.same_state, old.same_first, old.same_second, strict=True)], np.bool_
     )
     demands = old._replace(
-        low_stops=np.where(kept, old.low_stops, -np.inf),
-        high_stops=np.where(kept, old.high_stops, np.inf),
+        low_stops=np.where(kept[:, :, None], old.low_stops, -np.inf),
+        high_stops=np.where(kept[:, :, None], old.high_stops, np.inf),
         low_volts=np.where(kept[:, :, None], old.low_volts, 0.0),
         high_volts=np.where(kept[:, :, None], old.high_volts, np.inf),
         same_first=old.same_first[matching],

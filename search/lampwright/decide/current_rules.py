@@ -60,7 +60,8 @@ class LampCurves:
     def _steps(self, figures: Figures, filament: int, at: int) -> list[int]:
         """Where the curve is looked at: parts of the supply, and the edges of this filament's bands."""
         study, top = figures.draft.study, figures.top(at)
-        edges = [study.demands.low_volts[:, filament], study.demands.high_volts[:, filament]]
+        supply = figures.draft.supply_of(at)
+        edges = [table[supply, :, filament] for table in (study.demands.low_volts, study.demands.high_volts)]
         models = list(study.shelf.filament_model[filament])
         volts = np.unique(np.concatenate([edge[:, models].ravel() for edge in edges]))
         inner = [round(v / VOLT) for v in volts if 0.0 < v < top * VOLT]

@@ -81,6 +81,10 @@ class Draft:
         situation = self.board.situation_of[want]
         return tuple(at for at, scene in enumerate(self.scenes) if scene.situation == situation)
 
+    def supply_of(self, scene: int) -> int:
+        """Which of the spec's supplies a scene is at: low, normal, high."""
+        return self.study.spec.supply.volts.index(self.scenes[scene].volts)
+
     def above(self, scene: int, n: int, m: int) -> Literal:
         """Whether node n is strictly higher than node m."""
         if n in (m, GROUND) or m == LIVE or not self.scenes[scene].is_live:

@@ -54,10 +54,10 @@ class Bands:
             if want.other is not None:
                 continue
             for kind, model in enumerate(study.shelf.filament_model[want.filament]):
-                low = float(study.demands.low_volts[want.states[0], want.filament, model])
-                high = float(study.demands.high_volts[want.states[0], want.filament, model])
                 judged = figures.judged_as(number, kind)
                 for at in figures.draft.scenes_of(number):
+                    cell = figures.draft.supply_of(at), want.states[0], want.filament, model
+                    low, high = float(study.demands.low_volts[cell]), float(study.demands.high_volts[cell])
                     if low > 0.0:
                         enough = figures.reach(at, want.filament, ceil(low / VOLT) - 2)
                         implies(figures.model, (judged,), (enough,))
@@ -101,8 +101,8 @@ class Matching:
         for number, want in enumerate(draft.wants):
             if want.other is not None:
                 for at in draft.scenes_of(number):
-                    self._follow(figures, number, at, want.filament, want.other, want.high)
-                    self._follow(figures, number, at, want.other, want.filament, 1 / want.low)
+                    self._follow(figures, number, at, want.filament, want.other, want.high[0])
+                    self._follow(figures, number, at, want.other, want.filament, 1 / want.low[0])
 
     def _follow(self, figures: Figures, want: int, at: int, first: int, second: int, most: float) -> None:
         """Where the first shines and is not off, the second shines at least a `most`th as much."""

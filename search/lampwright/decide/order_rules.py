@@ -70,7 +70,7 @@ class Glowing:
     def build(self, draft: Draft) -> None:
         """Lift one end of every filament that must glow."""
         for want, asked, at in _judged(draft):
-            if want.low > 0.0 and want.other is None:
+            if want.must_glow:
                 for (a, b), take in draft.placement.filaments[want.filament].options:
                     lifted = draft.higher(at, a, b), draft.higher(at, b, a)
                     implies(draft.model, (asked, take), lifted)
@@ -91,9 +91,9 @@ class Across:
             if want.other is not None:
                 continue
             nodes = draft.scenes[at].nodes
-            misses = (light[want.filament] < want.low * (1 - 1e-9)) | (
-                light[want.filament] > want.high * (1 + 1e-9)
-            )
+            shown = light[want.filament]
+            low, high = (np.array(edge).reshape(shown.shape) for edge in (want.low, want.high))
+            misses = (shown < low * (1 - 1e-9)) | (shown > high * (1 + 1e-9))
             for (a, b), take in draft.placement.filaments[want.filament].options:
                 if {nodes[a], nodes[b]} == {GROUND, LIVE}:
                     for fits, missed in zip(draft.fits[draft.lamp_of(want.filament)], misses, strict=True):
@@ -117,7 +117,7 @@ class Monotone:
             for low, high, at, to in ((one, other, s, t), (other, one, t, s)):
                 first, second = draft.scenes[at].nodes, draft.scenes[to].nodes
                 if draft.board.is_raised(draft.scenes[at].situation, draft.scenes[to].situation):
-                    bar = GROUND if draft.wants[low].low > draft.wants[high].high else LIVE
+                    bar = GROUND if draft.wants[low].is_above(draft.wants[high]) else LIVE
                     asked = draft.asked[low], draft.asked[high]
                     for pair, take in draft.placement.filaments[draft.wants[low].filament].options:
                         if any(first[end] == second[end] == bar for end in pair):

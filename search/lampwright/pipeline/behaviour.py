@@ -22,10 +22,9 @@ from typing import get_args
 from lampwright.spec.model import ON, Control
 from lampwright.spec.states import Setting, moments
 from lampwright.store.care import Act, Regulated
-from lampwright.store.design import StateRow
+from lampwright.store.design import OUT, StateRow
 
 ACTS: tuple[Act, ...] = get_args(Act)
-UNLIT = ("off",)
 DIMMED = ("dim", "between")
 BRAKE = frozenset({"54", "brake", "brakes", "stop"})
 POSITION = frozenset({"58", "58L", "58R", "lights", "position", "tail"})
@@ -42,7 +41,7 @@ class Occasion:
 
     def alight(self, at: int) -> bool:
         """Whether a filament gives light that counts."""
-        return self.levels[at] not in UNLIT
+        return self.levels[at] not in OUT
 
     def all_in(self, phase: str) -> bool:
         """Whether a flasher is on and every one that is stands in this phase."""

@@ -11,7 +11,14 @@ from lampwright.spec.levels import is_steady, phase_word
 from lampwright.store.design import Design, Rating
 from lampwright.store.shortfall_rows import Proof, Requirement
 
-LEVELS = {"off": "off", "dim": "dim", "lit": "lit", "full": "fully lit", "flash": "flashing"}
+LEVELS = {
+    "dark": "without a glow",
+    "off": "off",
+    "dim": "dim",
+    "lit": "lit",
+    "full": "fully lit",
+    "flash": "flashing",
+}
 PHASES = ("closed", "open")
 
 
@@ -30,7 +37,7 @@ def _requirement(study: Study, want: Want, at: int) -> Requirement:
     if want.other is None:
         return Requirement(names[want.filament], state.name, state.phase, state.words[want.filament])
     lamp = f"{names[want.filament]} = {names[want.other]}"
-    return Requirement(lamp, state.name, state.phase, alike(want.high - 1.0))
+    return Requirement(lamp, state.name, state.phase, alike(want.high[0] - 1.0))
 
 
 def alike(within: float) -> str:

@@ -204,7 +204,7 @@ class _Surveyor:
             self.asked,
             study.demands,
             study.limits,
-            study.volts[[1, 0, 2]],
+            study.volts,
             study.shelf.models,
             self.work,
             self.memo,

@@ -14,13 +14,14 @@ from numpy.typing import NDArray
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
 from lampwright.network.embed import Embedding
 from lampwright.network.layout import Placing
+from lampwright.rank.edges import flux_edges
 from lampwright.rank.fitting import Fit
 from lampwright.rank.judge import Judge
 from lampwright.rank.scene import scene_of
 from lampwright.rank.screen import Scene, screen
 from lampwright.rank.study import Study, choice_count, fit_of
 from lampwright.rank.winnow import Screened
-from lampwright.refute.demand import Demand, demand_of, wanted_bands
+from lampwright.refute.demand import Demand, Wanted, demand_of
 from lampwright.refute.rules import RULES
 from lampwright.refute.sift import ACROSS_AT, MONOTONE_AT, Geometry, Rows, rows_of, sift, sift_arcs
 from lampwright.solve.newton import new_workspace
@@ -122,6 +123,16 @@ class Prepared:
     scene: Scene
 
 
+def wanted_of(study: Study) -> Wanted:
+    """What a study asks, as the value-free rules take it."""
+    shelf, edges = study.shelf, []
+    for filament, models in enumerate(shelf.filament_model):
+        asked = [state.bands[filament] for state in study.states]
+        edges.append(flux_edges(asked, [shelf.filaments[model] for model in models], study.volts))
+    low, high = tuple(one.low for one in edges), tuple(one.high for one in edges)
+    return Wanted(low, high, shelf.flux_at(study.volts))
+
+
 class Hunter:
     """Takes shares of cells of one study, one after another."""
 
@@ -133,7 +144,7 @@ class Hunter:
         self.mind = mind
         self.judge = Judge(study)
         self.enabled = np.array(enabled, np.int8)
-        self.wanted = wanted_bands(study.states, study.shelf.flux_at(study.volts))
+        self.wanted = wanted_of(study)
         self.work = new_workspace()
         # shares of one cell come in a row: what they all need is worked out once
         self.prepared = lru_cache(maxsize=2)(self._prepare)
@@ -208,7 +219,7 @@ class Hunter:
                 scene,
                 study.demands,
                 study.limits,
-                study.volts[[1, 0, 2]],
+                study.volts,
                 study.shelf.models,
                 self.work,
                 out,

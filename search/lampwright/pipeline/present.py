@@ -16,7 +16,7 @@ from lampwright.rank.judge import FILLED, Judge, Judgement, is_asked
 from lampwright.rank.study import Choice, Study, assumed, fitted
 from lampwright.rank.winnow import Passing, Winner
 from lampwright.solve.laws import PER_ROOT, Floats, Ints
-from lampwright.spec.levels import level_name
+from lampwright.spec.levels import DARK, level_name
 from lampwright.store.design import Choice as ChoiceRow
 from lampwright.store.design import (
     Design,
@@ -33,6 +33,7 @@ from lampwright.store.design import (
 
 SUPPLIES = ("low", "normal", "high")
 HELD_BY = {"gas": "gas-filled", "vacuum": "vacuum"}
+NORMAL = 1
 HELD: tuple[Literal["ground"], Literal["live"], Literal["open"]] = ("ground", "live", "open")
 
 
@@ -186,7 +187,7 @@ class Presenter:
                 )
                 flux = self._flux(volts, models[lamp])
                 margin = float(judgement.verdicts.margin[at, lamp]) if asked[at, lamp] else None
-                level = level_name(study.spec.levels, flux)
+                level = self._level(at, lamp, models[lamp], flux)
                 met = margin is None or margin >= 0
                 lamps.append(LampReading(name, volts, amps, flux, level, state.words[lamp], met, margin))
             nodes, parts = (
@@ -195,6 +196,15 @@ class Presenter:
             )
             rows.append(StateRow(state.name, state.phase, tuple(lamps), nodes, parts))
         return tuple(rows)
+
+    def _level(self, at: int, lamp: int, model: int, flux: float) -> str:
+        """The word for a light at the normal supply; dark where that was asked and is so."""
+        study = self.study
+        asked = study.states[at].bands[lamp]
+        most = study.demands.high_stops[NORMAL, at, lamp, model]
+        if asked is not None and np.isfinite(asked.kelvin) and np.log2(flux) <= most:
+            return DARK
+        return level_name(study.spec.levels, flux, self._flux(float(study.volts[NORMAL]), model))
 
     def _nodes(self, at: int, circuit: Circuit, judgement: Judgement) -> tuple[NodeReading, ...]:
         """Every terminal and joint with its potential; what no part touches has what its contacts give it."""

@@ -18,10 +18,11 @@ from lampwright.pipeline.suggest_trial import Trial, Trier, best
 from lampwright.pipeline.suggest_words import Attempt, Proposal, attempt
 from lampwright.rank.judge import Judge, ShortedError
 from lampwright.rank.study import Choice, Study
-from lampwright.spec.levels import ANY, STEADY, FlashPhase, phase_word
-from lampwright.spec.model import Band, Levels, Row, Spec
+from lampwright.spec.levels import ANY, DARK, MOST_DARK_KELVIN, STEADY, FlashPhase, phase_word
+from lampwright.spec.model import AskedBand, Band, Levels, Row, Spec
 from lampwright.spec.revise import (
     WORDS,
+    asks_dark,
     number,
     settled,
     two_digits,
@@ -50,11 +51,17 @@ class Edge:
         band: Band = getattr(levels, self.word)
         return band.high if self.upper else band.low
 
+    def asked(self, band: AskedBand) -> float:
+        """Where it is in what is asked of a lamp; of full it is a share of full light."""
+        if self.upper:
+            return band.high
+        return band.of_full if self.word == "full" else band.low
+
     def at(self, levels: Levels, flux: float) -> Levels:
         """The levels with the edge moved."""
         band = getattr(levels, self.word)
         moved = Band(band.low, flux) if self.upper else Band(flux, band.high)
-        return replace(levels, **{self.word: moved})
+        return replace(levels, **{self.word: moved})  # type: ignore[arg-type]
 
     @property
     def name(self) -> str:
@@ -69,6 +76,8 @@ def wider_band(trier: Trier) -> Attempt:
     proposals: list[Proposal] = []
     for edge in edges(spec):
         proposals += along(trier, edge_scale(spec, spec.levels, edge, MOST_STOPS), trials)
+    if asks_dark(spec):
+        proposals += along(trier, dark_scale(spec), trials)
     what = "each edge of the bands alone"
     if not proposals and trier.near:
         what += ", those that near circuits need together"
@@ -93,6 +102,18 @@ def edge_scale(spec: Spec, levels: Levels, edge: Edge, most_stops: float) -> Sca
         fluxes = [flux for flux in two_digits(start / factor, start)[::-1] if flux < start]
     moved = [one for flux in fluxes if (one := settled(edge.at(levels, flux), used)) is not None]
     return Scale(lambda at: with_levels(spec, moved[at]), len(moved), lambda changed: _said(spec, changed))
+
+
+def dark_scale(spec: Spec) -> Scale:
+    """The most kelvin of `dark` moved up, by numbers of two digits."""
+    start = spec.levels.dark
+    moved = [replace(spec.levels, dark=one) for one in two_digits(start, MOST_DARK_KELVIN) if one > start]
+
+    def say(changed: Spec) -> str:
+        edge = f"{number(start)} to {number(changed.levels.dark)} K"
+        return f"move the upper edge of `{DARK}` from {edge}; a lamp may then glow a dull red in the dark"
+
+    return Scale(lambda at: with_levels(spec, moved[at]), len(moved), say)
 
 
 def _said(spec: Spec, changed: Spec) -> str:
@@ -177,13 +198,12 @@ class _Needs:
 
     def _cells(self, edge: Edge) -> tuple[tuple[int, int], ...]:
         """States and filaments whose band has this edge."""
-        table = self.study.demands.high_stops if edge.upper else self.study.demands.low_stops
-        stops = log2(edge.of(self.study.spec.levels))
+        where = edge.of(self.study.spec.levels)
         return tuple(
             (at, filament)
             for at, state in enumerate(self.study.states)
-            for filament, said in enumerate(state.words)
-            if edge.word in _steady_words(said, state.phase) and isclose(table[at, filament], stops)
+            for filament, (said, band) in enumerate(zip(state.words, state.bands, strict=True))
+            if edge.word in _steady_words(said, state.phase) and band and isclose(edge.asked(band), where)
         )
 
 
@@ -223,10 +243,9 @@ def _left_open(trier: Trier, trials: list[Trial]) -> list[Proposal]:
             trials.append(trial)
             found = best(trial)
             if found is not None:
-                proposals.append(
-                    Proposal(_open_said(row, filament, word), found, 1 if word not in STEADY else 2)
-                )
-                if word not in STEADY:
+                burden = 0 if _may_glow(row, filament, word) else 1 if word not in STEADY else 2
+                proposals.append(Proposal(_open_said(row, filament, word), found, burden))
+                if burden < 2:
                     break
     proposals.sort(key=lambda one: (one.burden, -round(one.found.margin, 6)))
     return proposals[:MOST_TOLD]
@@ -256,8 +275,15 @@ def _asked(spec: Spec, filament: str) -> int:
     return sum(dict(row.show).get(filament, ANY) != ANY for row in spec.behaviour)
 
 
+def _may_glow(row: Row, filament: str, word: str) -> bool:
+    """Whether a word asks a lamp to be off where the row asks it not even to glow."""
+    return dict(row.show)[filament].replace(DARK, "off") == word
+
+
 def _open_said(row: Row, filament: str, word: str) -> str:
     when = ", ".join(f"{control} {position}" for control, position in row.when) or "every setting"
+    if _may_glow(row, filament, word):
+        return f"let `{filament}` glow a dull red in row {row.number} ({when}): `{word}`"
     if word in STEADY:
         return f"leave `{filament}` open in row {row.number} ({when}): it may do anything there"
     half = "while the contact is closed" if word.startswith("any/") else "while the contact is open"

@@ -2,18 +2,19 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from lampwright.network.embed import Embedding
+from lampwright.parts.filament import Filament
 from lampwright.pipeline.regulated import named
+from lampwright.rank.edges import flux_band
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Choice, Study
 from lampwright.rank.sweep import UnsolvedError, supplies_of, sweep_flux
-from lampwright.spec.model import Band
+from lampwright.spec.model import AskedBand
 from lampwright.store.design import StateRow
 from lampwright.store.rounding import written
 from lampwright.store.trial_rows import LevelBand, Sweep, SweepLine
-
-Edges = tuple[float | None, float | None]
 
 
 def sweep_rows(
@@ -29,7 +30,8 @@ def sweep_rows(
         flux = sweep_flux(judge, embedding, choice, supplies)
     except UnsolvedError:
         return None
-    found: dict[tuple[str, str, tuple[float, ...], Edges], list[str]] = {}
+    found: dict[tuple[str, str, tuple[float, ...], _Edges], list[str]] = {}
+    lamp_of = [at for at, one in enumerate(study.layout.lamps) for _ in one.filaments]
     for lamp, name in enumerate(study.layout.filaments):
         for at, state in enumerate(study.states):
             band = state.bands[lamp]
@@ -37,20 +39,34 @@ def sweep_rows(
             line = tuple(written("flux", float(value)) or 0.0 for value in flux[at, lamp])
             if band is None and max(line) <= study.spec.levels.off.high:
                 continue
-            key = name, state.words[lamp], line, _edges(band)
+            model = study.shelf.filament_model[lamp][choice.digits[lamp_of[lamp]]]
+            key = name, state.words[lamp], line, _edges(band, study.shelf.filaments[model], study, supplies)
             found.setdefault(key, []).append(named(states[at]))
     lines = tuple(
-        SweepLine(name, word, tuple(states), line, *edges)
+        SweepLine(name, word, tuple(states), line, edges.low, edges.high, edges.lows)
         for (name, word, line, edges), states in found.items()
     )
     return Sweep(supplies, tuple(float(volts) for volts in study.volts), _levels(study), lines)
 
 
-def _edges(band: Band | None) -> Edges:
-    """The edges of a band that bound anything."""
-    if band is None:
-        return None, None
-    return band.low if band.low > 0.0 else None, _finite(band.high)
+@dataclass(frozen=True)
+class _Edges:
+    """The edges of a band that bound anything, and the low one at every supply where it hangs on it."""
+
+    low: float | None = None
+    high: float | None = None
+    lows: tuple[float, ...] | None = None
+
+
+def _edges(asked: AskedBand | None, filament: Filament, study: Study, supplies: tuple[float, ...]) -> _Edges:
+    if asked is None:
+        return _Edges()
+    band = flux_band(asked, filament, float(study.volts[1]))
+    low = band.low if band.low > 0.0 else None
+    if asked.of_full == 0.0:
+        return _Edges(low, _finite(band.high))
+    lows = tuple(flux_band(asked, filament, volts).low for volts in supplies)
+    return _Edges(low, _finite(band.high), tuple(written("low_fluxes", each) or 0.0 for each in lows))
 
 
 def _finite(value: float) -> float | None:

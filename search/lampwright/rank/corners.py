@@ -32,6 +32,9 @@ from lampwright.solve.newton import (
 CAP = 10.0
 """Margins above this many stops are all the same to a builder."""
 
+SUPPLIES = 3
+"""Low, normal, high; corner number = pattern * 3 + supply."""
+
 NOMINAL = 1
 """The corner with normal supply and nominal parts."""
 
@@ -77,12 +80,14 @@ def _note_light(
     """Lower the margins of this state to what this corner gives; the least of them."""
     reals, whole = work.reals, work.whole
     least = CAP
+    supply = corner % SUPPLIES
     for f in range(out.margin.shape[1]):
-        low = demands.low_stops[state, f]
-        high = demands.high_stops[state, f]
+        row = whole[ROW + f]
+        low = demands.low_stops[supply, state, f, row]
+        high = demands.high_stops[supply, state, f, row]
         if low == -np.inf and high == np.inf:
             continue
-        stops = filament_stops(drop_of(f, reals, whole), whole[ROW + f], models.table, models.stops)
+        stops = filament_stops(drop_of(f, reals, whole), row, models.table, models.stops)
         margin = min(CAP, min(stops - low, high - stops))
         least = min(least, margin)
         if margin < out.margin[state, f]:
@@ -241,8 +246,8 @@ def try_corners(
         varied += spread.low[p] != spread.high[p]
     for pattern in range(1 + (1 << varied)):
         set_pattern(pattern, spread, work.reals)
-        for supply in range(3):
-            corner = pattern * 3 + supply
+        for supply in range(SUPPLIES):
+            corner = pattern * SUPPLIES + supply
             fine, failed = try_corner(
                 corner, volts[supply], ends, vertex_node, gates, demands, limits, models, work, out
             )

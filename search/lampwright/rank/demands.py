@@ -1,7 +1,7 @@
 """What the spec asks, as arrays that compiled judging reads.
 
-A band of flux becomes a band of volts for every filament model, since flux rises with
-voltage; margins are read in stops from the flux itself.
+A band becomes one of flux and one of volts for every filament model and supply (`edges` says
+how); margins are read in stops from the flux itself.
 """
 
 from typing import NamedTuple
@@ -10,11 +10,11 @@ from lampwright.solve.laws import Floats, Ints
 
 
 class Demands(NamedTuple):
-    """Per state and filament, what its light must be.
+    """Per supply, state, filament and model of the filament, what its light must be.
 
-    low_stops, high_stops: (states, filaments) edges of the band, log2 of relative flux;
-    -inf and +inf where open.
-    low_volts, high_volts: (states, filaments, models) the same edges as volts.
+    low_stops, high_stops: (supplies, states, filaments, models) edges of the band, log2 of
+    relative flux; -inf and +inf where open. Supplies: low, normal, high.
+    low_volts, high_volts: likewise, the same edges as volts.
     same_first, same_second: (pairs,) filaments whose light must match, same_state: (pairs,)
     the state, same_low, same_high: (pairs,) log2 of 1 - within and 1 + within.
     off_stops: log2 of the most that counts as off: two lamps both off match.
@@ -45,3 +45,12 @@ class Limits(NamedTuple):
     diode_amps: Floats
     watts: float
     control_amps: Floats
+
+
+def held_at(demands: Demands, supply: int) -> Demands:
+    """The demands where every supply is the one with this number, as for volts that are all alike."""
+    tables = (demands.low_stops, demands.high_stops, demands.low_volts, demands.high_volts)
+    low_stops, high_stops, low_volts, high_volts = (table[[supply] * len(table)] for table in tables)
+    return demands._replace(
+        low_stops=low_stops, high_stops=high_stops, low_volts=low_volts, high_volts=high_volts
+    )

@@ -6,6 +6,7 @@ import numpy as np
 
 from lampwright.parts.curve_table import DARKEST_STOPS
 from lampwright.parts.tables import constant
+from lampwright.rank.edges import edges_of, full_light
 from lampwright.rank.fault_bench import Settled
 from lampwright.rank.judge import is_asked
 from lampwright.rank.rewire import Truths
@@ -13,7 +14,9 @@ from lampwright.rank.study import Study
 from lampwright.rank.substitutes import Stock
 from lampwright.solve.laws import DIODE, Floats, Ints
 
-LEVELS = ("full", "lit", "dim", "off", "between")
+LEVELS = ("full", "lit", "dim", "off", "between", "dark")
+IS_DARK = LEVELS.index("dark")
+NORMAL = 1
 FULL_STOPS = 0.0
 SLACK_STOPS = 1e-6
 
@@ -41,6 +44,16 @@ class Light:
         self.study, self.stock = study, stock
         self.asked = is_asked(study.demands)
         self.asked_count = int(self.asked.sum()) + len(study.demands.same_state)
+        # whatever lamp a holder gets, its own light straight across the supply is the measure of full
+        supply = study.volts[NORMAL : NORMAL + 1]
+        self._edges = edges_of(study.states, stock.filaments, stock.models, supply)
+        self._full = np.array([float(full_light(one, supply)[0]) for one in stock.filaments])
+        self._must_not_glow = np.array(
+            [
+                [band is not None and np.isfinite(band.kelvin) for band in state.bands]
+                for state in study.states
+            ]
+        )
         self._led_on = constant("led_on_share") * stock.led.max_amps
 
     def at(self, shorted: Truths) -> Truths:
@@ -51,25 +64,33 @@ class Light:
     def read(self, settled: Settled) -> Lights:
         """What the filaments of solved states do."""
         demands = self.study.demands
-        filaments = demands.low_stops.shape[1]
+        rows = settled.lamp_rows
+        filaments = len(rows)
         stops = settled.points.stops[:, :filaments].copy()
         is_led = settled.kinds[:filaments] == DIODE
         on = np.abs(settled.points.amps[:, :filaments]) > self._led_on
         stops[:, is_led] = np.where(on, FULL_STOPS, DARKEST_STOPS)[:, is_led]
-        inside = (stops >= demands.low_stops - SLACK_STOPS) & (stops <= demands.high_stops + SLACK_STOPS)
+        low, high = (
+            table[0][:, np.arange(filaments), rows]
+            for table in (self._edges.low_stops, self._edges.high_stops)
+        )
+        inside = (stops >= low - SLACK_STOPS) & (stops <= high + SLACK_STOPS)
+        level = self._levels(np.exp2(stops), self._full[rows])
+        level[self._must_not_glow & (stops <= high + SLACK_STOPS)] = IS_DARK
         return Lights(
             stops,
-            self._levels(np.exp2(stops)),
+            level,
             inside & self.asked,
             self._same(stops, settled),
             demands.off_stops,
         )
 
-    def _levels(self, flux: Floats) -> Ints:
+    def _levels(self, flux: Floats, full: Floats) -> Ints:
         """The word for every relative flux; full wins over lit, as in `spec.levels`."""
         levels = self.study.spec.levels
-        bands = (levels.full, levels.lit, levels.dim, levels.off)
-        within = [(band.low <= flux) & (flux <= band.high) for band in bands]
+        bands = (levels.lit, levels.dim, levels.off)
+        within = [(levels.full.low * full <= flux) & (flux <= levels.full.high)]
+        within += [(band.low <= flux) & (flux <= band.high) for band in bands]
         return np.asarray(np.select(within, [0, 1, 2, 3], 4), np.int64)
 
     def _same(self, stops: Floats, settled: Settled) -> Truths:

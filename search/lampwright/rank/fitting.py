@@ -55,13 +55,22 @@ def fit_choice(choice: int, fit: Fit, models: Models, work: Workspace) -> None:
 
 @njit(cache=True, nogil=True)
 def _lights_pass(
-    state: int, filaments: int, low: Floats, high: Floats, most: Floats, reals: Floats, whole: Ints
+    supply: int,
+    state: int,
+    filaments: int,
+    low: Floats,
+    high: Floats,
+    most: Floats,
+    reals: Floats,
+    whole: Ints,
 ) -> bool:
     """Whether every filament's volts are within its band, and within its rating."""
     for f in range(filaments):
         size = abs(drop_of(f, reals, whole))
         row = whole[ROW + f]
-        if size < low[state, f, row] - SLACK_VOLTS or size > high[state, f, row] + SLACK_VOLTS:
+        if size < low[supply, state, f, row] - SLACK_VOLTS:
+            return False
+        if size > high[supply, state, f, row] + SLACK_VOLTS:
             return False
         if size > most[row] + SLACK_VOLTS:
             return False
@@ -110,6 +119,7 @@ def is_met(
     parts: int,
     count: int,
     state: int,
+    supply: int,
     volts: float,
     demands: Demands,
     limits: Limits,
@@ -117,8 +127,8 @@ def is_met(
     work: Workspace,
     tally: Ints,
 ) -> bool:
-    """Whether the fitted circuit, its ends bound, meets one state at one supply."""
-    filaments = demands.low_volts.shape[1]
+    """Whether the fitted circuit, its ends bound, meets one state at one supply of these volts [V]."""
+    filaments = demands.low_volts.shape[2]
     steps, _ = solve_bound(parts, count, volts, models.table, work.reals, work.whole)
     tally[0] += 1
     if steps < 0:
@@ -126,7 +136,14 @@ def is_met(
         return False
     return (
         _lights_pass(
-            state, filaments, demands.low_volts, demands.high_volts, limits.lamp_volts, work.reals, work.whole
+            supply,
+            state,
+            filaments,
+            demands.low_volts,
+            demands.high_volts,
+            limits.lamp_volts,
+            work.reals,
+            work.whole,
         )
         and _loads_pass(filaments, parts, limits, work.reals, work.whole)
         and _same_pass(state, demands, limits, models, work)

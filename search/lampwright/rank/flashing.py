@@ -16,6 +16,7 @@ import numpy as np
 from lampwright.network.embed import Embedding
 from lampwright.parts.tungsten import cold_kelvin
 from lampwright.parts.wire_of_filament import coil_share
+from lampwright.rank.edges import flux_band
 from lampwright.rank.flash_rows import ContactInrush, FlasherLoad, FlashReport, LampFlash, phase_light
 from lampwright.rank.judge import ShortedError
 from lampwright.rank.study import Choice, Study
@@ -140,7 +141,7 @@ def judge_flashing(
             wave = flash_waveform(circuit, nodes[1:], volts, rhythm, starts[volts])
             unsolved += not wave.solved
             unsettled += not wave.periodic
-            lamps.extend(_lamp_rows(study, setting, rhythm, volts, wave))
+            lamps.extend(_lamp_rows(study, circuit, setting, rhythm, volts, wave))
             across = _across(study, embedding, setting, volts, wave)
             carried = _contact_amps(boundary, embedding.ends, setting.states[1], wave.amps[0])
             first = _contact_amps(boundary, embedding.ends, setting.states[1], wave.first_amps[None])
@@ -241,15 +242,24 @@ def _load(
 
 
 def _lamp_rows(
-    study: Study, setting: FlashSetting, rhythm: Rhythm, volts: float, wave: FlashWaveform
+    study: Study,
+    circuit: FittedCircuit,
+    setting: FlashSetting,
+    rhythm: Rhythm,
+    volts: float,
+    wave: FlashWaveform,
 ) -> list[LampFlash]:
     closed, opened = (study.states[number] for number in setting.states[1:])
     rate, share = rhythm.flashes_per_minute, rhythm.on_share
     rows = []
     for f, lamp in enumerate(study.layout.filaments):
         first, second = (
-            None if band is None else phase_light(band, wave.seconds[at], wave.flux[at, :, f])
-            for at, band in enumerate((closed.bands[f], opened.bands[f]))
+            None
+            if asked is None
+            else phase_light(
+                flux_band(asked, circuit.filaments[f], volts), wave.seconds[at], wave.flux[at, :, f]
+            )
+            for at, asked in enumerate((closed.bands[f], opened.bands[f]))
         )
         if first or second:
             word = closed.words[f]

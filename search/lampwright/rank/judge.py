@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lampwright.network.embed import Embedding
 from lampwright.parts.diode import thermal_volts
@@ -79,7 +80,7 @@ def spread_of(study: Study, parts: int, work: Workspace, steady: int = 0) -> Spr
 
 def blank_verdicts(study: Study, parts: int, vertices: int) -> Verdicts:
     """Verdicts with nothing noted yet, for circuits of so many parts and vertices."""
-    states, filaments = study.demands.low_stops.shape
+    _, states, filaments, _ = study.demands.low_stops.shape
     pairs, controls = len(study.demands.same_state), len(study.spec.controls)
     return Verdicts(
         np.full((states, filaments), CAP),
@@ -201,9 +202,8 @@ def _worst_of(cases: Sequence[Judgement]) -> Judgement:
     )
 
 
-def is_asked(demands: Demands) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:
+def is_asked(demands: Demands) -> NDArray[np.bool_]:
     """Where the spec asks anything of a filament in a state: (states, filaments)."""
-    asked: np.ndarray[tuple[int, int], np.dtype[np.bool_]] = np.isfinite(demands.low_stops) | np.isfinite(
-        demands.high_stops
-    )
+    edges = np.isfinite(demands.low_stops) | np.isfinite(demands.high_stops)
+    asked: NDArray[np.bool_] = np.any(edges, axis=(0, 3))
     return asked

@@ -25,6 +25,9 @@ from lampwright.solve.newton import Workspace, bind_ends, cold_start
 MOST_POINTS = 64
 """Live nets with more points than this are not remembered."""
 
+TRIED = (1, 0, 2)
+"""Supplies in the order in which they are tried: normal, low, high."""
+
 DONE = 2**40
 """The cost of a state that has been tried."""
 
@@ -146,6 +149,7 @@ def _refuse_choices(
     ends: Bytes,
     circuit: int,
     state: int,
+    supply: int,
     volts: float,
     fit: Fit,
     scene: Scene,
@@ -173,7 +177,7 @@ def _refuse_choices(
                 count = bind_ends(ends, circuit, scene.vertex_node, state, work.whole)
                 cold_start(count, volts, work.reals)
             fit_choice(choice, fit, models, work)
-            met = is_met(ends.shape[1], count, state, volts, demands, limits, models, work, tally)
+            met = is_met(ends.shape[1], count, state, supply, volts, demands, limits, models, work, tally)
             known[point] = 1 if met else 2
         if known[point] == 2:
             alive[choice] = 0
@@ -205,7 +209,7 @@ def _living_choices(
     left = int(alive.shape[0])
     for state in order:
         lives[state] = _live_parts(ends, circuit, support, state, fit, scene, stack)
-    for supply in range(volts.shape[0]):
+    for supply in TRIED:
         for state in order:
             cost[state] = _mark_strides(ends.shape[1], lives[state], fit, strides)
             slot, held = _net_slot(ends, circuit, lives[state], 4 * state + supply, cost[state], fit, scene)
@@ -227,7 +231,7 @@ def _living_choices(
                 _claim_slot(slot, ends, circuit, lives[state], 4 * state + supply, fit, scene)
             cost[state] = DONE
             left = _refuse_choices(
-                ends, circuit, state, volts[supply], fit, scene, strides,
+                ends, circuit, state, supply, volts[supply], fit, scene, strides,
                 demands, limits, models, work, known if slot < 0 else scene.points[slot], alive, tally,
             )  # fmt: skip
             if left == 0:
@@ -257,7 +261,7 @@ def screen(
 
     ends: (candidates, parts, 2) vertices; masks: (candidates,) the pairs each covers.
     order: (states,) the order in which states are tried; one that refuses moves to the
-    front. volts: (supplies,) [V], tried in order. out: (room, 2). tally: operating points,
+    front. volts: (3,) low, normal, high [V], tried as `TRIED` says. out: (room, 2). tally: operating points,
     unconverged points. Returns rows written and the next candidate; room must hold all
     choices of one candidate.
     """

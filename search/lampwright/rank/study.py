@@ -12,12 +12,13 @@ from lampwright.network.layout import LampSlot, Layout
 from lampwright.network.zones import Zoned, has_rail
 from lampwright.parts.catalogue import FILLINGS, lamp_type
 from lampwright.parts.conduction import Filling
-from lampwright.parts.filament import Filament, volts_for_flux
+from lampwright.parts.filament import Filament
 from lampwright.rank.demands import Demands, Limits
+from lampwright.rank.edges import edges_of
 from lampwright.rank.fitting import Fit
 from lampwright.solve.laws import Floats, Ints
 from lampwright.solve.shelf import Shelf, stock_shelf, tabulate
-from lampwright.spec.model import Spec, filament_names, terminals
+from lampwright.spec.model import Spec, terminals
 from lampwright.spec.states import State, expand_states
 
 
@@ -105,26 +106,13 @@ def _zoned(spec: Spec) -> Zoned:
 
 
 def _demands(spec: Spec, states: tuple[State, ...], shelf: Shelf) -> Demands:
-    shape = len(states), len(filament_names(spec))
-    low = np.array([[band.low if band else 0.0 for band in state.bands] for state in states]).reshape(shape)
-    high = np.array([[band.high if band else np.inf for band in state.bands] for state in states]).reshape(
-        shape
-    )
-    low_volts = np.zeros((*shape, len(shelf.filaments)))
-    high_volts = np.full((*shape, len(shelf.filaments)), np.inf)
-    for model, filament in enumerate(shelf.filaments):
-        for edge in np.unique(low[low > 0]):
-            low_volts[low == edge, model] = volts_for_flux(filament, float(edge))
-        for edge in np.unique(high[np.isfinite(high)]):
-            high_volts[high == edge, model] = volts_for_flux(filament, float(edge))
+    edges = edges_of(states, shelf.filaments, shelf.models, np.array(spec.supply.volts, np.float64))
     checks = [(at, check) for at, state in enumerate(states) for check in state.same]
-    with np.errstate(divide="ignore"):
-        low_stops, high_stops = np.log2(low), np.log2(high)
     return Demands(
-        low_stops,
-        high_stops,
-        low_volts,
-        high_volts,
+        edges.low_stops,
+        edges.high_stops,
+        edges.low_volts,
+        edges.high_volts,
         np.array([check.first for _, check in checks], np.int64),
         np.array([check.second for _, check in checks], np.int64),
         np.array([at for at, _ in checks], np.int64),

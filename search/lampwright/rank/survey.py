@@ -23,7 +23,16 @@ from lampwright.rank.corners import CAP
 from lampwright.rank.demands import Demands, Limits
 from lampwright.rank.fates import OVER, SLACK, Bound, Fates, Known, begin, fold, is_dominated, is_near, learn
 from lampwright.rank.fitting import SLACK_VOLTS, Fit, fit_choice, same_margin
-from lampwright.rank.screen import DONE, Scene, _claim_slot, _live_parts, _mark_strides, _net_slot, point_room
+from lampwright.rank.screen import (
+    DONE,
+    TRIED,
+    Scene,
+    _claim_slot,
+    _live_parts,
+    _mark_strides,
+    _net_slot,
+    point_room,
+)
 from lampwright.solve.laws import DIODE, Bytes, Floats, Ints, Models, filament_stops
 from lampwright.solve.newton import CURRENT, KIND, ROW, Workspace, bind_ends, cold_start, drop_of, solve_bound
 
@@ -70,6 +79,7 @@ def read_point(
     parts: int,
     count: int,
     state: int,
+    supply: int,
     volts: float,
     asked: Numbered,
     demands: Demands,
@@ -77,9 +87,10 @@ def read_point(
     models: Models,
     work: Workspace,
 ) -> tuple[float, int]:
-    """Solve one state of the fitted circuit, its ends bound: its worst margin [stops], its failures.
+    """Solve a state of the fitted circuit, its ends bound, at a supply of these volts.
 
-    Failures: bit f for filament f, then a bit for each pair of this state that must match, and OVER.
+    Returns its worst margin [stops] and its failures: bit f for filament f, then a bit for each
+    pair of this state that must match, and OVER.
     """
     reals, whole = work.reals, work.whole
     filaments = asked.cell.shape[1]
@@ -90,8 +101,10 @@ def read_point(
     failed = OVER if _overloads(parts, filaments, limits, work) else 0
     for f in range(filaments):
         if asked.cell[state, f] >= 0:
-            stops = filament_stops(drop_of(f, reals, whole), whole[ROW + f], models.table, models.stops)
-            margin = min(stops - demands.low_stops[state, f], demands.high_stops[state, f] - stops)
+            row = whole[ROW + f]
+            stops = filament_stops(drop_of(f, reals, whole), row, models.table, models.stops)
+            low, high = demands.low_stops[supply, state, f, row], demands.high_stops[supply, state, f, row]
+            margin = min(stops - low, high - stops)
             worst = min(worst, margin)
             if margin < -SLACK:
                 failed |= 1 << f
@@ -109,6 +122,7 @@ def _survey_state(
     ends: Bytes,
     circuit: int,
     state: int,
+    supply: int,
     volts: float,
     fit: Fit,
     scene: Scene,
@@ -139,7 +153,7 @@ def _survey_state(
                 cold_start(count, volts, work.reals)
             fit_choice(choice, fit, models, work)
             margins[point], failures[point] = read_point(
-                ends.shape[1], count, state, volts, asked, demands, limits, models, work
+                ends.shape[1], count, state, supply, volts, asked, demands, limits, models, work
             )
         fold(choice, margins[point], failures[point], state, asked, bound, known, fates)
         if fates.fresh[choice] == 1 or is_near(choice, bound, fates):
@@ -175,7 +189,7 @@ def _survey_circuit(
     states = lives.shape[0]
     for state in range(states):
         lives[state] = _live_parts(ends, circuit, support, state, fit, scene, stack)
-    for supply in range(volts.shape[0]):
+    for supply in TRIED:
         for state in range(states):
             cost[state] = _mark_strides(ends.shape[1], lives[state], fit, strides)
         for _ in range(states):
@@ -190,7 +204,7 @@ def _survey_circuit(
                 _claim_slot(slot, ends, circuit, lives[state], tag, fit, scene)
                 memo.failed[slot, :] = UNKNOWN
             left = _survey_state(
-                ends, circuit, state, volts[supply], fit, scene, strides,
+                ends, circuit, state, supply, volts[supply], fit, scene, strides,
                 asked, demands, limits, models, work,
                 margins if slot < 0 else memo.margin[slot], failures if slot < 0 else memo.failed[slot],
                 bound, known, fates,
@@ -239,7 +253,7 @@ def survey(
     """Survey candidates from `first` on; write the choices that may be near misses or miss a new set.
 
     ends: (candidates, parts, 2) vertices; supports: (candidates,) the pairs each covers. volts:
-    (supplies,) [V]. Returns rows written and the next candidate; finds must have room for
+    (3,) low, normal, high [V]. Returns rows written and the next candidate; finds must have room for
     all choices of one candidate.
     """
     choices, states, words = fit.digits.shape[0], scene.vertex_node.shape[0], finds.mask.shape[1]

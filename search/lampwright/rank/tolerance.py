@@ -25,7 +25,7 @@ from scipy.stats import binomtest
 from lampwright.network.embed import Embedding
 from lampwright.parts.tables import constant
 from lampwright.rank.corners import CAP, Spread, Verdicts, try_corner, try_corners
-from lampwright.rank.demands import Demands, Limits
+from lampwright.rank.demands import Demands, Limits, held_at
 from lampwright.rank.draws import drawn_copies
 from lampwright.rank.fitting import fit_choice
 from lampwright.rank.judge import Judge, ShortedError, blank_verdicts, spread_of
@@ -102,8 +102,8 @@ class Asked:
         kept = np.isin(demands.same_state, self.states)
         place = np.searchsorted(self.states, demands.same_state[kept])
         return demands._replace(
-            low_stops=demands.low_stops[self.states],
-            high_stops=demands.high_stops[self.states],
+            low_stops=np.take(demands.low_stops, self.states, axis=1),
+            high_stops=np.take(demands.high_stops, self.states, axis=1),
             same_first=demands.same_first[kept],
             same_second=demands.same_second[kept],
             same_state=place.astype(np.int64),
@@ -178,7 +178,7 @@ class ToleranceBench:
         self.spread = spread_of(study, self.parts, self._work)
         gates = boundary.gates
         self._gates = gates.state, gates.control, gates.beyond, gates.exact
-        self.filaments = study.demands.low_stops.shape[1]
+        self.filaments = study.demands.low_stops.shape[2]
 
     def worst(self, spread: Spread, volts: Floats, asked: Asked | None = None) -> Margins:
         """The worst margin of every state over all corners of a spread, at three supplies (3,) [V]."""
@@ -210,22 +210,22 @@ class ToleranceBench:
         """
         volts, spread = self.study.volts, self.spread
         sound = self.worst(spread, volts).by_state
-        held = self._without(sound, spread, np.full(3, volts[1]))
+        held = self._without(sound, spread, np.full(3, volts[1]), held_at(self.study.demands, 1))
         found = [Cost(SUPPLY, held, held - float(sound.min()))]
         for part in range(self.parts):
             low, high = spread.low.copy(), spread.high.copy()
             low[part] = high[part] = spread.nominal[part]
-            without = self._without(sound, Spread(spread.nominal, low, high), volts)
+            without = self._without(sound, Spread(spread.nominal, low, high), volts, self.study.demands)
             found.append(Cost(part, without, without - float(sound.min())))
         return tuple(found)
 
-    def _without(self, sound: Floats, spread: Spread, volts: Floats) -> float:
+    def _without(self, sound: Floats, spread: Spread, volts: Floats, demands: Demands) -> float:
         """The worst margin with less spread than that which gave the states' margins `sound`."""
         worst = CAP
         for state in np.argsort(sound, kind="stable"):
             if worst <= sound[state]:
                 break
-            asked = Asked(self.study.demands, self.study.limits, np.array([state]))
+            asked = Asked(demands, self.study.limits, np.array([state]))
             worst = min(worst, float(self.worst(spread, volts, asked).by_state[0]))
         return worst
 
@@ -272,7 +272,8 @@ class ToleranceBench:
         spread = Spread(*(values * amps for values in self.spread))
         demands, limits = self.study.demands, self.study.limits
         # less light at the same volts is the same as bands that ask for more
-        demands = demands._replace(low_stops=demands.low_stops - stops, high_stops=demands.high_stops - stops)
+        shift = stops[:, None]
+        demands = demands._replace(low_stops=demands.low_stops - shift, high_stops=demands.high_stops - shift)
         lumens = limits.lumens_stops.copy()
         lumens[self._work.whole[ROW : ROW + self.filaments]] += stops
         asked = Asked(demands, limits._replace(lumens_stops=lumens), np.arange(len(self.study.states)))

@@ -150,7 +150,7 @@ class Winnower:
             scene_of(boundary.vertex_node, remember=False),
             study.demands,
             study.limits,
-            study.volts[[1, 0, 2]],
+            study.volts,
             study.shelf.models,
             self._work,
             out,

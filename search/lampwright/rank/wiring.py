@@ -160,7 +160,8 @@ class _Fitter:
         self.per_metre = np.array([ohms_per_metre(area, wiring.celsius) for area in wiring.sizes])
         self.carries = np.array([continuous_amps(area) for area in wiring.sizes])
         self.paths = [self.harness.wires_of(part) for part in range(len(embedding.ends))]
-        asked = study.demands.low_stops > study.demands.off_stops
+        # low edges of full differ by model and supply; all are above off or none
+        asked = (study.demands.low_stops > study.demands.off_stops).any(axis=(0, 3))
         self.asked = np.where(asked.any(axis=0), asked, True)
 
     def loom(self) -> Loom:

@@ -5,13 +5,13 @@ none, and that of a filament straight across the supply.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.spec.states import State
-
 Bytes = NDArray[np.int8]
+Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
@@ -19,12 +19,28 @@ Ints = NDArray[np.int64]
 class Wanted:
     """Bands of relative flux, and the light of each filament straight across the supply.
 
-    low, high: (states, filaments). across: (filaments, types, supplies) relative flux.
+    low, high: per filament, (states, types, supplies): what is asked may hang on the type and
+    on the supply. across: per filament, (types, supplies) relative flux.
     """
 
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
-    across: tuple[NDArray[np.float64], ...]
+    low: tuple[Floats, ...]
+    high: tuple[Floats, ...]
+    across: tuple[Floats, ...]
+
+    @property
+    def glow(self) -> Bytes:
+        """Where some light is asked, whatever the type, (states, filaments)."""
+        return np.stack([np.all(low > 0.0, axis=(1, 2)) for low in self.low], axis=1).astype(np.int8)
+
+    @cached_property
+    def above(self) -> NDArray[np.bool_]:
+        """Where every type must give more light in s than it may in t, at some supply: (filaments, s, t)."""
+        states = len(self.low[0])
+        found = np.ones((len(self.low), states, states), np.bool_)
+        for filament, (low, high) in enumerate(zip(self.low, self.high, strict=True)):
+            for kind in range(low.shape[1]):
+                found[filament] &= np.any(low[:, None, kind] > high[None, :, kind], axis=2)
+        return found
 
 
 @dataclass(frozen=True)
@@ -44,18 +60,11 @@ class Demand:
     apart: Ints
 
 
-def wanted_bands(states: tuple[State, ...], across: tuple[NDArray[np.float64], ...]) -> Wanted:
-    """Collect the states' bands; no band asks nothing."""
-    low = [[band.low if band else 0.0 for band in state.bands] for state in states]
-    high = [[band.high if band else np.inf for band in state.bands] for state in states]
-    return Wanted(np.array(low), np.array(high), across)
-
-
 def demand_of(wanted: Wanted, vertex_node: Bytes, terminals: int) -> Demand:
     """Work out which placings each rule bans. terminals: how many vertices are blocks of them."""
     vertices = vertex_node.shape[1]
     pairs = [(a, b) for a in range(vertices) for b in range(a + 1, vertices)]
-    filaments = wanted.low.shape[1]
+    filaments = len(wanted.low)
     across = np.zeros((filaments, len(pairs)), np.int8)
     monotone = np.zeros((filaments, len(pairs)), np.int8)
     for at, (a, b) in enumerate(pairs):
@@ -64,26 +73,25 @@ def demand_of(wanted: Wanted, vertex_node: Bytes, terminals: int) -> Demand:
     raised = _raised(vertex_node, terminals)
     for s, t in raised:
         for filament in range(filaments):
-            falls = wanted.low[s, filament] > wanted.high[t, filament]
-            rises = wanted.low[t, filament] > wanted.high[s, filament]
+            falls, rises = wanted.above[filament, s, t], wanted.above[filament, t, s]
             for at, ends in enumerate(pairs):
                 for end in ends:
                     kinds = vertex_node[s, end], vertex_node[t, end]
                     if end < terminals and ((falls and kinds == (0, 0)) or (rises and kinds == (1, 1))):
                         monotone[filament, at] = 1
     clash, apart = _clashes(wanted, vertex_node, terminals)
-    return Demand(across, monotone, (wanted.low > 0.0).astype(np.int8), clash, apart)
+    return Demand(across, monotone, wanted.glow, clash, apart)
 
 
 def _clashes_across(wanted: Wanted, vertex_node: Bytes, filament: int, a: int, b: int) -> bool:
     """Whether in some state the known light of a filament from a to b misses its band for every type."""
     first, second = vertex_node[:, a], vertex_node[:, b]
-    low, high = wanted.low[:, filament], wanted.high[:, filament]
-    if np.any((first == second) & (low > 0.0)):
+    low, high = wanted.low[filament], wanted.high[filament]
+    if np.any((first == second) & (wanted.glow[:, filament] == 1)):
         return True
     straight = (first < 2) & (second < 2) & (first != second)
     light = wanted.across[filament][None, :, :]
-    misses = (light < low[:, None, None] * (1 - 1e-9)) | (light > high[:, None, None] * (1 + 1e-9))
+    misses = (light < low * (1 - 1e-9)) | (light > high * (1 + 1e-9))
     by_type = np.any(misses & straight[:, None, None], axis=(0, 2))
     return bool(np.all(by_type))
 
@@ -111,8 +119,7 @@ def _clashes(wanted: Wanted, vertex_node: Bytes, terminals: int) -> tuple[Ints, 
     apart: list[int] = []
     for s in range(len(vertex_node)):
         for t in range(s + 1, len(vertex_node)):
-            disjoint = (wanted.low[s] > wanted.high[t]) | (wanted.low[t] > wanted.high[s])
-            if np.any(disjoint):
+            if np.any(wanted.above[:, s, t] | wanted.above[:, t, s]):
                 rows.append((s, t))
                 apart.append(_differing(vertex_node[s, :terminals], vertex_node[t, :terminals]))
     return np.array(rows, np.int64).reshape(-1, 2), np.array(apart, np.int64)

@@ -8,7 +8,7 @@ choice of what is worth saying.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 from lampwright.report.explain_controls import Controls, Situation, title_of
 from lampwright.report.explain_flash import Beats, flashes_of
@@ -16,7 +16,7 @@ from lampwright.report.explain_net import RAILS, joined, net_of
 from lampwright.report.explain_principles import principles_of
 from lampwright.report.explain_scene import View, statements_of
 from lampwright.report.explain_words import listed, verb
-from lampwright.store.design import Design, PartRow
+from lampwright.store.design import Design, PartRow, StateRow
 from lampwright.store.explanation import Explanation, Group, Scene
 
 
@@ -31,12 +31,25 @@ class _Cluster:
 
 def explain_design(design: Design, controls: Controls) -> Explanation:
     """Explain a design; its states and the situations of the controls must go together, in order."""
+    design = _plain(design, tuple(_said_off(state) for state in design.states))
     groups = tuple(_group(design, cluster, controls) for cluster in _clusters(design, controls))
     supply = max(
         (node.volts for state in design.states for node in state.nodes if node.held == "live"), default=0.0
     )
     principles = principles_of(groups, supply, controls)
     return Explanation(None, f"design {design.rank}", supply, (), principles, groups)
+
+
+def _plain(design: Design, states: tuple[StateRow, ...]) -> Design:
+    """A plain row with these states; a design that keeps its spec beside its fields cannot be replaced."""
+    kept = {field.name: getattr(design, field.name) for field in fields(Design)}
+    return Design(**{**kept, "states": states})
+
+
+def _said_off(state: StateRow) -> StateRow:
+    """A state in which a lamp that is dark as well is off: light is what the words are about."""
+    lamps = tuple(replace(one, level="off") if one.is_out else one for one in state.lamps)
+    return replace(state, lamps=lamps)
 
 
 def _clusters(design: Design, controls: Controls) -> list[_Cluster]:

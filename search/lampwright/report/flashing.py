@@ -10,7 +10,7 @@ from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
 from lampwright.store.flash_rows import Flashing, FlashLamp, FlashPhase
 
-STEADY = ("off", "dim", "lit", "full", "any")
+STEADY = ("dark", "off", "dim", "lit", "full", "any")
 
 
 def flashing_text(flashing: Flashing, width: int) -> str:

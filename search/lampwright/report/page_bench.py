@@ -38,8 +38,8 @@ def bench_json(designs: Sequence[Design], controls: Controls) -> Markup:
 
 def first_state(design: Design) -> int:
     """Choose the state to open with: most of what is asked to burn burns; steady before flashing."""
-    lit = [sum(lamp.wanted != "any" and lamp.level != "off" for lamp in row.lamps) for row in design.states]
-    burning = [sum(lamp.level != "off" for lamp in row.lamps) for row in design.states]
+    lit = [sum(lamp.wanted != "any" and not lamp.is_out for lamp in row.lamps) for row in design.states]
+    burning = [sum(not lamp.is_out for lamp in row.lamps) for row in design.states]
     order = [
         (count, not row.phase, all_, -at)
         for at, (count, row, all_) in enumerate(zip(lit, design.states, burning, strict=True))
@@ -49,7 +49,7 @@ def first_state(design: Design) -> int:
 
 def glow(reading: LampReading) -> float:
     """Give the opacity of a lamp's glow: none while off, else the square root of its light."""
-    return 0.0 if reading.level == "off" else round(min(1.0, max(0.15, reading.flux**0.5)), 2)
+    return 0.0 if reading.is_out else round(min(1.0, max(0.15, reading.flux**0.5)), 2)
 
 
 def _situation(one: Situation, names: Sequence[str]) -> dict[str, object]:

@@ -10,7 +10,7 @@ from lampwright.report import si
 from lampwright.store.flash_rows import Flashing, FlashLamp, FlashPhase
 from lampwright.store.wiring_rows import WireRow, WiringList
 
-STEADY = ("off", "dim", "lit", "full", "any")
+STEADY = ("dark", "off", "dim", "lit", "full", "any")
 
 
 @dataclass(frozen=True)

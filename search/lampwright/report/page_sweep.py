@@ -168,7 +168,7 @@ def _box(line: SweepLine, scale: _Scale) -> Box | None:
     if line.wanted == ANY:
         return None
     top = scale.y(CEILING if line.high_flux is None else line.high_flux)
-    bottom = scale.y(FLOOR if line.low_flux is None else line.low_flux)
+    bottom = scale.y(min([line.low_flux or FLOOR, *(line.low_fluxes or ())]))
     left, right = scale.x(scale.volts[0]), scale.x(scale.volts[-1])
     return Box(left, top, round(max(right - left, 2.0), 1), round(bottom - top, 1))
 
@@ -184,9 +184,9 @@ def _said(line: SweepLine, supplies: Sequence[float], at: Sequence[float], volts
 
 def _kept(line: SweepLine, supplies: Sequence[float]) -> str:
     """Say over which supplies a line keeps to its band; edges are read between two supplies of the sweep."""
-    low = 0.0 if line.low_flux is None else line.low_flux
+    lows = line.low_fluxes or (line.low_flux or 0.0,) * len(supplies)
     high = math.inf if line.high_flux is None else line.high_flux
-    inside = [low <= flux <= high for flux in line.flux]
+    inside = [low <= flux <= high for low, flux in zip(lows, line.flux, strict=True)]
     if all(inside):
         return "kept at every supply drawn"
     if not any(inside):
@@ -194,21 +194,25 @@ def _kept(line: SweepLine, supplies: Sequence[float]) -> str:
     edges = [at for at in range(1, len(inside)) if inside[at] != inside[at - 1]]
     if len(edges) > 2 or (len(edges) == 2 and inside[0]):
         return f"kept at {sum(inside)} of {len(inside)} supplies drawn"
-    found = [si.volts(_edge(line.flux, supplies, at, low, high)) for at in edges]
+    found = [si.volts(_edge(line.flux, supplies, at, lows, high)) for at in edges]
     if len(found) == 2:
         return f"kept from about {found[0]} to {found[1]}"
     return f"kept up to about {found[0]}" if inside[0] else f"kept from about {found[0]} up"
 
 
-def _edge(flux: Sequence[float], supplies: Sequence[float], at: int, low: float, high: float) -> float:
+def _edge(
+    flux: Sequence[float], supplies: Sequence[float], at: int, lows: Sequence[float], high: float
+) -> float:
     """The supply between two where the light crosses the edge of the band, straight in stops."""
-    one, two = (math.log2(max(value, 1e-12)) for value in flux[at - 1 : at + 1])
-    edge = next(
-        math.log2(bound)
-        for bound in (low, high)
-        if 0.0 < bound < math.inf and min(one, two) <= math.log2(bound) <= max(one, two)
-    )
-    return supplies[at - 1] + (edge - one) / (two - one) * (supplies[at] - supplies[at - 1])
+    pair = slice(at - 1, at + 1)
+    for bounds in (lows[pair], (high, high)):
+        if min(bounds) > 0.0 and max(bounds) < math.inf:
+            one, two = (
+                math.log2(max(value, 1e-12) / bound) for value, bound in zip(flux[pair], bounds, strict=True)
+            )
+            if min(one, two) <= 0.0 <= max(one, two) and one != two:
+                break
+    return supplies[at - 1] + one / (one - two) * (supplies[at] - supplies[at - 1])
 
 
 def _inner(band: LevelBand) -> tuple[float, ...]:

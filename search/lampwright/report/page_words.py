@@ -14,4 +14,4 @@ def named(state: StateRow) -> str:
 
 def does(reading: LampReading) -> str:
     """Say what a lamp does: `lit 98 %`, `off`."""
-    return reading.level if reading.level == "off" else f"{reading.level} {si.percent(reading.flux)}"
+    return reading.level if reading.is_out else f"{reading.level} {si.percent(reading.flux)}"

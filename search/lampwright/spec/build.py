@@ -81,12 +81,13 @@ def build_controls(table: Mapping[str, Any]) -> tuple[Control, ...]:
 def build_levels(table: Mapping[str, Any]) -> Levels:
     """Return the bands, the file's over the defaults; one number is the edge that matters."""
     off, lit, full = (table.get(word) for word in ("off", "lit", "full"))
-    dim = table.get("dim")
+    dim, dark = table.get("dim"), table.get("dark")
     return Levels(
         off=DEFAULT_LEVELS.off if off is None else _band(off if isinstance(off, list) else [0.0, off]),
         dim=DEFAULT_LEVELS.dim if dim is None else _band(dim),
         lit=DEFAULT_LEVELS.lit if lit is None else _band(lit if isinstance(lit, list) else [lit, inf]),
         full=DEFAULT_LEVELS.full if full is None else _band(full if isinstance(full, list) else [full, inf]),
+        dark=DEFAULT_LEVELS.dark if dark is None else float(dark),
     )
 
 
@@ -194,9 +195,11 @@ def _digest(spec: Spec) -> str:
     content = asdict(spec)
     for key in ("name", "digest", "text"):
         del content[key]
-    # a spec without a table of a later version keeps the digest it had before there was one
+    # a spec without a table or key of a later version keeps the digest it had before there was one
     for key in ("wiring", "stock"):
         if content[key] is None:
             del content[key]
+    if content["levels"]["dark"] == DEFAULT_LEVELS.dark:
+        del content["levels"]["dark"]
     written = json.dumps([VERSION, content], sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(written.encode()).hexdigest()

@@ -6,7 +6,7 @@ The loader's structural checks and the JSON Schema are both read off `SPEC`. A k
 
 from math import inf
 
-from lampwright.spec.levels import FLASHING, STEADY
+from lampwright.spec.levels import FLASHING, MOST_DARK_KELVIN, STEADY
 from lampwright.spec.names import NAME, TYPE
 from lampwright.spec.shapes import (
     Either,
@@ -40,7 +40,7 @@ _WORD = Text(
     fault="is no word for a lamp",
     near=_WORDS,
 )
-_WORD_WANT = "use off, dim, lit, full, any, flash or counterflash, or a pair as lit/dim"
+_WORD_WANT = "use dark, off, dim, lit, full, any, flash or counterflash, or a pair as lit/dim"
 _TERMINAL_WANT = 'write a terminal\'s name in quotes, as "54" or "49a"'
 _POSITION_WANT = 'write one of the control\'s positions in quotes, as "off" or "on"'
 _CHOOSE = ListOf(TYPE, 1, 32, distinct=True)
@@ -220,6 +220,12 @@ def _level(key: str, number: str, doc: str) -> Field:
 
 _LEVELS = Table(
     (
+        Field(
+            "dark",
+            Number(300.0, MOST_DARK_KELVIN),
+            "Temperature [K] of a filament that must not even glow: at most (798).",
+            f"write one number of kelvin from 300 to {MOST_DARK_KELVIN:g}",
+        ),
         _level(
             "off",
             "one number above 0, the most flux",
@@ -228,7 +234,10 @@ _LEVELS = Table(
         Field("dim", _BAND, "Relative flux of a dim lamp ([0.01, 0.15]).", "write a pair as [0.01, 0.15]"),
         _level("lit", "one number above 0, the least flux", "Relative flux of a lit lamp: at least (0.25)."),
         _level(
-            "full", "one number above 0, the least flux", "Relative flux of a full lamp: at least (0.60)."
+            "full",
+            "one number above 0, the least share of full light",
+            "Flux of a full lamp: at least so much (0.60) of what it gives straight across the supply,"
+            " or of rated flux where that is less.",
         ),
     )
 )
@@ -315,7 +324,7 @@ SPEC = Table(
         Field(
             "levels",
             _LEVELS,
-            "Bands of flux relative to rated flux.",
+            "Bands of flux relative to rated flux; of dark, kelvin.",
             "write lit = 0.25 in it, or leave it out",
         ),
         Field(

@@ -9,6 +9,7 @@ file keep their order, because states and terminals are numbered by it.
 """
 
 from dataclasses import dataclass
+from math import inf
 from typing import Literal
 
 ControlKind = Literal["switch", "flasher", "positions"]
@@ -17,6 +18,8 @@ SUPPLY = "30"  # DIN 72552: battery positive, always live
 GROUND = "31"  # DIN 72552: return to battery negative
 OFF = "off"
 ON = "on"
+GLOW_KELVIN = 798.0
+"""Where a glow is first seen [K]: `glow_kelvin` of the constants (S45), which this package cannot read."""
 
 
 @dataclass(frozen=True)
@@ -107,13 +110,33 @@ class Band:
 
 
 @dataclass(frozen=True)
+class AskedBand:
+    """What is asked of one lamp's light; each field that says nothing is left as it is here.
+
+    low, high: relative flux. of_full: least flux as a share of full light, which is what the
+    same lamp gives straight across the supply, or its rated light where that is less.
+    kelvin: most temperature of the filament [K].
+    """
+
+    low: float = 0.0
+    high: float = inf
+    of_full: float = 0.0
+    kelvin: float = inf
+
+
+@dataclass(frozen=True)
 class Levels:
-    """The bands the four words for a lamp stand for."""
+    """The bands the words for a lamp stand for, in relative flux.
+
+    The low edge of full is a share of full light (see `AskedBand`). dark: the most temperature
+    of a filament that does not even glow [K].
+    """
 
     off: Band
     dim: Band
     lit: Band
     full: Band
+    dark: float = GLOW_KELVIN
 
 
 @dataclass(frozen=True)

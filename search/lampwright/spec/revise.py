@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import isinf
 
-from lampwright.spec.levels import FLASHING, STEADY
+from lampwright.spec.levels import DARK, FLASHING, STEADY
 from lampwright.spec.model import Band, Diodes, Lamp, Levels, Resistors, Row, Spec
 
 
@@ -128,6 +128,8 @@ def with_levels(spec: Spec, levels: Levels) -> Revision:
         for word in WORDS
         if getattr(levels, word) != getattr(spec.levels, word)
     ]
+    if levels.dark != spec.levels.dark:
+        lines.insert(0, Line(DARK, number(levels.dark)))
     return _changed(spec, lines, "[levels]", levels=levels)
 
 
@@ -149,18 +151,27 @@ def with_word(spec: Spec, row: Row, filament: str, word: str) -> Revision:
 
 
 WORDS = ("off", "dim", "lit", "full")
-"""The words that have a band, darkest first."""
+"""The words that have a band of flux, darkest first."""
 
 
 def words_used(spec: Spec) -> tuple[str, ...]:
-    """The words with a band that the behaviour table asks for, phases taken apart; darkest first."""
-    said = {
+    """The words with a band of flux that the behaviour table asks for, phases taken apart; darkest first."""
+    said = _said(spec)
+    return tuple(word for word in WORDS if word in said)
+
+
+def asks_dark(spec: Spec) -> bool:
+    """Whether some lamp must not even glow in some phase."""
+    return DARK in _said(spec)
+
+
+def _said(spec: Spec) -> frozenset[str]:
+    return frozenset(
         part
         for row in spec.behaviour
         for _, word in row.show
         for part in ((word,) if word in STEADY else FLASHING.get(word) or tuple(word.split("/")))
-    }
-    return tuple(word for word in WORDS if word in said)
+    )
 
 
 def settled(levels: Levels, used: Sequence[str]) -> Levels | None:
@@ -187,7 +198,9 @@ def settled(levels: Levels, used: Sequence[str]) -> Levels | None:
         dim = Band(max(dim.low, off.high), min(dim.high, lit.low))
         dim = dim if dim.low < dim.high else Band(off.high, lit.low)
     follow = 0.0 < off.high <= dim.low < dim.high <= lit.low <= full.low
-    return Levels(off, dim, lit, full) if follow and lit.low < lit.high and full.low < full.high else None
+    if not follow or lit.low >= lit.high or full.low >= full.high:
+        return None
+    return replace(levels, off=off, dim=dim, lit=lit, full=full)
 
 
 def _raised(band: Band, floor: float) -> Band:
@@ -206,16 +219,19 @@ def two_digits(low: float, high: float) -> tuple[float, ...]:
 
 
 def weaker_words(word: str) -> tuple[str, ...]:
-    """What asks less than a word: nothing in one phase where it has two, then nothing at all.
+    """What asks less than a word: off for dark, nothing in one phase where it has two, nothing at all.
 
     >>> weaker_words("flash"), weaker_words("lit"), weaker_words("any")
     (('lit/any', 'any/off', 'any'), ('any',), ())
+    >>> weaker_words("dark"), weaker_words("lit/dark")
+    (('off', 'any'), ('lit/off', 'lit/any', 'any/dark', 'any'))
     """
     if word in STEADY:
-        return () if word == "any" else ("any",)
+        return {"any": (), DARK: ("off", "any")}.get(word, ("any",))
     closed, opened = FLASHING[word] if word in FLASHING else word.split("/")
+    may_glow = (word.replace(DARK, "off"),) if DARK in (closed, opened) else ()
     halves = (f"{closed}/any", f"any/{opened}") if "any" not in (closed, opened) else ()
-    return (*halves, "any")
+    return (*may_glow, *halves, "any")
 
 
 Change = Callable[[int], Revision]

@@ -3,7 +3,7 @@
 A setting gives each control a position: all combinations, the first control slowest. A
 setting with a flasher on is two states, its closed and its open phase; with several
 flashers on, every combination of their phases. A state is what the solver solves: which
-pairs of terminals are joined, and within which band each filament's flux must lie.
+pairs of terminals are joined, and within which band each filament's light must lie.
 
 A control `brake` (switch) and `turn` (flasher) thus give six states: brake off turn off;
 brake off turn on, closed and open; and the same with brake on. No state depends on
@@ -17,7 +17,7 @@ from itertools import combinations, product
 from math import prod
 
 from lampwright.spec.levels import ANY, FlashPhase, band_of, meet, phase_word
-from lampwright.spec.model import OFF, ON, SUPPLY, Band, Control, Row, Spec, filament_names
+from lampwright.spec.model import OFF, ON, SUPPLY, AskedBand, Control, Row, Spec, filament_names
 
 Setting = tuple[tuple[str, str], ...]
 
@@ -54,7 +54,7 @@ class State:
     phase: str
     contacts: tuple[Contact, ...]
     words: tuple[str, ...]
-    bands: tuple[Band | None, ...]
+    bands: tuple[AskedBand | None, ...]
     same: tuple[SameCheck, ...]
     covered: bool
 
@@ -175,12 +175,12 @@ def _asked(rows: list[Row], filament: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(words))
 
 
-def _band(spec: Spec, words: tuple[str, ...], moment: Moment) -> Band | None:
+def _band(spec: Spec, words: tuple[str, ...], moment: Moment) -> AskedBand | None:
     bands = [band for word in words if (band := band_at(spec, word, moment)) is not None]
     return reduce(meet, bands) if bands else None
 
 
-def band_at(spec: Spec, word: str, moment: Moment) -> Band | None:
+def band_at(spec: Spec, word: str, moment: Moment) -> AskedBand | None:
     """Return the band a word asks at a moment; None if nothing.
 
     A word that differs by phase asks nothing unless exactly one flasher is on; the loader

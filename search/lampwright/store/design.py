@@ -17,6 +17,9 @@ from lampwright.store.wiring_rows import WiringList
 
 PartKind = Literal["filament", "resistor", "diode", "wire"]
 
+OUT = ("off", "dark")
+"""The levels of a lamp that gives no useful light."""
+
 
 @dataclass(frozen=True)
 class PartRow:
@@ -51,7 +54,8 @@ class LampReading:
     """What one filament does in one state and phase, at normal supply and nominal parts.
 
     `wanted` is the spec's word for it (`any` where nothing is asked); `meets` holds over
-    all corners and `margin_stops` is the worst corner's (None where nothing is asked).
+    all corners and `margin_stops` is the worst corner's (None where nothing is asked). `level`
+    is the word its light deserves; `dark`, too cold to glow, only where that is wanted and so.
     `kelvin` is the filament's temperature [K], to the kelvin; results of older versions lack it.
     """
 
@@ -64,6 +68,11 @@ class LampReading:
     meets: bool
     margin_stops: float | None
     kelvin: int | None = None
+
+    @property
+    def is_out(self) -> bool:
+        """Whether it gives no useful light: off, or dark as well."""
+        return self.level in OUT
 
 
 @dataclass(frozen=True)

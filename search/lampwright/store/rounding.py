@@ -50,6 +50,7 @@ BY_FIELD = {
     "cold_ohms": OHMS,
     "hot_ohms": OHMS,
     "flux": SHARE,
+    "low_fluxes": SHARE,
     "life": SHARE,
     "conducted_share": SHARE,
     "rated_lumens": Rule("lm", 4, "significant"),

@@ -25,7 +25,9 @@ class SweepLine:
     """The flux of one filament at each of the sweep's supplies, and the states in which it is so.
 
     `wanted` is the spec's word there (`any` where nothing is asked); `low_flux` and `high_flux`
-    are the edges of the band asked for, null where open or nothing is asked.
+    are the edges of the band asked for, null where open or nothing is asked. Where the low edge
+    hangs on the supply, as that of `full` does, `low_flux` is that at the normal supply, and
+    `low_fluxes` has one for each of the sweep's supplies; else it is left out.
     """
 
     lamp: str
@@ -34,6 +36,7 @@ class SweepLine:
     flux: tuple[float, ...]
     low_flux: float | None
     high_flux: float | None
+    low_fluxes: tuple[float, ...] | None = None
 
 
 @dataclass(frozen=True)
