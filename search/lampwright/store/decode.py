@@ -84,8 +84,9 @@ def _value(hint: Any, plain: Any, where: str, tell: _Tell) -> Any:
     """Read one value as its field's type says."""
     if dataclasses.is_dataclass(hint):
         return _row(hint, plain, where, tell)  # type: ignore[arg-type]  # a hint is a class, not an instance
-    if get_origin(hint) is tuple:
-        return _list(get_args(hint)[0], plain, where, tell)
+    lists = [choice for choice in _choices(hint) if get_origin(choice) is tuple]
+    if lists and (plain is not None or hint is lists[0]):
+        return _list(get_args(lists[0])[0], plain, where, tell)
     rows = [choice for choice in _choices(hint) if dataclasses.is_dataclass(choice)]
     if rows and plain is not None:
         return _row(rows[0], plain, where, tell)  # type: ignore[arg-type]  # as above
