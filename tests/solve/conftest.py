@@ -19,7 +19,7 @@ from lampwright.network.circuit import Circuit, Part
 from lampwright.parts.catalogue import diode_type
 from lampwright.parts.diode import DiodeType, thermal_volts
 from lampwright.parts.filament import Filament, relative_flux_at, relative_flux_of
-from lampwright.rank.study import Study
+from lampwright.rank.study import Choice, Study
 from lampwright.solve import newton
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Models, base_of, part_law
 from lampwright.solve.shelf import tabulate
@@ -150,8 +150,9 @@ def node_ends(circuit: Circuit, state: State) -> tuple[tuple[int, int], ...]:
 class SlowJudge:
     """Judges one fitted circuit; each network is solved once for each corner."""
 
-    def __init__(self, study: Study, circuit: Circuit) -> None:
-        self.study, self.circuit = study, circuit
+    def __init__(self, study: Study, circuit: Circuit, choice: Choice | None = None) -> None:
+        """choice: says the lamps' fillings; without it each is the likelier one."""
+        self.study, self.circuit, self.choice = study, circuit, choice
         self.models = self._models()
         self.filaments = [model for model in self.models if isinstance(model, Filament)]
         self.nominal = (1.0,) * len(self.models)
@@ -162,10 +163,11 @@ class SlowJudge:
         models: list[Model] = []
         lamps = [lamp.name for lamp in self.study.spec.lamps]
         for at, part in enumerate(self.circuit.of_kind("filament")):
-            types = self.study.shelf.lamp_types[lamps.index(part.lamp or "")]
-            models.append(
-                self.study.shelf.filaments[self.study.shelf.filament_model[at][types.index(part.type or "")]]
-            )
+            lamp = lamps.index(part.lamp or "")
+            types = self.study.shelf.lamp_types[lamp]
+            digit = types.index(part.type or "") if self.choice is None else self.choice.digits[lamp]
+            assert types[digit] == part.type
+            models.append(self.study.shelf.filaments[self.study.shelf.filament_model[at][digit]])
         models.extend(diode_type(part.type or "") for part in self.circuit.of_kind("diode"))
         models.extend(part.ohms or inf for part in self.circuit.of_kind("resistor"))
         return models

@@ -60,7 +60,9 @@ class Scenario:
 
     @property
     def filaments(self) -> tuple[Filament, ...]:
-        return self.study.shelf.filaments
+        """The filaments fitted: every lamp's first, the likelier filling where that is not known."""
+        shelf = self.study.shelf
+        return tuple(shelf.filaments[models[0]] for models in shelf.filament_model)
 
     def setting(self, name: str) -> FlashSetting:
         return next(one for one in flash_settings(self.study) if one.name == name)

@@ -43,10 +43,16 @@ def sidecar() -> Shelf:
 
 
 def test_sidecar_rows(sidecar: Shelf) -> None:
-    assert sidecar.lamp_types == (("P21W",), ("W2.3W", "W3W", "T4W", "R5W", "R10W"), ("P21/5W",))
-    assert sidecar.filament_model == ((0,), (1, 2, 3, 4, 5), (6,), (7,))
+    assert sidecar.lamp_types == (
+        ("P21W",),
+        ("W2.3W", "W3W", "T4W", "R5W", "R5W", "R10W", "R10W"),
+        ("P21/5W",),
+    ), "a type once for each filling it may have"
+    assert sidecar.fillings[1] == ("vacuum", "vacuum", "vacuum", "vacuum", "gas", "gas", "vacuum")
+    assert sidecar.filament_model == ((0,), (1, 2, 3, 4, 5, 6, 7), (8,), (9,))
     wanted = [f for name in ("P21W", "W2.3W", "W3W", "T4W", "R5W", "R10W", "P21/5W")
-              for f in lamp_type(name, 12).filaments]  # fmt: skip
+              for filling in lamp_type(name, 12).fillings
+              for f in lamp_type(name, 12, filling).filaments]  # fmt: skip
     assert sidecar.filaments == tuple(wanted)
     assert sidecar.diode_types == (diode_type("1N5404"),)
     assert sidecar.ohms == (1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.0, 15.0, 22.0, 33.0, 47.0, 68.0, 100.0)
@@ -55,18 +61,18 @@ def test_sidecar_rows(sidecar: Shelf) -> None:
 
 
 def test_models_are_rows_of_the_same_number(sidecar: Shelf) -> None:
-    assert (sidecar.models.filaments, sidecar.models.diodes) == (8, 1)
+    assert (sidecar.models.filaments, sidecar.models.diodes) == (10, 1)
     table, stops = sidecar.models.table, sidecar.models.stops
-    assert len(stops) == 8
+    assert len(stops) == 10
     for row, filament in enumerate(sidecar.filaments):
         # the curve ends a thousandth above the highest supply, so the test voltage is inside;
         # straight between knots, within 1e-3 stops as the tables promise
         assert abs(filament_stops(filament.test_volts, row, table, stops)) < 1e-3, "rated flux at rated volts"
         assert filament_stops(-6.0, row, table, stops) == filament_stops(6.0, row, table, stops)
-        amps, _ = filament_law(filament.test_volts, base_of(FILAMENT, row, 8), table)
+        amps, _ = filament_law(filament.test_volts, base_of(FILAMENT, row, 10), table)
         assert abs(amps / filament.rated_amps - 1.0) < 1e-9, "rated current at rated volts"
     (diode,) = sidecar.diode_types
-    amps, _ = diode_law(diode_volts(diode, diode.at_amps), base_of(DIODE, 0, 8), table)
+    amps, _ = diode_law(diode_volts(diode, diode.at_amps), base_of(DIODE, 0, 10), table)
     assert abs(amps / diode.at_amps - 1.0) < 4e-9, "the card's current at its drop"
 
 
@@ -84,7 +90,7 @@ def test_limits_and_light(sidecar: Shelf) -> None:
     assert np.abs(sidecar.lamp_volts() - 16.2).max() < 1e-12
     volts = np.array([11.8, 13.5, 14.4])
     flux = sidecar.flux_at(volts)
-    assert [rows.shape for rows in flux] == [(1, 3), (5, 3), (1, 3), (1, 3)]
+    assert [rows.shape for rows in flux] == [(1, 3), (7, 3), (1, 3), (1, 3)]
     assert np.abs(flux[1][2] - relative_flux_of(sidecar.filaments[3], volts)).max() == 0.0
     for rows in flux:
         assert np.abs(rows[:, 1] - 1.0).max() < 1e-9, "rated at the test voltage"

@@ -13,7 +13,7 @@ import numpy as np
 
 from lampwright.parts.catalogue import LampType, diode_type, lamp_type
 from lampwright.parts.conduction import Filling
-from lampwright.parts.curve_table import CurveTables, curve_tables
+from lampwright.parts.curve_table import CELLS, CurveTables, curve_tables
 from lampwright.parts.diode import DiodeType, thermal_volts
 from lampwright.parts.filament import Filament, relative_flux_of
 from lampwright.parts.series import preferred_values, series_tolerance
@@ -104,13 +104,15 @@ def stock_shelf(spec: Spec) -> Shelf:
 def tabulate(filaments: list[Filament], diodes: list[DiodeType], most_volts: float) -> Models:
     """The solver's tables for these filaments and diodes, good up to most_volts [V]."""
     curves = [_curve(filament, most_volts * 1.001) for filament in filaments]
-    knots = np.concatenate([np.stack([one.amps, one.slope], axis=2).ravel() for one in curves])
+    h = curve_tables([], most_volts * 1.001).h
+    knots = [np.stack([one.amps, one.slope], axis=2).ravel() for one in curves]
     cards = np.zeros((len(diodes), DIODE_SIZE))
     for at, diode in enumerate(diodes):
         card = [diode.saturation_amps, diode.emission * thermal_volts(), diode.series_ohms]
         tabulate_diode(np.array(card), cards[at])
-    table = np.concatenate([[curves[0].h, 1.0 / curves[0].h], knots, cards.ravel()])
-    return Models(table, np.concatenate([one.stops for one in curves]), len(filaments), len(diodes))
+    table = np.concatenate([[h, 1.0 / h], *knots, cards.ravel()])
+    stops = np.concatenate([np.zeros((0, CELLS + 1)), *(one.stops for one in curves)])
+    return Models(table, stops, len(filaments), len(diodes))
 
 
 @lru_cache(maxsize=512)
