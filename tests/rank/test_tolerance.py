@@ -110,9 +110,9 @@ CHOICE = Choice((0, 0, 0))
 
 
 def exact(study: Study, lamp: int) -> Study:
-    """The study with one lamp's watts known exactly; each lamp has a row of its own on the shelf."""
+    """The study with one lamp's watts known exactly; each lamp has rows of its own on the shelf."""
     filaments = tuple(
-        replace(filament, watts_tolerance=0.0) if at == lamp else filament
+        replace(filament, watts_tolerance=0.0) if at in study.shelf.filament_model[lamp] else filament
         for at, filament in enumerate(study.shelf.filaments)
     )
     return replace(study, shelf=replace(study.shelf, filaments=filaments))

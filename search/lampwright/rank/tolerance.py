@@ -29,7 +29,7 @@ from lampwright.rank.demands import Demands, Limits, held_at
 from lampwright.rank.draws import drawn_copies
 from lampwright.rank.fitting import fit_choice
 from lampwright.rank.judge import Judge, ShortedError, blank_verdicts, spread_of
-from lampwright.rank.study import Choice, fit_one
+from lampwright.rank.study import Choice, fit_one, refilled
 from lampwright.solve.laws import Bytes, Floats, Ints, Models
 from lampwright.solve.newton import KIND, ROW, VALUE, Workspace, new_workspace
 
@@ -125,12 +125,13 @@ def try_copies(
     work: Workspace,
     scratch: Verdicts,
     margins: Floats,
-) -> int:
-    """Judge every copy, values (copies, parts), at three supplies; how many meet all.
+    good: Bytes,
+) -> None:
+    """Judge every copy, values (copies, parts), at three supplies.
 
-    margins: (copies,) the least of each copy. scratch: verdicts to overwrite.
+    margins: (copies,) lowered to the least of each copy; good: (copies,) cleared where one
+    misses. scratch: verdicts to overwrite.
     """
-    good = 0
     for copy in range(values.shape[0]):
         scratch.margin[:] = CAP
         scratch.same[:] = CAP
@@ -156,13 +157,13 @@ def try_copies(
             least = min(least, margin)
         for margin in scratch.same:
             least = min(least, margin)
-        margins[copy] = least
-        good += met
-    return good
+        margins[copy] = min(margins[copy], least)
+        if not met:
+            good[copy] = 0
 
 
 class ToleranceBench:
-    """One fitted circuit, judged with other spreads than its own."""
+    """One fitted circuit, judged with other spreads than its own, in every filling of its lamps."""
 
     def __init__(self, judge: Judge, embedding: Embedding, choice: Choice) -> None:
         """Fit the circuit. Raises ShortedError where supply meets ground."""
@@ -171,11 +172,15 @@ class ToleranceBench:
         if boundary is None:
             raise ShortedError
         self.study, self._boundary, self._ends = study, boundary, embedding.ends[None]
-        self._work = new_workspace()
-        fit = fit_one(study, choice, embedding.diodes, embedding.resistors)
-        fit_choice(0, fit, study.shelf.models, self._work)
+        self._works = []
+        for one in refilled(study, choice):
+            work = new_workspace()
+            fit = fit_one(study, one, embedding.diodes, embedding.resistors)
+            fit_choice(0, fit, study.shelf.models, work)
+            self._works.append(work)
         self.parts = len(embedding.ends)
-        self.spread = spread_of(study, self.parts, self._work)
+        # a lamp's tolerance does not hang on its filling
+        self.spread = spread_of(study, self.parts, self._works[0])
         gates = boundary.gates
         self._gates = gates.state, gates.control, gates.beyond, gates.exact
         self.filaments = study.demands.low_stops.shape[2]
@@ -184,19 +189,20 @@ class ToleranceBench:
         """The worst margin of every state over all corners of a spread, at three supplies (3,) [V]."""
         asked = asked or Asked(self.study.demands, self.study.limits, np.arange(len(self.study.states)))
         out = blank_verdicts(self.study, self.parts, self._boundary.vertex_node.shape[1])
-        try_corners(
-            self._ends,
-            self._boundary.vertex_node[asked.states],
-            spread,
-            NO_GATES,
-            asked.of_states(),
-            asked.limits,
-            volts,
-            self.study.shelf.models,
-            self._work,
-            False,
-            out,
-        )
+        for work in self._works:
+            try_corners(
+                self._ends,
+                self._boundary.vertex_node[asked.states],
+                spread,
+                NO_GATES,
+                asked.of_states(),
+                asked.limits,
+                volts,
+                self.study.shelf.models,
+                work,
+                False,
+                out,
+            )
         by_state = out.margin[: len(asked.states)].min(axis=1, initial=CAP)
         np.minimum.at(by_state, asked.of_states().same_state, out.same[: len(asked.of_states().same_state)])
         return Margins(by_state)
@@ -231,10 +237,10 @@ class ToleranceBench:
 
     def drawn_yield(self, copies: int, seed: int) -> Yield:
         """The share of copies that meet the spec."""
-        kinds = self._work.whole[KIND : KIND + self.parts]
+        kinds = self._works[0].whole[KIND : KIND + self.parts]
         values = drawn_copies(self.spread, kinds, copies, seed)
-        margins = np.zeros(copies)
-        good = int(
+        margins, met = np.full(copies, CAP), np.ones(copies, np.int8)
+        for work in self._works:
             try_copies(
                 values,
                 self._ends,
@@ -244,11 +250,12 @@ class ToleranceBench:
                 self.study.limits,
                 self.study.volts,
                 self.study.shelf.models,
-                self._work,
+                work,
                 blank_verdicts(self.study, self.parts, self._boundary.vertex_node.shape[1]),
                 margins,
+                met,
             )
-        )
+        good = int(met.sum())
         interval = binomtest(good, copies).proportion_ci(CONFIDENCE, "exact")
         return Yield(
             copies,
@@ -275,7 +282,9 @@ class ToleranceBench:
         shift = stops[:, None]
         demands = demands._replace(low_stops=demands.low_stops - shift, high_stops=demands.high_stops - shift)
         lumens = limits.lumens_stops.copy()
-        lumens[self._work.whole[ROW : ROW + self.filaments]] += stops
+        for work in self._works:
+            rows = work.whole[ROW : ROW + self.filaments]
+            lumens[rows] = limits.lumens_stops[rows] + stops
         asked = Asked(demands, limits._replace(lumens_stops=lumens), np.arange(len(self.study.states)))
         margin = float(self.worst(spread, self.study.volts, asked).by_state.min(initial=CAP))
         return Aged(name, margin, margin >= 0.0)

@@ -29,7 +29,7 @@ from lampwright.rank.corners import set_pattern
 from lampwright.rank.every_state import new_points, settle
 from lampwright.rank.fitting import fit_choice
 from lampwright.rank.judge import Judge, ShortedError, spread_of
-from lampwright.rank.study import Choice, Study
+from lampwright.rank.study import Choice, Study, refilled
 from lampwright.rank.wired_circuit import WiredCircuit, fit_wired, with_wires
 from lampwright.solve.laws import Floats, Ints
 from lampwright.solve.newton import MOST_NODES, MOST_PARTS, new_workspace
@@ -172,20 +172,19 @@ class _Fitter:
         circuit = self._wired(sizes)
         flow = self._flow(circuit)
         feeds = self._feeds(flow, sizes)
-        judgement = self.judge.judge_fit(
-            circuit.embedding, fit_wired(self.study, circuit, self.choice), len(circuit.ohms)
-        )
+        fits = [fit_wired(self.study, circuit, one) for one in refilled(self.study, self.choice)]
+        judged = [self.judge.judge_fit(circuit.embedding, fit, len(circuit.ohms)) for fit in fits]
         own = slice(circuit.own_parts - self.embedding.resistors, circuit.own_parts)
-        cool = bool(np.all(judgement.verdicts.load[own] <= self.study.limits.watts))
+        cool = all(np.all(one.verdicts.load[own] <= self.study.limits.watts) for one in judged)
         return Loom(
             self.harness,
             circuit,
             self._fitted(flow, sizes, self._stands(feeds)),
             self._lamps(flow, sizes),
             feeds,
-            judgement.met and cool,
-            judgement.margin,
-            judgement.unconverged,
+            all(one.met for one in judged) and cool,
+            min(one.margin for one in judged),
+            sum(one.unconverged for one in judged),
         )
 
     def _wired(self, sizes: Ints) -> WiredCircuit:
