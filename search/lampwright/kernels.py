@@ -3,6 +3,8 @@
 numba's own cache notices a change in the file a kernel stands in, and misses one in a
 file that the kernel calls into. So the cache goes to a folder named after a digest of
 every source that holds kernels: other sources, other folder.
+
+Beside it, a digest of every source that decides results, by which a journal knows its program.
 """
 
 import hashlib
@@ -13,13 +15,23 @@ from platformdirs import user_cache_path
 
 VARIABLE = "NUMBA_CACHE_DIR"
 COMPILED = ("graphs", "refute", "solve", "rank")
+DECIDING = ("spec", "parts", "graphs", "network", "refute", "solve", "rank", "decide", "pipeline")
 
 
 def source_digest() -> str:
     """A digest of the sources that hold compiled kernels."""
+    return _digest_of(COMPILED)
+
+
+def program_digest() -> str:
+    """A digest of the sources that decide what a search finds and says, but for how it is shown."""
+    return _digest_of(DECIDING)
+
+
+def _digest_of(packages: tuple[str, ...]) -> str:
     root = Path(__file__).parent
     digest = hashlib.sha256()
-    for package in COMPILED:
+    for package in packages:
         for path in sorted((root / package).glob("*.py")):
             digest.update(path.name.encode() + b"\0" + path.read_bytes())
     return digest.hexdigest()[:16]

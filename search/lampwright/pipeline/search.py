@@ -10,6 +10,7 @@ from pathlib import Path
 
 from lampwright import __version__
 from lampwright.errors import InputError
+from lampwright.kernels import program_digest
 from lampwright.parts.tables import part_data_digest
 from lampwright.pipeline import shares
 from lampwright.pipeline.bounding import find_bound, is_ruled_out, kept_bound
@@ -160,6 +161,7 @@ def _provenance(study: Study) -> tuple[Named, ...]:
         Named("spec", study.spec.digest),
         Named("part data", part_data_digest()),
         Named("program version", __version__),
+        Named("program sources", program_digest()),
         Named("share size", str(shares.SHARE_SIZE)),
     )
 

@@ -8,7 +8,8 @@ read or write it; the lock is the operating system's and goes with the process. 
 SQLite file format, with `application_id` and `user_version` as its documentation
 (www.sqlite.org) lays out.
 
-History of the schema: 1: first. 2: a checksum with each record.
+History of the schema: 1: first. 2: a checksum with each record. 3: judged circuits say on what
+filling they hang.
 """
 
 import contextlib
