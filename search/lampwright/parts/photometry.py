@@ -65,10 +65,17 @@ def spectral_emissivity(nanometre: ArrayLike, kelvin: ArrayLike) -> Floats:
     return np.clip(np.asarray(bare, dtype=np.float64), 0.3, 0.6)
 
 
+@cache
+def _photopic(column: str) -> Floats:
+    """A column of V(lambda), read once, not to be written to."""
+    values = read_table("photopic.csv").numbers(column)
+    values.flags.writeable = False
+    return values
+
+
 def _weighed(kelvin: Floats, emissivity: Floats | float) -> Floats:
     """K_m times the trapezoid of V epsilon M_bb; kelvin and emissivity carry a last axis of wavelengths."""
-    table = read_table("photopic.csv")
-    nm, v = table.numbers("wavelength_nm"), table.numbers("v")
+    nm, v = _photopic("wavelength_nm"), _photopic("v")
     lumens_per_watt = physical_constants["luminous efficacy"][0]
     return np.asarray(
         lumens_per_watt * np.trapezoid(v * emissivity * planck_exitance(nm, kelvin), nm, axis=-1)
@@ -94,7 +101,7 @@ def black_efficacy(kelvin: ArrayLike) -> Floats:
 def tungsten_exitance(kelvin: ArrayLike) -> Floats:
     """Luminous exitance of bare tungsten; kelvin T [K], any shape. Returns [lm/m2]."""
     T = np.asarray(kelvin, dtype=np.float64)[..., np.newaxis]
-    nm = read_table("photopic.csv").numbers("wavelength_nm")
+    nm = _photopic("wavelength_nm")
     return _weighed(T, spectral_emissivity(nm, T))
 
 
