@@ -15,7 +15,8 @@ from lampwright.rank.study import Choice, Study, prepare
 from lampwright.spec.load import parse_spec
 
 TYPES = ("P21W", "R5W", "R10W", "W2.3W", "W3W", "H21W")
-WORDS = ("dark", "off", "dim", "lit", "full")
+WORDS = ("off", "dim", "lit", "full")
+EVERY_WORD = ("dark", *WORDS)
 Words = list[list[str | None]]
 
 
@@ -95,8 +96,8 @@ def some_kit(dice: random.Random, most_lamps: int = 3) -> Kit:
     return Kit(feeds, tuple(lamps), diodes, resistors, joints, wires, dice.random() < 0.2)
 
 
-def some_words(dice: random.Random, kit: Kit) -> Words:
-    return [[dice.choice((None, None, *WORDS)) for _ in kit.filaments] for _ in kit.settings]
+def some_words(dice: random.Random, kit: Kit, words: tuple[str, ...] = WORDS) -> Words:
+    return [[dice.choice((None, None, *words)) for _ in kit.filaments] for _ in kit.settings]
 
 
 @dataclass(frozen=True)
@@ -111,9 +112,9 @@ class Solved:
 def some_solved(dice: random.Random) -> Solved | None:
     """A circuit by chance and a spec that asks what it does; None if chance gave none."""
     kit = some_kit(dice)
-    studies = {word: kit.study([[word] * len(kit.filaments)] * len(kit.settings)) for word in WORDS}
+    studies = {word: kit.study([[word] * len(kit.filaments)] * len(kit.settings)) for word in EVERY_WORD}
     found = {word: study for word, study in studies.items() if study is not None}
-    if len(found) < len(WORDS):
+    if len(found) < len(EVERY_WORD):
         return None
     study = found["off"]
     circuit = some_circuit(dice, kit, study)
@@ -130,7 +131,7 @@ def some_solved(dice: random.Random) -> Solved | None:
     for setting in kit.settings:
         wanted = {feed.lower(): at for feed, at in zip(kit.feeds, setting, strict=True)}
         state = next(at for at, one in enumerate(study.states) if dict(one.setting) == wanted)
-        row = [[w for w in WORDS if margins[w][state, f] > 1e-3] for f in range(len(kit.filaments))]
+        row = [[w for w in EVERY_WORD if margins[w][state, f] > 1e-3] for f in range(len(kit.filaments))]
         words.append([dice.choice(met) if met else None for met in row])
     asked = kit.study(words)
     if asked is None or not Judge(asked).meets(circuit, choice):

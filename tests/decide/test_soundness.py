@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.decide.chance import obeys_path_rule, some_kit, some_solved, some_words
+from tests.decide.chance import EVERY_WORD, obeys_path_rule, some_kit, some_solved, some_words
 from tests.decide.drafts import EVERY_RULE, drafts, least_listed, lets_pass, passes, study_of
 
 from lampwright.decide.asked import boards_of, wants_of
@@ -78,7 +78,7 @@ def test_the_bound_of_a_spec_by_chance(seed: int) -> None:
     study = None
     while study is None:
         kit = replace(some_kit(dice, 2), diodes=dice.randint(0, 1), resistors=dice.randint(0, 1), joints=1)
-        study = kit.study(some_words(dice, kit))
+        study = kit.study(some_words(dice, kit, EVERY_WORD))
     bound, least = bound_of(study, 1, 60.0), least_listed(study, 1)
     assert bound.ended, "small specs take little work"
     if least is not None:

@@ -202,6 +202,17 @@ def test_stock_left_out_or_short(sound: str) -> None:
     assert short.digest != parse_spec(sound, "tail").digest
 
 
+def test_digest_of_a_spec_without_dark(sound: str) -> None:
+    """Saying where a glow is first seen says nothing new; saying otherwise does."""
+    digest = parse_spec(sound, "tail").digest
+    said = [
+        parse_spec(sound.replace("[[behaviour]]", f"[levels]\ndark = {kelvin}\n[[behaviour]]", 1), "tail")
+        for kelvin in ("798", "900")
+    ]
+    assert [spec.levels.dark for spec in said] == [798.0, 900.0]
+    assert [spec.digest == digest for spec in said] == [True, False]
+
+
 def test_digest_of_a_spec_without_wires(specs: Path) -> None:
     """And without a box: as the first program wrote it into the stored ranking (taken from there)."""
     stored = specs.parent / "results" / "sidecar_side_lamp" / "ranking.json"

@@ -35,6 +35,8 @@ BROKEN = [
     ('show = { left = "flash" }', "show = {}"),
     ('show = { left = "flash" }', ""),
     ("[[behaviour]]", "[levels]\ndim = 0.1\n[[behaviour]]"),
+    ("[[behaviour]]", "[levels]\ndark = 1200\n[[behaviour]]"),
+    ("[[behaviour]]", "[levels]\ndark = [300, 700]\n[[behaviour]]"),
     ("[[behaviour]]", "[search]\njoints = 9\n[[behaviour]]"),
     ("[[behaviour]]", "[extras]\nresistors = { most = 1.5 }\n[[behaviour]]"),
     ("[[behaviour]]", '[[same]]\nlamps = ["left"]\nwithin = 0.1\n[[behaviour]]'),

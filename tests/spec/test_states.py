@@ -73,6 +73,28 @@ def test_rows_add_up_to_the_common_band(sound: str) -> None:
     assert (opened.phase, opened.bands[1]) == ("open", AskedBand(low=0.25))
 
 
+def test_a_pair_may_ask_for_dark_in_one_phase(sound: str) -> None:
+    """At most so many kelvin while closed, nothing of the kind while open; [levels] moves it."""
+    text = sound.replace('"flash"', '"dark/lit"')
+    off, on, *rest = expand_states(parse_spec(text, "tail"))
+    assert (off.bands[0], on.bands[0]) == (None, None)
+    assert [(state.phase, state.bands[0]) for state in rest] == [
+        ("closed", AskedBand(kelvin=798.0)),
+        ("open", AskedBand(low=0.25)),
+    ] * 2
+    moved = text.replace("[[behaviour]]", "[levels]\ndark = 1000\n[[behaviour]]", 1)
+    assert expand_states(parse_spec(moved, "tail"))[2].bands[0] == AskedBand(kelvin=1000.0)
+
+
+def test_dark_and_off_together_keep_both_edges(sound: str) -> None:
+    """One is of the filament's temperature and one of its light, so neither stands for the other."""
+    text = sound.replace('"flash"', '"dark"')
+    text += '[[behaviour]]\nwhen = { turn = "on" }\nshow = { left = "off/dark" }\n'
+    closed, opened = expand_states(parse_spec(text, "tail"))[2:4]
+    assert (closed.words[0], closed.bands[0]) == ("dark + off/dark", AskedBand(high=0.005, kelvin=798.0))
+    assert (opened.phase, opened.bands[0]) == ("open", AskedBand(kelvin=798.0))
+
+
 def test_two_flashers_have_their_own_phases(sound: str) -> None:
     text = sound.replace('when = { turn = "on" }', 'when = { turn = "on", hazard = "off" }')
     text = text.replace("[lamps.left]", '[controls.hazard]\nkind = "flasher"\nfeed = "H"\n[lamps.left]')
@@ -130,6 +152,15 @@ def test_level_names(flux: float, word: str) -> None:
 
 
 def test_words_by_phase() -> None:
-    words = ("flash", "counterflash", "lit/dim", "any/off", "full")
-    assert [phase_word(word, "closed") for word in words] == ["lit", "off", "lit", "any", "full"]
-    assert [phase_word(word, "open") for word in words] == ["off", "lit", "dim", "off", "full"]
+    words = ("flash", "counterflash", "lit/dim", "any/off", "full", "dark/full")
+    assert [phase_word(word, "closed") for word in words] == ["lit", "off", "lit", "any", "full", "dark"]
+    assert [phase_word(word, "open") for word in words] == ["off", "lit", "dim", "off", "full", "full"]
+
+
+@pytest.mark.parametrize(
+    ("flux", "full_light", "word"),
+    [(0.37, 0.62, "lit"), (0.38, 0.62, "full"), (0.59, 1.3, "lit"), (0.6, 1.3, "full"), (0.14, 0.23, "full")],
+)
+def test_full_is_named_by_the_supply_there_is(flux: float, full_light: float, word: str) -> None:
+    """0.60 of what the lamp gives straight across the supply (0.372 of 0.62), of rated light at most."""
+    assert level_name(DEFAULT_LEVELS, flux, full_light) == word

@@ -10,6 +10,7 @@ from lampwright.network.circuit import Circuit
 from lampwright.parts.catalogue import SYSTEMS, diode_type, diode_types, lamp_names, lamp_type
 from lampwright.parts.unknown import UnknownPart
 from lampwright.parts.wires import wire_sizes
+from lampwright.pipeline.reaching import reach_findings
 from lampwright.rank.study import Study, prepare
 from lampwright.solve.shelf import resistor_values
 from lampwright.spec.load import load_spec
@@ -31,7 +32,7 @@ def read_spec(path: Path) -> Spec:
         spec = load_spec(path)
     except InputError as error:
         raise InputError([*error.findings, *_types_misread(path)]) from None
-    findings = part_findings(spec, path.name)
+    findings = [*part_findings(spec, path.name), *reach_findings(spec, path.name)]
     if findings:
         raise InputError(findings)
     return spec

@@ -162,7 +162,7 @@ def _needed_levels(trier: Trier) -> list[Levels]:
         if settling is None:
             continue
         moves = [abs(log2(e.of(settling) / e.of(study.spec.levels))) for e in edges(study.spec)]
-        if max(moves) <= MOST_STOPS and sum(move > 0 for move in moves) > 1:
+        if max(moves, default=0.0) <= MOST_STOPS and sum(move > 0 for move in moves) > 1:
             found[sum(moves), *moves] = settling
     return [found[key] for key in sorted(found)]
 

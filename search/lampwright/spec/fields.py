@@ -4,9 +4,8 @@ The loader's structural checks and the JSON Schema are both read off `SPEC`. A k
 "our addition" is not in the first statement of the format.
 """
 
-from math import inf
-
-from lampwright.spec.levels import FLASHING, MOST_DARK_KELVIN, STEADY
+from lampwright.spec.level_fields import LEVELS
+from lampwright.spec.levels import FLASHING, STEADY
 from lampwright.spec.names import NAME, TYPE
 from lampwright.spec.shapes import (
     Either,
@@ -209,39 +208,6 @@ _SEARCH = Table(
     )
 )
 
-_BAND = ListOf(Number(0.0, inf), 2, 2, rising=True)
-
-
-def _level(key: str, number: str, doc: str) -> Field:
-    """Return the field of a level that may be given by one number: its only edge."""
-    want = f"write {number}, or a pair of rising numbers"
-    return Field(key, Either(Number(0.0, 100.0, above=True), _BAND), doc, want)
-
-
-_LEVELS = Table(
-    (
-        Field(
-            "dark",
-            Number(300.0, MOST_DARK_KELVIN),
-            "Temperature [K] of a filament that must not even glow: at most (798).",
-            f"write one number of kelvin from 300 to {MOST_DARK_KELVIN:g}",
-        ),
-        _level(
-            "off",
-            "one number above 0, the most flux",
-            "Relative flux of a lamp that is off: at most (0.005).",
-        ),
-        Field("dim", _BAND, "Relative flux of a dim lamp ([0.01, 0.15]).", "write a pair as [0.01, 0.15]"),
-        _level("lit", "one number above 0, the least flux", "Relative flux of a lit lamp: at least (0.25)."),
-        _level(
-            "full",
-            "one number above 0, the least share of full light",
-            "Flux of a full lamp: at least so much (0.60) of what it gives straight across the supply,"
-            " or of rated flux where that is less.",
-        ),
-    )
-)
-
 _ROW = Table(
     (
         _WHEN_FIELD,
@@ -321,12 +287,7 @@ SPEC = Table(
             "write resistors = { most = 1 } in it, or leave it out",
         ),
         Field("search", _SEARCH, "How far the listing goes.", "write joints = 1 in it, or leave it out"),
-        Field(
-            "levels",
-            _LEVELS,
-            "Bands of flux relative to rated flux; of dark, kelvin.",
-            "write lit = 0.25 in it, or leave it out",
-        ),
+        LEVELS,
         Field(
             "behaviour",
             ListOf(_ROW, 1, 200),
