@@ -6,15 +6,16 @@ what a search makes anyway; the best are then tried alone.
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
-from lampwright.network.embed import Embedding
+from lampwright.network.embed import Embedding, Fitted
 from lampwright.parts.catalogue import LampType, diode_types, lamp_type, lamp_types
 from lampwright.parts.series import preferred_values, series_names, stock_wattages
 from lampwright.pipeline.reading import MOST_VALUES
 from lampwright.pipeline.suggest_scale import Scale, along
 from lampwright.pipeline.suggest_trial import Found, Trial, Trier, best, best_of, weigh
 from lampwright.pipeline.suggest_words import Attempt, Proposal, attempt
-from lampwright.rank.study import Choice
+from lampwright.rank.study import Choice, Study, fitted
 from lampwright.spec.model import Diodes, Lamp, Resistors, Spec
 from lampwright.spec.revise import Revision, number, with_diodes, with_resistors, with_types
 
@@ -28,24 +29,26 @@ OTHER_FAMILY, OTHER_HOLDER, OTHER_COLOUR = 1, 2, 4
 """The burden of a lamp of the other family of types, with another cap, of another colour."""
 
 
-Places = Callable[[Embedding], range]
-"""Where in a choice's digits the types of one list stand."""
+Names = Callable[[Fitted], tuple[str, ...]]
+"""The types that a choice takes of one list, from all that it fits."""
 
 
 @dataclass(frozen=True)
 class _Widening:
-    """New names at the end of a list of types, how to write them, and where a choice takes them."""
+    """New names at the end of a list of types, how to write them, and which of the list a choice takes."""
 
     old: tuple[str, ...]
     new: tuple[str, ...]
     revise: Callable[[tuple[str, ...]], Revision]
-    places: Places
+    names: Names
 
-    def taken(self, embedding: Embedding, choice: Choice) -> int | None:
-        """The one new type that a choice takes; None for none or several."""
-        beyond = {choice.digits[at] - len(self.old) for at in self.places(embedding)}
-        news = sorted(at for at in beyond if at >= 0)
-        return news[0] if len(news) == 1 else None
+    def taken(self, study: Study, embedding: Embedding, choice: Choice) -> int | None:
+        """The one new type that a choice takes; None for none or several.
+
+        By name: a type whose filling is not known has two places on the shelf.
+        """
+        news = {name for name in self.names(fitted(study, embedding, choice)) if name in self.new}
+        return self.new.index(news.pop()) if len(news) == 1 else None
 
 
 @dataclass(frozen=True)
@@ -92,7 +95,7 @@ def _passing(trier: Trier, widening: _Widening, trials: list[Trial]) -> list[_Pa
         return []
     trial = trier.try_out(widening.revise((*widening.old, *widening.new)))
     trials.append(trial)
-    weighed = weigh(trial, widening.taken, len(widening.new))
+    weighed = weigh(trial, partial(widening.taken, trial.judge.study), len(widening.new))
     passing = []
     for at, name in enumerate(widening.new):
         found = best_of(trial, [one for one in weighed if one.sort == at])
@@ -128,14 +131,15 @@ def _other_lamp(trier: Trier, lamp: Lamp, trials: list[Trial]) -> list[Proposal]
     spec = trier.study.spec
     others = others_for(lamp, spec.supply.system)
     own = [lamp_type(name, spec.supply.system) for name in lamp.choose]
-    at = spec.lamps.index(lamp)
+    first = sum(len(before.filaments) for before in spec.lamps[: spec.lamps.index(lamp)])
 
     def revise(types: tuple[str, ...]) -> Revision:
         return with_types(spec, lamp, types)
 
-    widening = _Widening(
-        lamp.choose, tuple(kind.name for kind in others), revise, lambda _: range(at, at + 1)
-    )
+    def names(one: Fitted) -> tuple[str, ...]:
+        return one.filaments[first : first + 1]
+
+    widening = _Widening(lamp.choose, tuple(kind.name for kind in others), revise, names)
     passing = _passing(trier, widening, trials)
     passing.sort(key=lambda one: (_burden(others[one.order], own), one.rounded))
     proposals = []
@@ -161,13 +165,13 @@ def _lamp_said(lamp: Lamp, kind: LampType, own: list[LampType]) -> str:
 
 
 def _other_diode(trier: Trier, diodes: Diodes, trials: list[Trial]) -> list[Proposal]:
-    spec, lamps = trier.study.spec, len(trier.study.spec.lamps)
+    spec = trier.study.spec
 
     def revise(types: tuple[str, ...]) -> Revision:
         return with_diodes(spec, replace(diodes, choose=types))
 
     new = tuple(kind.name for kind in diode_types() if kind.name not in diodes.choose)
-    widening = _Widening(diodes.choose, new, revise, lambda embedding: range(lamps, lamps + embedding.diodes))
+    widening = _Widening(diodes.choose, new, revise, lambda one: one.diodes)
     # many types differ in reverse volts only: one is enough
     for one in sorted(_passing(trier, widening, trials), key=lambda one: one.rounded)[:1]:
         found = _alone(trier, widening, one)

@@ -1,9 +1,10 @@
 """Light against the supply: a small chart for every filament, with a line for each group of states.
 
 The light stands on a scale of doublings, from a thousandth of rated light to twice of it; the
-spec's words for a lamp stand beside it. What is asked is a box between the low and the high
-supply: a line through it from side to side keeps the spec with nominal parts. The page's
-script shows the lines of the present state; every line is told in a sentence too.
+spec's words for a lamp stand beside it. What is asked is a field between the low and the high
+supply: a line through it from side to side keeps the spec with nominal parts. Its lower edge
+rises with the supply where what is asked does, as for `full`. The page's script shows the lines
+of the present state; every line is told in a sentence too.
 
 No source: our layout.
 """
@@ -34,13 +35,12 @@ class Place:
 
 
 @dataclass(frozen=True)
-class Box:
-    """What is asked, between the low and the high supply: the upper left corner, width and height."""
+class Field:
+    """What is asked, between the low and the high supply: its outline, and its upper left corner."""
 
+    path: str
     x: float
     y: float
-    width: float
-    height: float
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ class Curve:
     states: str
     path: str
     corners: tuple[Place, ...]
-    box: Box | None
+    field: Field | None
     said: str
 
 
@@ -153,9 +153,9 @@ def _curve(line: SweepLine, sweep: Sweep, numbers: dict[str, int], scale: _Scale
     ]
     return Curve(
         _numbers(line, numbers),
-        "M" + " L".join(f"{place.x:g} {place.y:g}" for place in places),
+        _path(places),
         tuple(places[n] for n in at),
-        _box(line, scale),
+        _field(line, sweep.supplies, at, scale),
         _said(line, sweep.supplies, [line.flux[n] for n in at], scale.volts),
     )
 
@@ -164,13 +164,23 @@ def _numbers(line: SweepLine, numbers: dict[str, int]) -> str:
     return " ".join(str(numbers[name]) for name in line.states)
 
 
-def _box(line: SweepLine, scale: _Scale) -> Box | None:
+def _path(places: Sequence[Place]) -> str:
+    return "M" + " L".join(f"{place.x:g} {place.y:g}" for place in places)
+
+
+def _field(line: SweepLine, supplies: Sequence[float], at: Sequence[int], scale: _Scale) -> Field | None:
+    """What is asked of a line; at: where the spec's three supplies stand among those of the sweep."""
     if line.wanted == ANY:
         return None
+    low, high = at[0], at[-1]
+    asked = range(low, high + 1) if line.low_fluxes and low < high else (low, high)
+    lows = line.low_fluxes or (line.low_flux or FLOOR,) * len(supplies)
+    lower = [Place(scale.x(supplies[n]), scale.y(lows[n])) for n in asked]
+    # supplies that are one still leave something to see
+    left, right = lower[0].x, max(lower[-1].x, round(lower[0].x + 2.0, 1))
     top = scale.y(CEILING if line.high_flux is None else line.high_flux)
-    bottom = scale.y(min([line.low_flux or FLOOR, *(line.low_fluxes or ())]))
-    left, right = scale.x(scale.volts[0]), scale.x(scale.volts[-1])
-    return Box(left, top, round(max(right - left, 2.0), 1), round(bottom - top, 1))
+    outline = [Place(left, top), Place(right, top), Place(right, lower[-1].y), *lower[-2::-1]]
+    return Field(f"{_path(outline)} Z", left, top)
 
 
 def _said(line: SweepLine, supplies: Sequence[float], at: Sequence[float], volts: Sequence[float]) -> str:

@@ -140,6 +140,6 @@ def test_a_running_flasher_is_said_once(opened: Opener) -> None:
         bench.put("flasher", "off")
         bench.put("flasher", "on")
         said = bench.seen()["said"].replace("\u00a0", " ")
-        assert "small off while closed, full 95 % while open" in said, said
+        assert "small off while closed, full 94 % while open" in said, said
         for _ in watch(bench, 1_000):
             assert bench.seen()["said"].replace("\u00a0", " ") == said, "a screen reader is told every flash"

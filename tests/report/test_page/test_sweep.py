@@ -1,4 +1,4 @@
-"""Charts of light against the supply: the lines and boxes of the state shown, to scale, in words too.
+"""Charts of light against the supply: the lines and fields of the state shown, to scale, in words too.
 
 Source: none; the JSON is read by json.loads, and the charts are measured by their own ticks.
 """
@@ -29,10 +29,10 @@ CHARTS = """() => {
       corners: each(one, "circle", (dot) => [number(dot, "cx"), number(dot, "cy")]),
       dash: getComputedStyle(one.querySelector("path")).strokeDasharray,
     })),
-    boxes: [...chart.querySelectorAll(".wanted")].filter(shown).map((one) => ({
+    fields: [...chart.querySelectorAll(".wanted")].filter(shown).map((one) => ({
       states: one.dataset.states.split(" ").map(Number),
-      at: ["x", "y", "width", "height"].map((name) => Number(one.querySelector("rect").getAttribute(name))),
-      hatched: getComputedStyle(one.querySelector("rect")).fill,
+      corners: pairs(one.querySelector("path").getAttribute("d").replace(" Z", "")),
+      hatched: getComputedStyle(one.querySelector("path")).fill,
     })),
     said: [...chart.querySelectorAll("figcaption p")].filter(shown).map((one) => one.innerText.trim()),
   }));
@@ -70,19 +70,29 @@ def check_line(chart: Any, drawn: Any, told: Any, sweep: Any) -> None:
     assert chart["supplies"] == [drawn["points"][n][0] for n in at], "the three supplies are not marked"
 
 
-def check_box(chart: Any, box: Any, told: Any) -> None:
-    """The box spans the low to the high supply, and the band asked for."""
-    x, y, wide, high = box["at"]
-    assert (x, round(x + wide, 1)) == (chart["supplies"][0], chart["supplies"][-1]), "not from low to high"
+def check_field(chart: Any, field: Any, told: Any, sweep: Any) -> None:
+    """The field spans the low to the high supply, and the band asked for at every supply between."""
+    (left, _), (right, _), *lower = field["corners"]
+    assert (left, right) == (chart["supplies"][0], chart["supplies"][-1]), "not from low to high"
     upper = 2.0 if told["high_flux"] is None else told["high_flux"]
-    lower = 2.0**-10 if told["low_flux"] is None else told["low_flux"]
-    assert y == pytest.approx(height(chart, upper), abs=2 * ROUNDED), "the upper edge"
-    assert y + high == pytest.approx(height(chart, lower), abs=2 * ROUNDED), "the lower edge"
-    assert "asked" in box["hatched"], "the box is not hatched, so colour alone would tell"
+    for _, y in field["corners"][:2]:
+        assert y == pytest.approx(height(chart, upper), abs=2 * ROUNDED), "the upper edge"
+    low, high = (sweep["supplies"].index(sweep["volts"][n]) for n in (0, -1))
+    if "low_fluxes" in told:
+        # what full asks rises with the supply: an edge of its own at every supply
+        asked = list(zip(sweep["supplies"], told["low_fluxes"], strict=True))[low : high + 1]
+    else:
+        least = 2.0**-10 if told["low_flux"] is None else told["low_flux"]
+        asked = [(sweep["volts"][0], least), (sweep["volts"][-1], least)]
+    for (x, y), (volts, flux) in zip(lower[::-1], asked, strict=True):
+        share = (volts - sweep["volts"][0]) / (sweep["volts"][-1] - sweep["volts"][0])
+        assert x == pytest.approx(left + share * (right - left), abs=2 * ROUNDED), "the lower edge's volts"
+        assert y == pytest.approx(height(chart, flux), abs=2 * ROUNDED), "the lower edge"
+    assert "asked" in field["hatched"], "the field is not hatched, so colour alone would tell"
 
 
 def check_charts(bench: Opened, run: Run, names: list[str]) -> None:
-    """Every chart shows the lines and boxes of these states, and no others."""
+    """Every chart shows the lines and fields of these states, and no others."""
     sweep, states = run.told["designs"][0]["sweep"], run.told["designs"][0]["states"]
     numbers = {named(row["state"], row["phase"]): at for at, row in enumerate(states)}
     charts = bench.page.evaluate(CHARTS)
@@ -95,9 +105,9 @@ def check_charts(bench: Opened, run: Run, names: list[str]) -> None:
         for line in chart["lines"]:
             check_line(chart, line, by_states[tuple(line["states"])], sweep)
         asked = {states for states, line in by_states.items() if line["wanted"] != "any"}
-        assert {tuple(box["states"]) for box in chart["boxes"]} == asked, "other boxes"
-        for box in chart["boxes"]:
-            check_box(chart, box, by_states[tuple(box["states"])])
+        assert {tuple(field["states"]) for field in chart["fields"]} == asked, "other fields"
+        for field in chart["fields"]:
+            check_field(chart, field, by_states[tuple(field["states"])], sweep)
         dashes = [line["dash"] for line in chart["lines"]]
         assert len(set(dashes)) == len(dashes), "two lines look the same"
         dark = any(all(name not in line["states"] for line in told) for name in names)
