@@ -161,8 +161,8 @@ def test_a_ranking_without_designs_says_so() -> None:
 def test_text_is_what_the_commands_print(found: Found, spec: Spec) -> None:
     assert str(found) == ranking_text(found)
     assert repr(found) == f"<ranking of trailer_feed_telltale: {found.verdict.text}>"
-    assert str(found[1]).startswith("── Design 1: 0.62 stops of margin ──")
-    assert repr(found[1]) == "<design 1 of trailer_feed_telltale: 0.62 stops of margin>"
+    assert str(found[1]).startswith("── Design 1: 0.68 stops of margin ──")
+    assert repr(found[1]) == "<design 1 of trailer_feed_telltale: 0.68 stops of margin>"
     assert found[1].explain() == explanation_text(explain_row(found[1], spec))
     assert "telltale is dark" in found[1].explain().replace("\n", " "), "it explains"
 
@@ -181,7 +181,7 @@ def test_a_ranking_as_a_cell(found: Found) -> None:
     assert found.verdict.text in cell.text
     assert found.spec.title in cell.text
     assert cell.rows[0] == ["rank", "margin", "extra parts", "wires", "joints", "conductors", "to fit"]
-    assert cell.rows[1:] == [["1", "0.62\u00a0stops", "0", "0", "0", "3", "R10W, R10W, W2.3W"]]
+    assert cell.rows[1:] == [["1", "0.68\u00a0stops", "0", "0", "0", "3", "R10W, R10W, W2.3W"]]
     assert all(caution in cell.text for caution in found.cautions), "the cautions are in every report"
 
 
@@ -252,8 +252,8 @@ def test_the_table_of_states(found: Found) -> None:
     assert table.columns == ("left_tail", "right_tail", "left", "right", "telltale")
     assert table.rows == (
         ("off", "off", "(off)", "(off)", "(off)"),
-        ("off", "on", "off", "full 100 %", "full 72 %"),
-        ("on", "off", "full 100 %", "off", "full 72 %"),
+        ("off", "on", "off", "full 100 %", "full 90 %"),
+        ("on", "off", "full 100 %", "off", "full 90 %"),
         ("on", "on", "full 100 %", "full 100 %", "off"),
     )
     assert Cell(table._repr_html_()).rows == [list(table.columns), *map(list, table.rows)]

@@ -260,7 +260,8 @@ def test_of_choices_in_a_mirror_there_is_one_and_no_other_is_lost(loose: Loose) 
         ]
         mirrored += len(symmetries) > 1
         every = (choice_of(number, fit) for number in range(choice_count(fit)))
-        passing = [choice for choice in every if judge.meets(circuit, choice)]
+        # of a lamp that may hold gas or vacuum one choice is told, judged in both: that of the first filling
+        passing = [choice for choice in every if choice.digits[0] == 0 and judge.meets(circuit, choice)]
         least = {min((moved(c, d, r) for d, r in symmetries), key=lambda c: c.digits) for c in passing}
         told = [one.choice for one in winner.passing]
         assert len(told) == len(set(told)), "each once"
