@@ -1,7 +1,6 @@
 """Suggested changes of specs that nothing meets: each is tried as its user would, by typing its lines.
 
-The plain twin is the search itself: it is run on every changed spec, and on those that
-ask a notch less.
+The plain twin is the search itself, run on every changed spec and on those that ask a notch less.
 """
 
 from collections.abc import Iterator
