@@ -1,10 +1,12 @@
 """Figures of the catalogue moved as far as they may be off."""
 
+from math import log2
+
 import pytest
 
 from lampwright.parts.catalogue import lamp_type, lamp_types
 from lampwright.parts.conduction import conducted_share
-from lampwright.parts.filament import amps_of, rated_kelvin
+from lampwright.parts.filament import amps_of, rated_kelvin, relative_flux_of
 from lampwright.parts.uncertainty import revalued, uncertainty_of
 
 
@@ -37,6 +39,22 @@ def test_amber_glass_keeps_its_clear_siblings_temperature() -> None:
     amber, clear = (lamp_type(name, 12).filaments[0] for name in ("PY21W", "P21W"))
     moved = [revalued(one, lumens=0.9).rated_kelvin for one in (amber, clear)]
     assert moved[0] == pytest.approx(moved[1], rel=1e-9), "its own lumens do not tell"
+
+
+@pytest.mark.parametrize(
+    ("volts", "least", "most"), [(11.8, 0.0, 0.03), (6.75, 0.05, 0.1), (4.0, 0.1, 0.28), (2.0, 0.18, 0.78)]
+)
+def test_how_far_uncertain_figures_move_relative_light(volts: float, least: float, most: float) -> None:
+    """What the documentation says of light: lumens off by 10 %, and the share through gas by 0.03."""
+    for name in ("P21W", "R10W", "R5W", "W3W"):
+        one = lamp_type(name, 12).filaments[0]
+        moved = [revalued(one, lumens=0.9), revalued(one, lumens=1.1)]
+        if one.filling == "gas":
+            moved += [revalued(one, share=-0.03), revalued(one, share=0.03)]
+        sizes = [
+            abs(log2(float(relative_flux_of(other, volts) / relative_flux_of(one, volts)))) for other in moved
+        ]
+        assert least <= max(sizes) <= most, name
 
 
 def test_no_hotter_than_tungsten_melts() -> None:

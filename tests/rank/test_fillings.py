@@ -176,6 +176,8 @@ def cases(study: Study, *met: bool) -> list[Case]:
 )
 def test_on_what_it_hangs_in_words(caravan: Study, met: tuple[bool, ...], said: str) -> None:
     assert hangs_on(caravan, cases(caravan, *met)) == said
+    many = said.replace("holds", "they hold").replace("fails", "fail")
+    assert hangs_on(caravan, cases(caravan, *met), circuits=2) == many
 
 
 def _with_watts(factor: float, name: str, one: Filament) -> Filament:

@@ -19,10 +19,10 @@ The share that a gas-filled lamp conducts at its rated temperature, 0.22 with it
 the one figure taken from lamps: three measured curves give 0.19, 0.225 and 0.25
 (`tests/published/measured_curves.csv`), the handbook 0.20 for the smallest gas-filled lamp, 40 W.
 
-Worked case: argon, 17.6 mW/(m K) at 300 K and 76.9 at 2800 K; phi(2800) / phi(1400) = 3.36.
+Worked case: argon, 17.6 mW/(m K) at 300 K and 77.7 at 2800 K; phi(2800) / phi(1400) = 3.25.
 
 Assumes a film whose thickness does not change with temperature, argon (nitrogen's k rises
-a little less steeply: 1 % of the amps), and supports at T0.
+a little less steeply: 0.9 % of the amps at most, from 0.3 V up), and supports at T0.
 
 Source: Langmuir, Phys. Rev. 34 (1912) 401 (LANGMUIR-12); Keyes and Vines 1965 (KEYES-VINES); IES
 Lighting Handbook, page 6-5 (IES-6-5); conductivity of tungsten for the ends, S29.
@@ -48,8 +48,8 @@ MOST_SHARE = 0.45  # a wire so short is all ends, and no lamp of the catalogue i
 def gas_conductivity(kelvin: ArrayLike) -> Floats:
     """Thermal conductivity of argon at low pressure.
 
-    kelvin: T [K], any shape; measured from 90 to 620 K, and beyond carried on by the
-    square root that kinetic theory gives. Returns [W/(m K)], same shape. Source: KEYES-VINES.
+    kelvin: T [K], any shape; the source measured from 413 to 621 K, and beyond it is carried on
+    by the square root that kinetic theory gives. Returns [W/(m K)], same shape. Source: KEYES-VINES.
 
     >>> round(float(gas_conductivity(300.0)) * 1e3, 1)
     17.6

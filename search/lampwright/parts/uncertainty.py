@@ -4,7 +4,7 @@ A tolerance says how copies of a lamp differ; this says how wrong the row may be
 by the confidence of the row (`uncertainty.csv`), and are our own judgement.
 
 Worked case: a lamp of medium confidence, lumens within 10 %: 10 % more light for the same watts
-is a filament some 40 K hotter, so one that is darker at low volts.
+makes R5W some 50 K hotter and P21W 70 K, and darker at low volts, relative to rated.
 
 Source: our own (`uncertainty.csv`); the spread of the share through gas as `conduction` says.
 """

@@ -124,7 +124,7 @@ def looked_at(survey: Survey) -> str:
     if not survey.circuits and survey.of:
         refuted = f"None: rules refute all {counted(survey.of, 'circuit')} whatever their values,"
         return f"{refuted} and with all types and values they are too many to look at."
-    tried = f"{counted(survey.pairs, 'choice')} of types and values in all"
+    tried = f"{counted(survey.pairs, 'choice')} of types, fillings and values in all"
     if survey.scope == "all":
         text = f"All {counted(survey.circuits, 'circuit')} of the search, {tried}."
     else:

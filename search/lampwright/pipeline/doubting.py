@@ -34,8 +34,9 @@ def _doubt_row(one: Doubt) -> DoubtRow:
     return DoubtRow(one.figure, one.of, span, one.confidence, cases, one.cost, one.turns)
 
 
-def hangs_on(study: Study, cases: Sequence[Case]) -> str:
-    """On which fillings it hangs whether the spec is met, in words; nothing where it hangs on none."""
+def hangs_on(study: Study, cases: Sequence[Case], circuits: int = 1) -> str:
+    """On which fillings it hangs whether so many circuits meet the spec; nothing where it hangs on none."""
+    holds, fails = ("holds", "fails") if circuits == 1 else ("they hold", "fail")
     met = [dict(assumed(study, case.choice)) for case in cases if case.met]
     missed = [dict(assumed(study, case.choice)) for case in cases if not case.met]
     if not met or not missed:
@@ -44,9 +45,9 @@ def hangs_on(study: Study, cases: Sequence[Case]) -> str:
         good, bad = {one[name] for one in met}, {one[name] for one in missed}
         if not good & bad:
             kept, lost = FILLED[min(good)], FILLED[min(bad)]
-            return f"holds if {name} is {kept}, fails if it is {lost}"
+            return f"{holds} if {name} is {kept}, {fails} if it is {lost}"
     ways = [" and ".join(f"{name} is {FILLED[own]}" for name, own in one.items()) for one in met]
-    return f"holds if {', or if '.join(ways)}, and fails otherwise"
+    return f"{holds} if {', or if '.join(ways)}, and {fails} otherwise"
 
 
 def uncertain(best: Design) -> str:
@@ -63,7 +64,7 @@ def hinge_rows(presenter: Presenter, hinges: Sequence[Hinge], least: int | None)
         return None
     chosen = sorted((one for one in hinges if one.embedding.extra_parts == fewest), key=_order)
     designs = tuple(_hinge_design(study, one) for one in chosen[:MOST_HINGES])
-    texts = list(dict.fromkeys(hangs_on(study, one.cases) for one in chosen))
+    texts = list(dict.fromkeys(hangs_on(study, one.cases, len(chosen)) for one in chosen))
     return Hinges(_hinges_text(texts, len(chosen), fewest), len(chosen), fewest, designs)
 
 
@@ -76,17 +77,8 @@ def _order(one: Hinge) -> tuple[object, ...]:
 def _hinges_text(texts: Sequence[str], circuits: int, fewest: int) -> str:
     parts = f"{fewest or 'no'} extra part{'s' * (fewest != 1)}"
     if len(texts) == 1:
-        told = texts[0] if circuits == 1 else _of_many(texts[0])
-        return f"With {parts}, {circuits:,} circuit{'s' * (circuits != 1)} more: {told}."
+        return f"With {parts}, {circuits:,} circuit{'s' * (circuits != 1)} more: {texts[0]}."
     return f"With {parts}, {circuits:,} circuits more hang on what a bulb holds, gas or vacuum."
-
-
-def _of_many(text: str) -> str:
-    return (
-        text.replace("holds if", "they hold if", 1)
-        .replace("fails if", "fail if", 1)
-        .replace("fails ", "fail ", 1)
-    )
 
 
 def _hinge_design(study: Study, one: Hinge) -> HingeDesign:

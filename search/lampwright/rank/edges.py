@@ -5,8 +5,8 @@ gives straight across the supply, or of its rated light where that is less, and 
 temperature, which every model reaches at a light of its own. Either way it comes down to a
 least and a most relative flux, and so to volts, since flux rises with voltage.
 
-Worked case: at 11.8 V a 13.5 V lamp straight across gives some 0.63 of its rated light; full
-is then 0.60 of that, 0.38, and the lamp has log2(1 / 0.60) = 0.74 stops in hand. At 14.4 V,
+Worked case: at 11.8 V a 13.5 V lamp straight across gives some 0.62 of its rated light; full
+is then 0.60 of that, 0.37, and the lamp has log2(1 / 0.60) = 0.74 stops in hand. At 14.4 V,
 where it gives more than rated, full is 0.60.
 
 Light at the edges is read from the same tables as the light that is held against them, so that
