@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Any
 from lampwright.kernels import keep_kernels
 
 if TYPE_CHECKING:
-    from lampwright.pipeline.api import check, filament, load_spec, search
+    from lampwright.pipeline.api import check, diagnose, filament, find, load_spec, search
 
 __version__ = "0.1.0"
-__all__ = ["check", "filament", "load_spec", "search"]
+__all__ = ["check", "diagnose", "filament", "find", "load_spec", "search"]
 
 
 def __getattr__(name: str) -> Any:

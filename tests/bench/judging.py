@@ -9,11 +9,11 @@ from tests.bench.searches import BUDGET, compile_kernels, search
 from tests.bench.specs import Rung, four_lamps, three_terminals
 from tests.bench.table import Row, Size, rate
 
+from lampwright.pipeline.answering import find_study
 from lampwright.pipeline.hunt import Hunter, Share
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import plan_steps
 from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import search_study
 from lampwright.pipeline.shares import SHARE_SIZE
 from lampwright.progress.bar import quiet
 from lampwright.rank.judge import Judge
@@ -71,7 +71,7 @@ def _ranked(study: Study) -> Row:
     """The whole search, to the ranking."""
     found: list[Ranking] = []
     options = SearchOptions(budget=BUDGET)
-    seconds = core_seconds(lambda: found.append(search_study(study, options, quiet())), 2)
+    seconds = core_seconds(lambda: found.append(find_study(study, options, quiet())), 2)
     listed = sum(count.listed for count in found[0].search.part_counts)
     said = f"{rate(listed / seconds)} of {listed:,} circuits"
     return Row("  whole search, to ranked", said, "1 M/s", listed / seconds >= LEAST_PER_SECOND)

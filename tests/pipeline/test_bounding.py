@@ -10,12 +10,12 @@ import pytest
 
 from lampwright.errors import InputError
 from lampwright.pipeline import helping
+from lampwright.pipeline.answering import find_study
 from lampwright.pipeline.bounding import NAME, find_bound, kept_bound
 from lampwright.pipeline.helping import STOPPED, why_none
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import Step, plan_steps
 from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import search_study
 from lampwright.progress.bar import quiet
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Study
@@ -45,8 +45,8 @@ def steps_of(study: Study) -> tuple[Step, ...]:
 @pytest.mark.parametrize("name", WITH_EXTRAS)
 def test_the_bound_takes_no_design_away(name: str) -> None:
     study = read_study(SPECS / f"{name}.toml")
-    bounded = search_study(study, SearchOptions(), quiet())
-    whole = search_study(study, SearchOptions(bound=False), quiet())
+    bounded = find_study(study, SearchOptions(), quiet())
+    whole = find_study(study, SearchOptions(bound=False), quiet())
     assert whole.bound is None, "it was told to do without"
     assert bounded.designs == whole.designs, "the bound changed the designs"
     assert bounded.bound is not None, "extra parts are allowed, so there is a bound"
@@ -57,16 +57,16 @@ def test_the_bound_takes_no_design_away(name: str) -> None:
 
 def test_the_verdict_quotes_the_bound() -> None:
     study = read_study(SPECS / "one_filament_stop_tail.toml")
-    proved = search_study(study, SearchOptions(), quiet()).verdict.proved
+    proved = find_study(study, SearchOptions(), quiet()).verdict.proved
     assert proved[0].startswith("No circuit with fewer than 1 extra part can meet the spec"), f"{proved[0]}"
 
 
 def test_a_search_over_its_budget_may_be_within_it_above_the_bound() -> None:
     study = read_study(SPECS / "one_filament_stop_tail.toml")
-    found = search_study(study, SearchOptions(budget=10), quiet())
+    found = find_study(study, SearchOptions(budget=10), quiet())
     assert found.verdict.kind == "found", "ten of the thirteen circuits are to be listed"
     with pytest.raises(InputError, match="13 circuits"):
-        search_study(study, SearchOptions(budget=10, bound=False), quiet())
+        find_study(study, SearchOptions(budget=10, bound=False), quiet())
 
 
 def test_a_kept_bound_is_not_asked_for_again(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -19,9 +19,9 @@ import pytest
 from tests.pipeline.conftest import answer, await_file, command, environment, started
 
 from lampwright.errors import InputError
+from lampwright.pipeline.answering import search_into
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import search_into
 from lampwright.progress.bar import quiet
 
 HOST = "127.0.0.1"

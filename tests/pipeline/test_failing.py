@@ -18,12 +18,12 @@ from lampwright.decide.asked import asking_only, wants_of
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 from lampwright.network.embed import Embedding
 from lampwright.network.reduce import reductions
-from lampwright.pipeline import conflicts, search
+from lampwright.pipeline import conflicts
 from lampwright.pipeline.failing import survey_study
 from lampwright.pipeline.hunt import go_on
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import Step, plan_steps
-from lampwright.pipeline.search import search_study
+from lampwright.pipeline.search import find_circuits
 from lampwright.pipeline.shortfall import Proved, shortfall_of
 from lampwright.progress.bar import quiet
 from lampwright.rank.group import circuit_key
@@ -36,12 +36,6 @@ MOST_PAIRS = 4_000
 Place = tuple[int, int]
 
 
-@pytest.fixture(autouse=True)
-def no_reasons(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Searches here are asked for their verdict; why there is none is asked apart."""
-    monkeypatch.setattr(search, "why_none", lambda *_: None)
-
-
 def pairs_of(study: Study, steps: tuple[Step, ...]) -> int:
     return sum(
         circuits * choice_count(fit_of(study, placing.cell.arcs, placing.cell.links))
@@ -52,7 +46,7 @@ def pairs_of(study: Study, steps: tuple[Step, ...]) -> int:
 
 def is_found(study: Study | None) -> bool:
     assert study is not None, "asking less is a spec too"
-    return search_study(study, SearchOptions(), quiet()).verdict.kind == "found"
+    return find_circuits(study, SearchOptions(), quiet()).kind == "found"
 
 
 @dataclass(frozen=True)

@@ -13,13 +13,13 @@ import pytest
 import lampwright
 from lampwright.errors import LampwrightError
 from lampwright.network.circuit_file import read_circuit
+from lampwright.pipeline.answering import search_study
 from lampwright.pipeline.api import check, load_spec, search
 from lampwright.pipeline.checking import check_circuit
 from lampwright.pipeline.explaining import explain_row
 from lampwright.pipeline.notebook import Checked, Found, as_found
 from lampwright.pipeline.notebook_table import Table, words_table
 from lampwright.pipeline.options import SearchOptions
-from lampwright.pipeline.search import search_study
 from lampwright.progress.bar import quiet
 from lampwright.rank.study import layout_of, prepare
 from lampwright.report.explain_text import explanation_text

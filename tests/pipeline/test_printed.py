@@ -17,13 +17,13 @@ import pytest
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import circuit_text
 from lampwright.network.embed import Embedding
+from lampwright.pipeline.answering import find_study
 from lampwright.pipeline.checking import check_file
 from lampwright.pipeline.hunt import Hunter, Share
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import plan_steps
 from lampwright.pipeline.present import Presenter
 from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import search_study
 from lampwright.pipeline.treatment import Treatment
 from lampwright.progress.bar import quiet
 from lampwright.rank.judge import Judge
@@ -145,7 +145,7 @@ def check_printed(spec: Path, every: list[Printed], folder: Path) -> None:
 
 @pytest.mark.parametrize("path", SPECS, ids=lambda path: path.stem)
 def test_all_that_is_printed_of_a_shipped_spec_passes_check(path: Path, tmp_path: Path) -> None:
-    designs = search_study(read_study(path), SearchOptions(), quiet()).designs
+    designs = find_study(read_study(path), SearchOptions(), quiet()).designs
     assert designs, "there is something to check"
     for design in designs:
         check_printed(path, list(printed(design)), tmp_path)

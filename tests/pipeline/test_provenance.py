@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 import lampwright.kernels as kernels
+from lampwright.pipeline.answering import search_into
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import search_into
 from lampwright.progress.bar import quiet
 from lampwright.store.files import StoreError
 from lampwright.store.journal import JOURNAL

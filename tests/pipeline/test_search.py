@@ -9,12 +9,12 @@ import pytest
 from lampwright.errors import InputError
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import circuit_text
+from lampwright.pipeline.answering import search_study
 from lampwright.pipeline.checking import check_file
 from lampwright.pipeline.commands import search_to_disk
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.paging import ranking_page
 from lampwright.pipeline.reading import read_spec, read_study
-from lampwright.pipeline.search import search_study
 from lampwright.progress.bar import quiet
 from lampwright.store.decode import from_json
 from lampwright.store.design import Design

@@ -12,10 +12,10 @@ import pytest
 
 from lampwright.parts.catalogue import lamp_type, lamp_types
 from lampwright.pipeline import suggest_trial
+from lampwright.pipeline.answering import find_study
 from lampwright.pipeline.failing import survey_study
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import plan_steps
-from lampwright.pipeline.search import search_study
 from lampwright.pipeline.suggest_trial import Near
 from lampwright.pipeline.suggesting import Advice, suggestions_of
 from lampwright.progress.bar import quiet
@@ -72,7 +72,7 @@ def advice(case: str) -> Advice:
 
 
 def searched(spec: Spec) -> Ranking:
-    return search_study(prepare(spec), SearchOptions(), quiet())
+    return find_study(prepare(spec), SearchOptions(), quiet())
 
 
 def is_met(spec: Spec) -> bool:

@@ -6,13 +6,14 @@ from pathlib import Path
 import pytest
 
 from lampwright.pipeline import shares
+from lampwright.pipeline.answering import search_study
 from lampwright.pipeline.caring import Carer
 from lampwright.pipeline.crew import Alone, Crew, Pool
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.plan import plan_steps
 from lampwright.pipeline.present import Presenter
 from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import ALL_RULES, search_study
+from lampwright.pipeline.search import ALL_RULES
 from lampwright.pipeline.step import Findings, Pursuit, take_step
 from lampwright.pipeline.trading import Ranked, Trader, front_of
 from lampwright.progress.bar import quiet

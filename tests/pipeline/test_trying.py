@@ -19,9 +19,9 @@ from lampwright.network.circuit_file import read_circuit
 from lampwright.parts.catalogue import diode_type, lamp_type
 from lampwright.parts.diode import DiodeType
 from lampwright.parts.filament import Filament, relative_flux_of
+from lampwright.pipeline.answering import search_study
 from lampwright.pipeline.checking import check_circuit
 from lampwright.pipeline.options import SearchOptions
-from lampwright.pipeline.search import search_study
 from lampwright.pipeline.treatment import TRIED
 from lampwright.progress.bar import quiet
 from lampwright.rank.study import layout_of, prepare

@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from lampwright.network.embed import Embedding
+from lampwright.pipeline.answering import found_only
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import search_study
+from lampwright.pipeline.search import find_circuits
 from lampwright.progress.bar import quiet
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Choice, Study, prepare
@@ -62,13 +63,15 @@ show = { left = "full", right = "full", telltale = "dark" }
 
 def searched(name: str, enabled: tuple[bool, ...]) -> Ranking:
     options = SearchOptions(extra_parts=CASES[name])
-    return search_study(read_study(SPECS / f"{name}.toml"), options, quiet(), enabled)
+    return found_only(find_circuits(read_study(SPECS / f"{name}.toml"), options, quiet(), enabled), 0.0)
 
 
 def test_words_that_hang_on_lamp_and_supply_lose_no_design() -> None:
     study = prepare(parse_spec(DARK, "dark"))
     every = (ON, (False,) * len(RULES))
-    with_rules, without = (search_study(study, SearchOptions(), quiet(), on) for on in every)
+    with_rules, without = (
+        found_only(find_circuits(study, SearchOptions(), quiet(), on), 0.0) for on in every
+    )
     assert with_rules.designs == without.designs, "a rule refused a circuit that meets the spec"
     assert sum(refused(with_rules)) > 0, "the rules refuse some"
     best = with_rules.designs[0]

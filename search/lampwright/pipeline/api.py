@@ -1,4 +1,4 @@
-"""The same jobs from Python: load_spec, search, check and filament."""
+"""The same jobs from Python: load_spec, search, find, diagnose, check and filament."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,14 +9,15 @@ from numpy.typing import ArrayLike, NDArray
 from lampwright.network.circuit_file import read_circuit
 from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import Filament, amps_of, kelvin_of, relative_flux_of, relative_life
+from lampwright.pipeline.answering import diagnose_study, find_study, search_study
 from lampwright.pipeline.checking import check_circuit
 from lampwright.pipeline.notebook import Checked, Found, as_checked, as_found
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.reading import read_spec
-from lampwright.pipeline.search import search_study
 from lampwright.progress.bar import quiet
 from lampwright.rank.study import layout_of, prepare
 from lampwright.spec.model import Spec
+from lampwright.store.shortfall_rows import Shortfall
 
 
 def load_spec(path: Path | str) -> Spec:
@@ -30,8 +31,30 @@ def search(spec: Spec | Path | str, options: SearchOptions | None = None) -> Fou
     The ranking and its designs draw themselves in a notebook. Raises InputError for a wrong
     spec and for a search over the options' budget.
     """
-    loaded = spec if isinstance(spec, Spec) else load_spec(spec)
+    loaded = _loaded(spec)
     return as_found(search_study(prepare(loaded), options or SearchOptions(), quiet()), loaded)
+
+
+def find(spec: Spec | Path | str, options: SearchOptions | None = None) -> Found:
+    """Find and rank every circuit that meets a spec, and no more: the quick answer to whether there is one.
+
+    Designs have no `care`, `flashing`, `wiring`, `sweep` and `doubts`; where there is none, no `shortfall`.
+    Raises InputError as `search` does.
+    """
+    loaded = _loaded(spec)
+    return as_found(find_study(prepare(loaded), options or SearchOptions(), quiet()), loaded)
+
+
+def diagnose(spec: Spec | Path | str, options: SearchOptions | None = None) -> Shortfall | None:
+    """Say why no circuit meets a spec: what conflicts, what comes near, what would help; None where one does.
+
+    Raises InputError as `search` does.
+    """
+    return diagnose_study(prepare(_loaded(spec)), options or SearchOptions(), quiet())
+
+
+def _loaded(spec: Spec | Path | str) -> Spec:
+    return spec if isinstance(spec, Spec) else load_spec(spec)
 
 
 def check(spec: Spec | Path | str, circuit: Path | str) -> Checked:
@@ -39,7 +62,7 @@ def check(spec: Spec | Path | str, circuit: Path | str) -> Checked:
 
     Raises InputError for either file.
     """
-    loaded = spec if isinstance(spec, Spec) else load_spec(spec)
+    loaded = _loaded(spec)
     path = Path(circuit)
     report = check_circuit(loaded, read_circuit(path, layout_of(loaded)), path.name)
     return as_checked(report, loaded)

@@ -13,11 +13,11 @@ from lampwright.network.embed import Embedding, embed
 from lampwright.network.zones import conductors
 from lampwright.parts.series import series_tolerance, stock_wattages
 from lampwright.parts.tables import part_data_digest
+from lampwright.pipeline.answering import spec_reference
 from lampwright.pipeline.doubting import hangs_on
 from lampwright.pipeline.filament_rows import with_filaments
 from lampwright.pipeline.present import HELD_BY, Presenter, drawn_parts
 from lampwright.pipeline.reading import read_spec, study_of_circuit
-from lampwright.pipeline.search import spec_reference
 from lampwright.pipeline.treatment import Treatment
 from lampwright.pipeline.words import CAUTIONS
 from lampwright.rank.judge import Judge, Judgement, ShortedError

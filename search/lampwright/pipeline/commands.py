@@ -16,6 +16,7 @@ from lampwright.parts.series import (
     wattage_confidence,
 )
 from lampwright.parts.unknown import UnknownPart
+from lampwright.pipeline.answering import search_into
 from lampwright.pipeline.checking import check_file
 from lampwright.pipeline.counting import count_study
 from lampwright.pipeline.drawing import draw_circuit, draw_rank
@@ -23,7 +24,6 @@ from lampwright.pipeline.explaining import explain_circuit, explain_rank
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.paging import ranking_page
 from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import search_into
 from lampwright.progress.bar import Progress
 from lampwright.report.table import ranking_csv
 from lampwright.report.wiring import wiring_csv

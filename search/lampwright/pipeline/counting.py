@@ -1,8 +1,8 @@
 """How many circuits a spec has, and about how long a search takes: measured on a sample, here and now."""
 
+from lampwright.pipeline.answering import spec_reference
 from lampwright.pipeline.estimate import about_seconds
 from lampwright.pipeline.plan import most_choices, plan_steps
-from lampwright.pipeline.search import spec_reference
 from lampwright.rank.judge import Judge
 from lampwright.rank.study import Study
 from lampwright.store.result import CountReport, CountRow

@@ -7,10 +7,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from lampwright.pipeline.answering import search_study
 from lampwright.pipeline.options import SearchOptions
 from lampwright.pipeline.paging import ranking_page
 from lampwright.pipeline.reading import read_spec
-from lampwright.pipeline.search import search_study
 from lampwright.progress.bar import quiet
 from lampwright.rank.study import prepare
 from lampwright.spec.model import Spec
