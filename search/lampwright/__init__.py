@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 from lampwright.kernels import keep_kernels
 
 if TYPE_CHECKING:
-    from lampwright.pipeline.api import check, diagnose, filament, find, load_spec, search
+    from lampwright.app.api import check, diagnose, filament, find, load_spec, search
 
 __version__ = "0.1.0"
 __all__ = ["check", "diagnose", "filament", "find", "load_spec", "search"]
@@ -17,4 +17,4 @@ def __getattr__(name: str) -> Any:
     if name not in __all__:
         raise AttributeError(f"module 'lampwright' has no attribute {name!r}")
     keep_kernels()
-    return getattr(import_module("lampwright.pipeline.api"), name)
+    return getattr(import_module("lampwright.app.api"), name)

@@ -14,8 +14,12 @@ from pathlib import Path
 from platformdirs import user_cache_path
 
 VARIABLE = "NUMBA_CACHE_DIR"
-COMPILED = ("graphs", "refute", "solve", "rank")
-DECIDING = ("spec", "parts", "graphs", "network", "refute", "solve", "rank", "decide", "pipeline")
+COMPILED = ("graphs", "refute", "solve", "problem", "judge", "assess", "diagnosis")
+DECIDING = (
+    *("results", "spec", "parts", "network", "prove", "searching", "app"),
+    *COMPILED,
+)
+"""All but how results are shown and kept."""
 
 
 def source_digest() -> str:
@@ -32,8 +36,8 @@ def _digest_of(packages: tuple[str, ...]) -> str:
     root = Path(__file__).parent
     digest = hashlib.sha256()
     for package in packages:
-        for path in sorted((root / package).glob("*.py")):
-            digest.update(path.name.encode() + b"\0" + path.read_bytes())
+        for path in sorted((root / package).rglob("*.py")):
+            digest.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
     return digest.hexdigest()[:16]
 
 

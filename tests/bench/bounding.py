@@ -9,13 +9,13 @@ from tests.bench.searches import compile_kernels
 from tests.bench.specs import Rung, four_lamps, six_lamps
 from tests.bench.table import Row, Size
 
-from lampwright.decide.bound import Bound, bound_of
-from lampwright.decide.conflict import conflict_of
-from lampwright.pipeline.hunt import Hunter, Share
-from lampwright.pipeline.plan import Step, plan_steps
-from lampwright.pipeline.reading import read_study
-from lampwright.rank.judge import Judge
-from lampwright.rank.study import Study
+from lampwright.judge.judge import Judge
+from lampwright.problem.problem import Problem
+from lampwright.problem.reading import read_problem
+from lampwright.prove.bound import Bound, bound_of
+from lampwright.prove.conflict import conflict_of
+from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.plan import Step, plan_steps
 
 SPECS = Path(__file__).parents[2] / "specs"
 WORK = 60.0
@@ -54,46 +54,46 @@ def measure(size: Size) -> tuple[Row, ...]:
     specs = sorted(SPECS.glob("*.toml"))
     if size is Size.TINY:
         specs = [path for path in specs if path.stem in ("no_such_circuit", "trailer_feed_telltale")]
-    rows = [_shipped(read_study(path)) for path in specs]
+    rows = [_shipped(read_problem(path)) for path in specs]
     with TemporaryDirectory() as name:
         folder = Path(name)
         rung = LISTED[size] if size is Size.TINY else TOP
-        rows.append(_as_it_is(f"4F {rung}", read_study(four_lamps(rung, folder))))
-        rows.append(_as_it_is(f"6F {rung}", read_study(six_lamps(rung, folder))))
+        rows.append(_as_it_is(f"4F {rung}", read_problem(four_lamps(rung, folder))))
+        rows.append(_as_it_is(f"6F {rung}", read_problem(six_lamps(rung, folder))))
         for wish in WISHES if size > Size.TINY else [*WISHES][:1]:
-            study = _wished(WISHES[wish], LISTED[size], folder)
-            rows += _saved(f"6F {LISTED[size]}, {wish}", study)
+            problem = _wished(WISHES[wish], LISTED[size], folder)
+            rows += _saved(f"6F {LISTED[size]}, {wish}", problem)
             if size > Size.TINY:
                 rows.append(_as_it_is(f"6F {TOP}, {wish}", _wished(WISHES[wish], TOP, folder)))
     return tuple(rows)
 
 
-def _wished(wishes: tuple[Wish, ...], rung: Rung, folder: Path) -> Study:
+def _wished(wishes: tuple[Wish, ...], rung: Rung, folder: Path) -> Problem:
     """Six filaments of the ladder, with these changes."""
     text = six_lamps(rung, folder).read_text(encoding="utf-8")
     for wish in wishes:
         text = text.replace(wish.said, wish.instead)
     path = folder / "wish.toml"
     path.write_text(text, encoding="utf-8")
-    return read_study(path)
+    return read_problem(path)
 
 
-def _shipped(study: Study) -> Row:
-    bound, conflict = bound_of(study, None, WORK), conflict_of(study, WORK)
+def _shipped(problem: Problem) -> Row:
+    bound, conflict = bound_of(problem, None, WORK), conflict_of(problem, WORK)
     seconds = [
-        core_seconds(lambda: bound_of(study, None, WORK), 1),
-        core_seconds(lambda: conflict_of(study, WORK), 1),
+        core_seconds(lambda: bound_of(problem, None, WORK), 1),
+        core_seconds(lambda: conflict_of(problem, WORK), 1),
     ]
     wants = f"{len(conflict.wants)} in conflict" if conflict.wants else "no conflict"
     said = f"{_claim(bound)}, {seconds[0]:.2f} s; {wants}, {seconds[1]:.2f} s"
     good = bound.ended and sum(seconds) <= MOST_SECONDS
-    return Row(study.spec.name, said, f"<= {MOST_SECONDS:.0f} s", good)
+    return Row(problem.spec.name, said, f"<= {MOST_SECONDS:.0f} s", good)
 
 
-def _as_it_is(name: str, study: Study) -> Row:
-    bound = bound_of(study, None, WORK)
-    seconds = core_seconds(lambda: bound_of(study, None, WORK), 1)
-    steps = plan_steps(Judge(study), None)
+def _as_it_is(name: str, problem: Problem) -> Row:
+    bound = bound_of(problem, None, WORK)
+    seconds = core_seconds(lambda: bound_of(problem, None, WORK), 1)
+    steps = plan_steps(Judge(problem), None)
     skipped = sum(step.circuits for step in steps if step.extra_parts < bound.least_extra_parts)
     share = f"{skipped:.2g} of {sum(step.circuits for step in steps):.2g} circuits skipped"
     return Row(name, f"{_claim(bound)}, {seconds:.2f} s; {share}", "ended", bound.ended)
@@ -103,17 +103,17 @@ def _claim(bound: Bound) -> str:
     return "none at all" if bound.none_at_all else f"at least {bound.least_extra_parts}"
 
 
-def _saved(name: str, study: Study) -> list[Row]:
+def _saved(name: str, problem: Problem) -> list[Row]:
     """The bound, against listing, refuting and solving every circuit of the steps that it makes needless."""
-    bound = bound_of(study, None, WORK)
-    seconds = core_seconds(lambda: bound_of(study, None, WORK), 1)
+    bound = bound_of(problem, None, WORK)
+    seconds = core_seconds(lambda: bound_of(problem, None, WORK), 1)
     rows = [Row(name, f"{_claim(bound)}, {seconds:.2f} s", "ended", bound.ended)]
     if bound.least_extra_parts == 0:
         return [*rows, Row("  saves", "nothing: the search starts at none")]
-    needless = plan_steps(Judge(study), bound.least_extra_parts - 1)
-    hunter = Hunter(study)
+    needless = plan_steps(Judge(problem), bound.least_extra_parts - 1)
+    evaluator = ShareEvaluator(problem)
     left: list[int] = []
-    listing = core_seconds(lambda: left.append(_candidates(hunter, needless)), 1)
+    listing = core_seconds(lambda: left.append(_candidates(evaluator, needless)), 1)
     circuits = sum(step.circuits for step in needless)
     return [
         *rows,
@@ -122,7 +122,7 @@ def _saved(name: str, study: Study) -> list[Row]:
     ]
 
 
-def _candidates(hunter: Hunter, steps: tuple[Step, ...]) -> int:
+def _candidates(evaluator: ShareEvaluator, steps: tuple[Step, ...]) -> int:
     """How many circuits of these steps pass listing, refuting and solving with nominal parts."""
     shares = (Share(placing, 0, 1) for step in steps for placing in step.placings)
-    return sum(len(hunter.take(share).screened) for share in shares)
+    return sum(len(evaluator.take(share).screened) for share in shares)

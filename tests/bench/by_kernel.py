@@ -15,7 +15,7 @@ from lampwright.solve.newton import (
     new_workspace,
     solve_bound,
 )
-from lampwright.solve.shelf import tabulate
+from lampwright.solve.part_options import tabulate
 
 
 class ByKernel:

@@ -9,16 +9,16 @@ from tests.bench.searches import BUDGET, compile_kernels, search
 from tests.bench.specs import Rung, four_lamps, three_terminals
 from tests.bench.table import Row, Size, rate
 
-from lampwright.pipeline.answering import find_study
-from lampwright.pipeline.hunt import Hunter, Share
-from lampwright.pipeline.options import SearchOptions
-from lampwright.pipeline.plan import plan_steps
-from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.shares import SHARE_SIZE
+from lampwright.app.answering import find_study
+from lampwright.judge.judge import Judge
+from lampwright.problem.problem import Problem, choice_count, fit_of
+from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import quiet
-from lampwright.rank.judge import Judge
-from lampwright.rank.study import Study, choice_count, fit_of
-from lampwright.store.result import Ranking
+from lampwright.results.ranking import Ranking
+from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.options import SearchOptions
+from lampwright.searching.plan import plan_steps
+from lampwright.searching.shares import SHARE_SIZE
 
 LEAST_PER_SECOND = 1e6
 LEAST_RATIO = 1.8
@@ -38,17 +38,17 @@ def measure(size: Size) -> tuple[Row, ...]:
         folder = Path(name)
         rows: list[Row] = []
         for rung in THREE[size]:
-            study = read_study(three_terminals(rung, folder))
-            rows += [_hunted(study, rung), _ranked(study)]
+            problem = read_problem(three_terminals(rung, folder))
+            rows += [_hunted(problem, rung), _ranked(problem)]
         return (*rows, _workers(SHARED[size], folder))
 
 
-def _hunted(study: Study, rung: Rung) -> Row:
+def _hunted(problem: Problem, rung: Rung) -> Row:
     """The largest cell, by shares as a search takes them: listed, refuted, solved for every choice."""
     circuits, placing = max(
         (
             (circuits, placing)
-            for step in plan_steps(Judge(study), None)
+            for step in plan_steps(Judge(problem), None)
             for placing, circuits in zip(step.placings, step.orbits, strict=True)
         ),
         key=lambda pair: pair[0],
@@ -57,21 +57,21 @@ def _hunted(study: Study, rung: Rung) -> Row:
     listed: list[int] = []
 
     def hunt() -> None:
-        hunter = Hunter(study)
-        listed.append(sum(hunter.take(Share(placing, at, shares)).tally.listed for at in range(shares)))
+        evaluator = ShareEvaluator(problem)
+        listed.append(sum(evaluator.take(Share(placing, at, shares)).tally.listed for at in range(shares)))
 
     seconds = core_seconds(hunt)
-    choices = choice_count(fit_of(study, placing.cell.arcs, placing.cell.links))
+    choices = choice_count(fit_of(problem, placing.cell.arcs, placing.cell.links))
     said = f"{rate(listed[0] / seconds)} of {listed[0]:,}, {choices} choices"
     good = listed[0] / seconds >= LEAST_PER_SECOND
     return Row(f"3T {rung}, to solved", said, "1 M/s", good)
 
 
-def _ranked(study: Study) -> Row:
+def _ranked(problem: Problem) -> Row:
     """The whole search, to the ranking."""
     found: list[Ranking] = []
     options = SearchOptions(budget=BUDGET)
-    seconds = core_seconds(lambda: found.append(find_study(study, options, quiet())), 2)
+    seconds = core_seconds(lambda: found.append(find_study(problem, options, quiet())), 2)
     listed = sum(count.listed for count in found[0].search.part_counts)
     said = f"{rate(listed / seconds)} of {listed:,} circuits"
     return Row("  whole search, to ranked", said, "1 M/s", listed / seconds >= LEAST_PER_SECOND)

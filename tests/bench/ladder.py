@@ -9,9 +9,9 @@ from tests.bench.searches import Search, compile_kernels, search
 from tests.bench.specs import Rung, four_lamps, six_lamps
 from tests.bench.table import Row, Size, rate
 
-from lampwright.pipeline.plan import plan_steps
-from lampwright.pipeline.reading import read_study
-from lampwright.rank.judge import Judge
+from lampwright.judge.judge import Judge
+from lampwright.problem.reading import read_problem
+from lampwright.searching.plan import plan_steps
 
 RUNGS = (Rung(0, 0, 1), Rung(1, 0, 1), Rung(1, 1, 1), Rung(1, 1, 2), Rung(2, 1, 2), Rung(2, 2, 2))
 LAST = {Size.TINY: 1, Size.QUICK: 5, Size.FULL: 6}
@@ -60,7 +60,7 @@ def _beyond(folder: Path, workers: int, seconds: float) -> list[Row]:
         if left <= 0.0:
             break
         spec = six_lamps(rung, folder)
-        counted = sum(step.circuits for step in plan_steps(Judge(read_study(spec)), None))
+        counted = sum(step.circuits for step in plan_steps(Judge(read_problem(spec)), None))
         found = search(spec, folder / "out", workers, left)
         said = f"{found.run.seconds:.1f} s, {found.run.mebibytes}, {rate(found.per_second)}"
         if found.complete:

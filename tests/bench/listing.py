@@ -2,7 +2,7 @@
 
 In the races no path rule is asked for, so that only telling circuits apart is raced. The others
 get every labelled circuit as a coloured graph with a vertex for each part (two for a
-diode), and keep one of each class: networkx compares pairwise, after a sieve by what
+diode), and keep one of each class: networkx compares pairwise, after a validator by what
 needs no comparison; pynauty keeps a set of certificates.
 """
 

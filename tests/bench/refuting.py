@@ -14,32 +14,32 @@ from tests.bench.specs import Rung, four_lamps
 from tests.bench.table import Row, Size, rate
 
 from lampwright.network.layout import Placing
-from lampwright.pipeline.hunt import NOTHING, Catch, Hunter, Share, Tally
-from lampwright.pipeline.plan import plan_steps
-from lampwright.pipeline.reading import read_study
-from lampwright.rank.study import Study
+from lampwright.problem.problem import Problem
+from lampwright.problem.reading import read_problem
 from lampwright.refute.rules import RULES
+from lampwright.searching.evaluate import NOTHING, Share, ShareEvaluator, ShareResult, Tally
+from lampwright.searching.plan import plan_steps
 
 PLAIN = {Size.TINY: Rung(0, 1, 1), Size.QUICK: Rung(0, 2, 2), Size.FULL: Rung(0, 2, 2)}
 DIRECTED = {Size.TINY: Rung(1, 0, 1), Size.QUICK: Rung(1, 1, 2), Size.FULL: Rung(1, 1, 2)}
 NONE, ALL = (False,) * len(RULES), (True,) * len(RULES)
 
 
-class _Sieve(Hunter):
+class _Sieve(ShareEvaluator):
     """Lists and refutes, and leaves out the solving."""
 
-    def _screen(self, *_: object, **__: object) -> Catch:
-        return Catch(NOTHING, ())
+    def _screen(self, *_: object, **__: object) -> ShareResult:
+        return ShareResult(NOTHING, ())
 
 
-assert "_screen" in vars(Hunter), "what the sieve leaves out goes by another name"
+assert "_screen" in vars(ShareEvaluator), "what the validator leaves out goes by another name"
 
 
 @dataclass(frozen=True)
 class _Cell:
     """The largest cell of a rung."""
 
-    study: Study
+    problem: Problem
     placing: Placing
 
     def sieved(self, enabled: tuple[bool, ...]) -> tuple[Tally, float]:
@@ -48,14 +48,14 @@ class _Cell:
 
     def hunted(self, enabled: tuple[bool, ...]) -> tuple[Tally, float]:
         """What these rules do, and the seconds, solving included."""
-        return self._taken(Hunter, enabled)
+        return self._taken(ShareEvaluator, enabled)
 
-    def _taken(self, kind: type[Hunter], enabled: tuple[bool, ...]) -> tuple[Tally, float]:
-        found: list[Catch] = []
+    def _taken(self, kind: type[ShareEvaluator], enabled: tuple[bool, ...]) -> tuple[Tally, float]:
+        found: list[ShareResult] = []
 
         def take() -> None:
-            # a hunter of its own each time: it remembers what it has solved
-            found.append(kind(self.study, enabled).take(Share(self.placing, 0, 1)))
+            # an evaluator of its own each time: it remembers what it has solved
+            found.append(kind(self.problem, enabled).take(Share(self.placing, 0, 1)))
 
         seconds = core_seconds(take, 2)
         return found[0].tally, seconds
@@ -82,8 +82,8 @@ def measure(size: Size) -> tuple[Row, ...]:
 
 
 def _cell(rung: Rung, folder: Path) -> _Cell:
-    study = read_study(four_lamps(rung, folder))
-    return _Cell(study, plan_steps(Hunter(study).judge, None)[-1].placings[-1])
+    problem = read_problem(four_lamps(rung, folder))
+    return _Cell(problem, plan_steps(ShareEvaluator(problem).judge, None)[-1].placings[-1])
 
 
 def _only(rule: int) -> tuple[bool, ...]:

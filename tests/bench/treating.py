@@ -6,11 +6,11 @@ import numpy as np
 from tests.bench.clock import core_seconds
 from tests.bench.table import Row, Size
 
-from lampwright.network.embed import Embedding
-from lampwright.pipeline.present import Presenter
-from lampwright.pipeline.treatment import Treatment
-from lampwright.rank.judge import Judge
-from lampwright.rank.study import Choice, prepare
+from lampwright.assess.assess import Treatment
+from lampwright.judge.design_rows import Presenter
+from lampwright.judge.judge import Judge
+from lampwright.network.netlist import Netlist
+from lampwright.problem.problem import Choice, prepare
 from lampwright.spec.load import parse_spec
 
 MOST_SECONDS = 2.0
@@ -49,16 +49,16 @@ ENDS = [[0, 3], [0, 1], [1, 3], [2, 3], [2, 3], [0, 3]]
 def measure(size: Size) -> tuple[Row, ...]:
     """Seconds of one core for one design of six filaments, kernels compiled and curves tabulated before."""
     lamps = "".join(f'[lamps.{name}]\nchoose = ["{TYPES.get(name, "R5W")}"]\n' for name in LAMPS)
-    study = prepare(parse_spec(HEAD + lamps, "six"))
-    judge = Judge(study)
-    embedding = Embedding((0, 1, 2, 3), 0, np.array(ENDS, np.int8), 0, 0)
+    problem = prepare(parse_spec(HEAD + lamps, "six"))
+    judge = Judge(problem)
+    netlist = Netlist((0, 1, 2, 3), 0, np.array(ENDS, np.int8), 0, 0)
     choice = Choice((0,) * len(LAMPS))
-    judgement = judge.judge(embedding, choice)
-    design = replace(Presenter(judge).judged(embedding, choice, judgement, 0), rank=1)
+    judgement = judge.judge(netlist, choice)
+    design = replace(Presenter(judge).judged(netlist, choice, judgement, 0), rank=1)
     treatment = Treatment(judge)
-    treatment.treat(design, embedding, choice)
+    treatment.treat(design, netlist, choice)
     tries = 1 if size is Size.TINY else 3
-    seconds = core_seconds(lambda: treatment.treat(design, embedding, choice), tries)
-    again = core_seconds(lambda: judge.judge(embedding, choice), tries)
+    seconds = core_seconds(lambda: treatment.treat(design, netlist, choice), tries)
+    again = core_seconds(lambda: judge.judge(netlist, choice), tries)
     said = f"{seconds:.2f} s; the judgement at all corners alone {1000 * again:.1f} ms"
     return (Row("one design, six filaments", said, f"<= {MOST_SECONDS:.0f} s", seconds <= MOST_SECONDS),)

@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
-from lampwright.store.decode import from_json
-from lampwright.store.explanation import Explanation
-from lampwright.store.result import FORMAT, Catalogue, CheckReport, CountReport, Curves, Ranking
+from lampwright.results.decode import from_json
+from lampwright.results.explanation import Explanation
+from lampwright.results.ranking import FORMAT, Catalogue, CheckReport, CountReport, Curves, Ranking
 
-EXAMPLES = Path(__file__).parents[1] / "store" / "examples"
+EXAMPLES = Path(__file__).parents[1] / "results" / "examples"
 NAMES = (
     "search_to_disk",
     "check_files",
@@ -90,8 +90,8 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
             "schema_text": '{"type": "object"}\n',
         }
     )
-    module = ModuleType("lampwright.pipeline.commands")
+    module = ModuleType("lampwright.app.commands")
     for name in NAMES:
         setattr(module, name, fake.function(name))
-    monkeypatch.setitem(sys.modules, "lampwright.pipeline.commands", module)
+    monkeypatch.setitem(sys.modules, "lampwright.app.commands", module)
     return fake

@@ -15,10 +15,10 @@ from click.testing import CliRunner, Result
 
 from lampwright.cli import main
 from lampwright.errors import Finding, InputError, LampwrightError
-from lampwright.pipeline.options import BUDGET, SearchOptions
-from lampwright.store.encode import to_json
-from lampwright.store.result import Ranking, VerdictKind
-from lampwright.store.why_not import WhyNot
+from lampwright.results.encode import to_json
+from lampwright.results.ranking import Ranking, VerdictKind
+from lampwright.results.why_not import WhyNot
+from lampwright.searching.options import BUDGET, SearchOptions
 
 PROCESSORS = os.cpu_count() or 1
 DEFAULTS = SearchOptions(Path("results"), 5, PROCESSORS, None, None, False, BUDGET)

@@ -29,9 +29,9 @@ def schema_text(which):
     print("ready", flush=True)
     sys.stdin.read()
     return "a line of a schema\\n" * {lines}
-fake = types.ModuleType("lampwright.pipeline.commands")
+fake = types.ModuleType("lampwright.app.commands")
 fake.schema_text = schema_text
-sys.modules["lampwright.pipeline.commands"] = fake
+sys.modules["lampwright.app.commands"] = fake
 from lampwright.cli import main
 main(["schema"])
 """

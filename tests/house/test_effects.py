@@ -1,9 +1,9 @@
-"""No print, no logging, no clock outside `cli`, `progress` and `store/provenance`; chance in `rank/draws`."""
+"""No print, logging, clock outside `cli`, `progress`, `store/provenance`; chance in `assess/draws`."""
 
 import ast
 
-FREE = ("cli", "progress", "store.provenance", "rank.draws")
-"""`rank.draws` draws copies of a circuit at random, from a seed that its caller states: the same seed, the
+FREE = ("cli", "progress", "store.provenance", "assess.draws")
+"""`assess.draws` draws copies of a circuit at random, from a seed that its caller states: the same seed, the
 same copies, so results stay repeatable.
 """
 CLOCKS_AND_CHANCE = {"logging", "time", "random", "secrets", "uuid", "timeit"}

@@ -12,15 +12,22 @@ import networkx as nx
 MAP = """\
     errors
     kernels
-    spec | parts | graphs | store | progress
+    words
+    results                     (words)
+    spec | parts | graphs | progress
+    store                       (results)
     network                     (graphs, parts)
     refute                      (network, graphs, spec)
     solve                       (network, parts, spec)
-    rank                        (solve, network, graphs, parts, spec)
-    decide                      (rank, refute, solve, network, graphs, parts, spec)
-    report                      (store)
-    pipeline                    (all of the above)
-    cli                         (pipeline, errors, kernels)
+    problem                     (solve, and what it may; results)
+    judge                       (problem, and what it may; graphs)
+    prove                       (problem, and what it may)
+    assess                      (judge, and what it may; words)
+    searching                   (assess, and what it may; prove, refute, progress, kernels)
+    diagnosis                   (searching, and what it may)
+    report                      (results, words)
+    app                         (all of the above)
+    cli                         (app, searching, errors, kernels)
 """
 OPEN = {"": {"__version__"}}
 """Names that may be had from the front door, since it defines them."""
@@ -31,7 +38,12 @@ def allowed() -> dict[str, set[str]]:
     may: dict[str, set[str]] = {}
     for line in MAP.splitlines():
         names, _, given = line.strip().rstrip(")").partition("(")
-        above = set(may) if given == "all of the above" else set(given.replace(" ", "").split(",")) - {""}
+        above = set(may) if given == "all of the above" else set[str]()
+        for some in given.split(";") if given != "all of the above" else ():
+            named = [name.strip() for name in some.split(",")]
+            above |= {name for name in named if name in may}
+            if named[-1] == "and what it may":
+                above |= may[named[0]]
         may |= {name.strip(): above | {"errors"} for name in names.split("|")}
     return may
 

@@ -6,7 +6,9 @@ dataclass, and returns a pair in registers; their callers wrap it.
 
 import ast
 
-KERNEL_PACKAGES = ("graphs", "refute", "solve", "rank")
+from lampwright.kernels import COMPILED
+
+KERNEL_PACKAGES = COMPILED
 DICTIONARIES = {"dict", "Dict", "Mapping", "MutableMapping", "defaultdict", "OrderedDict", "Counter"}
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 

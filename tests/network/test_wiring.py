@@ -9,8 +9,8 @@ import networkx as nx
 import pytest
 
 from lampwright.network.circuit import Circuit, Part
-from lampwright.network.embed import Embedding, embed
 from lampwright.network.layout import LampSlot, Layout
+from lampwright.network.netlist import Netlist, netlist_of
 from lampwright.network.wiring import Harness, harness_of
 from lampwright.network.zones import Zoned, conductors
 
@@ -47,7 +47,7 @@ def names(harness: Harness) -> list[tuple[str, str]]:
 
 def test_a_plain_circuit_by_hand() -> None:
     """Ground goes through the coupling once, to the first lamp, and is spliced there."""
-    harness = harness_of(embed(PLAIN, LAYOUT), LAYOUT, TWO)
+    harness = harness_of(netlist_of(PLAIN, LAYOUT), LAYOUT, TWO)
     assert names(harness) == [
         ("54", "a"),
         ("a", "rear stop"),
@@ -62,17 +62,17 @@ def test_a_plain_circuit_by_hand() -> None:
 
 
 def test_refs_name_the_extra_parts() -> None:
-    embedding = embed(JOINTED, LAYOUT)
-    named = {pin.name for pin in harness_of(embedding, LAYOUT, TWO, ("lock", "drop")).pins}
+    netlist = netlist_of(JOINTED, LAYOUT)
+    named = {pin.name for pin in harness_of(netlist, LAYOUT, TWO, ("lock", "drop")).pins}
     assert {"lock anode", "lock cathode", "drop"} <= named
-    assert {"D1 anode", "D1 cathode", "R1"} <= {pin.name for pin in harness_of(embedding, LAYOUT, TWO).pins}
+    assert {"D1 anode", "D1 cathode", "R1"} <= {pin.name for pin in harness_of(netlist, LAYOUT, TWO).pins}
 
 
 @pytest.mark.parametrize("circuit", [PLAIN, JOINTED, WIRED], ids=["plain", "jointed", "wired"])
 @pytest.mark.parametrize("zoned", [TWO, NOWHERE], ids=["two zones", "no zones"])
 def test_every_net_is_one_tree(circuit: Circuit, zoned: Zoned) -> None:
-    embedding = embed(circuit, LAYOUT)
-    harness = harness_of(embedding, LAYOUT, zoned)
+    netlist = netlist_of(circuit, LAYOUT)
+    harness = harness_of(netlist, LAYOUT, zoned)
     graph: nx.MultiGraph[int] = nx.MultiGraph()
     graph.add_nodes_from(range(len(harness.pins)))
     graph.add_edges_from((wire.near, wire.far) for wire in harness.wires)
@@ -82,20 +82,20 @@ def test_every_net_is_one_tree(circuit: Circuit, zoned: Zoned) -> None:
     assert len(groups) == len({pin.net for pin in harness.pins}), "and leaves no pin of one out"
     assert nx.is_forest(graph)
     ends = sorted((end.part, end.side) for pin in harness.pins for end in pin.ends)
-    assert ends == [(part, side) for part in range(len(embedding.ends)) for side in (0, 1)]
+    assert ends == [(part, side) for part in range(len(netlist.ends)) for side in (0, 1)]
 
 
 def test_crossings_are_the_conductors_counted_before() -> None:
     """Where everything has a zone, the coupling carries what `zones.conductors` counted."""
     for circuit in (PLAIN, WIRED):
-        embedding = embed(circuit, LAYOUT)
-        assert len(harness_of(embedding, LAYOUT, TWO).crossing()) == conductors(embedding, TWO)
+        netlist = netlist_of(circuit, LAYOUT)
+        assert len(harness_of(netlist, LAYOUT, TWO).crossing()) == conductors(netlist, TWO)
 
 
-def least_by_trying(embedding: Embedding, layout: Layout, zoned: Zoned) -> int:
+def least_by_trying(netlist: Netlist, layout: Layout, zoned: Zoned) -> int:
     """Every zone for everything without one; the least conductors, for lamps of one filament."""
-    parts = len(embedding.ends)
-    given = [*zoned.terminals, *zoned.filaments, *[""] * embedding.extra_parts]
+    parts = len(netlist.ends)
+    given = [*zoned.terminals, *zoned.filaments, *[""] * netlist.extra_parts]
     open_at = [at for at, zone in enumerate(given) if not zone]
     zones = sorted({zone for zone in given if zone})
     found = []
@@ -103,10 +103,8 @@ def least_by_trying(embedding: Embedding, layout: Layout, zoned: Zoned) -> int:
         home = list(given)
         for at, zone in zip(open_at, tried, strict=True):
             home[at] = zone
-        pins = {(embedding.partition[n], home[n]) for n in range(len(layout.terminals))}
-        pins |= {
-            (int(end), home[len(layout.terminals) + n]) for n in range(parts) for end in embedding.ends[n]
-        }
+        pins = {(netlist.partition[n], home[n]) for n in range(len(layout.terminals))}
+        pins |= {(int(end), home[len(layout.terminals) + n]) for n in range(parts) for end in netlist.ends[n]}
         found.append(len(pins) - len({net for net, _ in pins}))
     return min(found)
 
@@ -130,5 +128,5 @@ def test_free_things_go_where_fewest_conductors_are_needed(zoned: Zoned) -> None
         Part("D1", "diode", "58", "j1", type="X"),
         Part("R1", "resistor", "j1", "31", ohms=1.0),
     )
-    embedding = embed(Circuit((*parts, *extras)), layout)
-    assert len(harness_of(embedding, layout, zoned).crossing()) == least_by_trying(embedding, layout, zoned)
+    netlist = netlist_of(Circuit((*parts, *extras)), layout)
+    assert len(harness_of(netlist, layout, zoned).crossing()) == least_by_trying(netlist, layout, zoned)

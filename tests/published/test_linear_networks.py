@@ -32,7 +32,7 @@ from lampwright.solve.newton import (
     new_workspace,
     solve_bound,
 )
-from lampwright.solve.shelf import tabulate
+from lampwright.solve.part_options import tabulate
 
 VOLTS = 12.0
 DIODES = [diode_type("1N4007"), diode_type("1N5404")]

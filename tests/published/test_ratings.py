@@ -15,10 +15,10 @@ Tests named `transcribed` guard the data file against slips of typing and check 
 import pytest
 from scipy.stats import binomtest
 
+from lampwright.assess.endurance import advised_watts, diode_heat, life_at
 from lampwright.parts.catalogue import diode_type, lamp_type
 from lampwright.parts.led import TEST_VOLTS, led_type
 from lampwright.parts.tables import constant
-from lampwright.rank.endurance import advised_watts, diode_heat, life_at
 
 
 @pytest.mark.parametrize("share", [0.8, 0.9, 0.95, 1.05, 1.1, 1.2])

@@ -9,18 +9,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from lampwright.network.embed import Embedding
-from lampwright.pipeline.answering import found_only
-from lampwright.pipeline.options import SearchOptions
-from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.search import find_circuits
+from lampwright.app.answering import found_only
+from lampwright.judge.judge import Judge
+from lampwright.network.netlist import Netlist
+from lampwright.problem.problem import Choice, Problem, prepare
+from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import quiet
-from lampwright.rank.judge import Judge
-from lampwright.rank.study import Choice, Study, prepare
 from lampwright.refute.rules import RULES
+from lampwright.results.design import Design
+from lampwright.results.ranking import Ranking
+from lampwright.searching.options import SearchOptions
+from lampwright.searching.search import find_circuits
 from lampwright.spec.load import parse_spec
-from lampwright.store.design import Design
-from lampwright.store.result import Ranking
 
 SPECS = Path(__file__).parents[2] / "specs"
 ON = (True,) * len(RULES)
@@ -63,14 +63,14 @@ show = { left = "full", right = "full", telltale = "dark" }
 
 def searched(name: str, enabled: tuple[bool, ...]) -> Ranking:
     options = SearchOptions(extra_parts=CASES[name])
-    return found_only(find_circuits(read_study(SPECS / f"{name}.toml"), options, quiet(), enabled), 0.0)
+    return found_only(find_circuits(read_problem(SPECS / f"{name}.toml"), options, quiet(), enabled), 0.0)
 
 
 def test_words_that_hang_on_lamp_and_supply_lose_no_design() -> None:
-    study = prepare(parse_spec(DARK, "dark"))
+    problem = prepare(parse_spec(DARK, "dark"))
     every = (ON, (False,) * len(RULES))
     with_rules, without = (
-        found_only(find_circuits(study, SearchOptions(), quiet(), on), 0.0) for on in every
+        found_only(find_circuits(problem, SearchOptions(), quiet(), on), 0.0) for on in every
     )
     assert with_rules.designs == without.designs, "a rule refused a circuit that meets the spec"
     assert sum(refused(with_rules)) > 0, "the rules refuse some"
@@ -107,21 +107,21 @@ def test_every_rule_says_what_it_claims_and_why() -> None:
     assert len(set(NAMES)) == len(NAMES), "each rule has its own name"
 
 
-def sidecar() -> tuple[Study, Design, list[list[float]]]:
+def sidecar() -> tuple[Problem, Design, list[list[float]]]:
     """The shipped design: lamps' relative flux per state, by the judge."""
     ranking = searched("sidecar_side_lamp", ON)
-    study = read_study(SPECS / "sidecar_side_lamp.toml")
+    problem = read_problem(SPECS / "sidecar_side_lamp.toml")
     design = ranking.designs[0]
-    return study, design, [[lamp.flux for lamp in row.lamps] for row in design.states]
+    return problem, design, [[lamp.flux for lamp in row.lamps] for row in design.states]
 
 
-def live_feeds(study: Study) -> list[set[str]]:
-    return [{contact.b for contact in state.contacts} for state in study.states]
+def live_feeds(problem: Problem) -> list[set[str]]:
+    return [{contact.b for contact in state.contacts} for state in problem.states]
 
 
 def test_negative_control_one_more_live_feed_never_dims_a_lamp_is_false() -> None:
-    study, design, flux = sidecar()
-    live = live_feeds(study)
+    problem, design, flux = sidecar()
+    live = live_feeds(problem)
     dimmed = [
         (s, t, lamp)
         for s in range(len(live))
@@ -134,14 +134,14 @@ def test_negative_control_one_more_live_feed_never_dims_a_lamp_is_false() -> Non
 
 
 def test_negative_control_on_a_conducting_path_so_not_off_is_false() -> None:
-    study, design, _ = sidecar()
-    judge = Judge(study)
-    embedding = Embedding((0, 1, 2, 3), 0, np.array([[0, 3], [0, 1], [3, 1], [3, 2]], np.int8), 0, 0)
-    judgement = judge.judge(embedding, Choice((0, 0, 0)))
+    problem, design, _ = sidecar()
+    judge = Judge(problem)
+    netlist = Netlist((0, 1, 2, 3), 0, np.array([[0, 3], [0, 1], [3, 1], [3, 2]], np.int8), 0, 0)
+    judgement = judge.judge(netlist, Choice((0, 0, 0)))
     assert judgement.met, "the sidecar circuit meets its spec"
-    brake_only = next(at for at, state in enumerate(study.states) if state.name == "brake on")
-    front = study.layout.filaments.index("front")
+    brake_only = next(at for at, state in enumerate(problem.states) if state.name == "brake on")
+    front = problem.layout.filaments.index("front")
     # the front filament carries the side lamp's current to ground, and is asked to be off
     assert abs(judgement.verdicts.amps[brake_only, front]) > 0.1, "it conducts"
-    assert study.states[brake_only].words[front] == "off", "and it is off"
+    assert problem.states[brake_only].words[front] == "off", "and it is off"
     assert design.margin_stops > 0, "the false rule would refuse this design"

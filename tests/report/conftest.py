@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.store.decode import from_json
-from lampwright.store.result import Ranking
+from lampwright.results.decode import from_json
+from lampwright.results.ranking import Ranking
 
-EXAMPLES = Path(__file__).parents[1] / "store" / "examples"
+EXAMPLES = Path(__file__).parents[1] / "results" / "examples"
 NAMES = ("one", "sidecar", "eight", "none")
 
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
-from lampwright.report.schematic_feed import Feed
-from lampwright.store.design import Design, PartKind, PartRow, Ratings, Tightest
+from lampwright.report.schematic.feed import Feed
+from lampwright.results.design import Design, PartKind, PartRow, Ratings, Tightest
 
 ROOT = Path(__file__).parents[2]
 SVG = "{http://www.w3.org/2000/svg}"

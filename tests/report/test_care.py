@@ -7,7 +7,7 @@ import pytest
 
 from lampwright.report.care import care_text, endurance_text, faults_text, regulated_text, tolerance_text
 from lampwright.report.settings import Settings
-from lampwright.store.care import (
+from lampwright.results.care import (
     Act,
     AgedMargin,
     CareReport,
@@ -27,7 +27,7 @@ from lampwright.store.care import (
     Tolerance,
     ToleranceCost,
 )
-from lampwright.store.design import LampReading, StateRow
+from lampwright.results.design import LampReading, StateRow
 
 
 def state(name: str, phase: str = "") -> StateRow:

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from lampwright.app.explaining import explain_circuit
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import circuit_text
-from lampwright.pipeline.explaining import explain_circuit
-from lampwright.report.explain_text import explanation_text
+from lampwright.report.explain.text import explanation_text
 
 ROOT = Path(__file__).parents[2]
 GOLD = Path(__file__).parent / "gold"

@@ -7,9 +7,9 @@ from html import unescape
 import pytest
 
 from lampwright.report.front import front_text, order_text
-from lampwright.report.page_front import HIGH, LEFT, WIDE, front_html, front_view
-from lampwright.store.front_rows import Aim, Front, FrontPoint
-from lampwright.store.result import Ranking
+from lampwright.report.page.front import HIGH, LEFT, WIDE, front_html, front_view
+from lampwright.results.front import Aim, Front, FrontPoint
+from lampwright.results.ranking import Ranking
 
 ORDER: tuple[Aim, ...] = ("extra parts", "wires", "joints", "conductors", "margin", "faults")
 POINTS = (

@@ -11,9 +11,9 @@ import pytest
 from lampwright.report.lists import catalogue_text, count_text, curves_text
 from lampwright.report.table import ranking_csv
 from lampwright.report.text import check_text, ranking_text
-from lampwright.store.decode import from_json
-from lampwright.store.design import LampReading
-from lampwright.store.result import (
+from lampwright.results.decode import from_json
+from lampwright.results.design import LampReading
+from lampwright.results.ranking import (
     FORMAT,
     Catalogue,
     CheckReport,
@@ -28,7 +28,7 @@ from lampwright.store.result import (
 )
 
 GOLD = Path(__file__).parent / "gold"
-EXAMPLES = Path(__file__).parents[1] / "store" / "examples"
+EXAMPLES = Path(__file__).parents[1] / "results" / "examples"
 
 
 def load(name: str) -> Ranking:

@@ -28,12 +28,12 @@ from tests.report.drawing import (
     wires,
 )
 
-from lampwright.report.schematic import schematic_svg
-from lampwright.report.schematic_exact import exact
-from lampwright.report.schematic_feed import Feed
-from lampwright.report.schematic_layout import puzzle_of
-from lampwright.report.schematic_search import descend
-from lampwright.store.design import Design, PartRow
+from lampwright.report.schematic.exact import exact
+from lampwright.report.schematic.feed import Feed
+from lampwright.report.schematic.layout import puzzle_of
+from lampwright.report.schematic.search import descend
+from lampwright.report.schematic.svg import schematic_svg
+from lampwright.results.design import Design, PartRow
 
 TURN, BRAKE = Feed("49a", "turn", "flasher"), Feed("54", "brake", "switch")
 
@@ -229,8 +229,8 @@ def test_same_design_same_bytes() -> None:
     """In processes with different seeds of their hashes."""
     code = (
         "from tests.report.drawing import random_circuit;"
-        "from lampwright.report.schematic import schematic_svg;"
-        "from lampwright.report.schematic_text import schematic_text; one = random_circuit(77);"
+        "from lampwright.report.schematic.svg import schematic_svg;"
+        "from lampwright.report.schematic.text import schematic_text; one = random_circuit(77);"
         "print(ascii(schematic_svg(*one) + schematic_text(*one)))"
     )
     runs = [

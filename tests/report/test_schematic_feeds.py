@@ -8,9 +8,9 @@ import xml.etree.ElementTree as ET
 from tests.report.drawing import NEAR, SVG, boxes, design_of
 from tests.report.test_schematic import BRAKE, TURN, check_free, drawn, groups
 
-from lampwright.report.schematic_feed import Feed
-from lampwright.report.schematic_space import text_width
-from lampwright.store.design import PartRow
+from lampwright.report.schematic.feed import Feed
+from lampwright.report.schematic.space import text_width
+from lampwright.results.design import PartRow
 
 
 def supply_line(root: ET.Element) -> tuple[float, float]:

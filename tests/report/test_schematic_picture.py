@@ -14,10 +14,10 @@ from PIL import Image
 from tests.report.drawing import design_of
 
 from lampwright.errors import LampwrightError
-from lampwright.report.schematic import schematic_svg
-from lampwright.report.schematic_feed import Feed
-from lampwright.report.schematic_picture import PictureKind, render_picture
-from lampwright.store.design import PartRow
+from lampwright.report.schematic.feed import Feed
+from lampwright.report.schematic.picture import PictureKind, render_picture
+from lampwright.report.schematic.svg import schematic_svg
+from lampwright.results.design import PartRow
 
 TURN = Feed("49a", "turn", "flasher")
 LAMP = PartRow("front", "filament", "49a", "31", lamp="front", type="P21W")

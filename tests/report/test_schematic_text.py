@@ -5,9 +5,9 @@ No source: the two drawings were read against their circuits by hand.
 
 from tests.report.drawing import design_of, random_circuit, shipped
 
-from lampwright.report.schematic_feed import Feed
-from lampwright.report.schematic_text import schematic_text
-from lampwright.store.design import PartRow
+from lampwright.report.schematic.feed import Feed
+from lampwright.report.schematic.text import schematic_text
+from lampwright.results.design import PartRow
 
 TURN, BRAKE = Feed("49a", "turn", "flasher"), Feed("54", "brake", "switch")
 

@@ -11,22 +11,22 @@ from pathlib import Path
 import pytest
 from jinja2 import Environment, StrictUndefined
 
-from lampwright.pipeline.explaining import controls_of
-from lampwright.pipeline.failing import survey_study
-from lampwright.pipeline.plan import plan_steps
-from lampwright.pipeline.reading import read_study
-from lampwright.pipeline.shortfall import shortfall_of
-from lampwright.rank.judge import Judge
-from lampwright.report.page_shortfall import shortfall_view
+from lampwright.app.explaining import controls_of
+from lampwright.diagnosis.shortfall import shortfall_of
+from lampwright.diagnosis.survey import survey_problem
+from lampwright.judge.judge import Judge
+from lampwright.problem.reading import read_problem
+from lampwright.report.page.shortfall import shortfall_view
 from lampwright.report.shortfall import missed_lines, shortfall_text
-from lampwright.store.decode import from_json
-from lampwright.store.design import StateRow
-from lampwright.store.shortfall_rows import Missed, NearMiss, Shortfall, Suggestion
+from lampwright.results.decode import from_json
+from lampwright.results.design import StateRow
+from lampwright.results.shortfall import Missed, NearMiss, Shortfall, Suggestion
+from lampwright.searching.plan import plan_steps
 
 GOLD = Path(__file__).parent / "gold"
-EXAMPLES = Path(__file__).parents[1] / "store" / "examples"
+EXAMPLES = Path(__file__).parents[1] / "results" / "examples"
 SPEC = Path(__file__).parents[2] / "specs" / "no_such_circuit.toml"
-STUDY = read_study(SPEC)
+STUDY = read_problem(SPEC)
 SIDECAR = from_json((EXAMPLES / "sidecar.json").read_text(encoding="utf-8")).designs[0]
 
 
@@ -34,7 +34,7 @@ SIDECAR = from_json((EXAMPLES / "sidecar.json").read_text(encoding="utf-8")).des
 def none() -> Shortfall:
     judge = Judge(STUDY)
     steps = plan_steps(judge, None)
-    return shortfall_of(judge, steps, survey_study(STUDY, steps))
+    return shortfall_of(judge, steps, survey_problem(STUDY, steps))
 
 
 def full_name(row: StateRow) -> str:

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lampwright.report.states import ANY, PHASE, Row, TruthTable, cell, folded, state_tables, unfolded
-from lampwright.store.design import LampReading, StateRow
-from lampwright.store.result import Ranking
+from lampwright.results.design import LampReading, StateRow
+from lampwright.results.ranking import Ranking
 
 LIT = LampReading("side", 13.5, 0.8, 0.923, "lit", "lit", True, 0.84)
 

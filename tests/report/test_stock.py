@@ -10,9 +10,10 @@ from importlib.resources import files
 import pytest
 from jinja2 import Environment, StrictUndefined
 
-from lampwright.report.page_stock import stock_view
-from lampwright.report.stock import money, stock_text
-from lampwright.store.stock_rows import StockBuild, StockItem, StockPlan
+from lampwright.report.page.stock import stock_view
+from lampwright.report.stock import stock_text
+from lampwright.results.stock import StockBuild, StockItem, StockPlan
+from lampwright.words import money
 
 PLAN = StockPlan(
     "best",

@@ -5,7 +5,7 @@ from dataclasses import replace
 from io import StringIO
 
 from lampwright.report.table import COLUMNS, ranking_csv
-from lampwright.store.result import Ranking
+from lampwright.results.ranking import Ranking
 
 
 def read(text: str) -> list[dict[str, str]]:

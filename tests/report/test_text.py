@@ -6,8 +6,8 @@ import pytest
 
 from lampwright.report.layout import heading
 from lampwright.report.text import ranking_text
-from lampwright.store.design import Rating
-from lampwright.store.result import PartCount, Ranking
+from lampwright.results.design import Rating
+from lampwright.results.ranking import PartCount, Ranking
 
 
 def test_the_verdict_comes_first(ranking: Ranking) -> None:

@@ -10,7 +10,7 @@ from io import StringIO
 import pytest
 
 from lampwright.report.wiring import wiring_csv, wiring_text
-from lampwright.store.wiring_rows import (
+from lampwright.results.wiring import (
     CouplingRow,
     FeedFuseRow,
     LampWiresRow,

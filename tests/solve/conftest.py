@@ -19,10 +19,10 @@ from lampwright.network.circuit import Circuit, Part
 from lampwright.parts.catalogue import diode_type
 from lampwright.parts.diode import DiodeType, thermal_volts
 from lampwright.parts.filament import Filament, relative_flux_at, relative_flux_of
-from lampwright.rank.study import Choice, Study
+from lampwright.problem.problem import Choice, Problem
 from lampwright.solve import newton
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Models, base_of, part_law
-from lampwright.solve.shelf import tabulate
+from lampwright.solve.part_options import tabulate
 from lampwright.solve.twin import TwinPart, operating_point
 from lampwright.spec.states import State
 
@@ -150,9 +150,9 @@ def node_ends(circuit: Circuit, state: State) -> tuple[tuple[int, int], ...]:
 class SlowJudge:
     """Judges one fitted circuit; each network is solved once for each corner."""
 
-    def __init__(self, study: Study, circuit: Circuit, choice: Choice | None = None) -> None:
+    def __init__(self, problem: Problem, circuit: Circuit, choice: Choice | None = None) -> None:
         """choice: says the lamps' fillings; without it each is the likelier one."""
-        self.study, self.circuit, self.choice = study, circuit, choice
+        self.problem, self.circuit, self.choice = problem, circuit, choice
         self.models = self._models()
         self.filaments = [model for model in self.models if isinstance(model, Filament)]
         self.nominal = (1.0,) * len(self.models)
@@ -161,13 +161,15 @@ class SlowJudge:
     def _models(self) -> list[Model]:
         """What is fitted at each part, by the names in the circuit."""
         models: list[Model] = []
-        lamps = [lamp.name for lamp in self.study.spec.lamps]
+        lamps = [lamp.name for lamp in self.problem.spec.lamps]
         for at, part in enumerate(self.circuit.of_kind("filament")):
             lamp = lamps.index(part.lamp or "")
-            types = self.study.shelf.lamp_types[lamp]
+            types = self.problem.part_options.lamp_types[lamp]
             digit = types.index(part.type or "") if self.choice is None else self.choice.digits[lamp]
             assert types[digit] == part.type
-            models.append(self.study.shelf.filaments[self.study.shelf.filament_model[at][digit]])
+            models.append(
+                self.problem.part_options.filaments[self.problem.part_options.filament_model[at][digit]]
+            )
         models.extend(diode_type(part.type or "") for part in self.circuit.of_kind("diode"))
         models.extend(part.ohms or inf for part in self.circuit.of_kind("resistor"))
         return models
@@ -192,10 +194,10 @@ class SlowJudge:
             elif isinstance(model, DiodeType):
                 ends.append((1.0 / model.spread, model.spread))
             else:
-                share = self.study.shelf.ohms_tolerance
+                share = self.problem.part_options.ohms_tolerance
                 ends.append((1.0 / (1.0 + share), 1.0 / (1.0 - share)))
         for factors in [self.nominal, *product(*ends)]:
-            for volts in self.study.spec.supply.volts:
+            for volts in self.problem.spec.supply.volts:
                 yield volts, factors
 
     def light(self, state: State, drops: Drops) -> list[float]:
@@ -225,7 +227,7 @@ class SlowJudge:
             a, b = (each * filament.lumens for each, (filament, _) in zip(flux, pair, strict=True))
             ratio = log2(a / b)
             within = min(ratio - log2(1.0 - check.within), log2(1.0 + check.within) - ratio, MOST_STOPS)
-            margins.append(MOST_STOPS if max(flux) <= self.study.spec.levels.off.high else within)
+            margins.append(MOST_STOPS if max(flux) <= self.problem.spec.levels.off.high else within)
         return margins
 
     def loads(self, drops: Drops) -> list[float]:
@@ -240,7 +242,7 @@ class SlowJudge:
         limits = [
             1.2 * m.test_volts if isinstance(m, Filament)
             else m.max_amps if isinstance(m, DiodeType)
-            else max(self.study.shelf.watts)
+            else max(self.problem.part_options.watts)
             for m in self.models
         ]  # fmt: skip
         return float(np.min(np.array(limits) - np.array(loads)))
@@ -258,7 +260,7 @@ class SlowJudge:
         return found
 
     def judgement(self) -> Slow:
-        states, names = self.study.states, [control.name for control in self.study.spec.controls]
+        states, names = self.problem.states, [control.name for control in self.problem.spec.controls]
         margin = np.full((len(states), len(self.filaments)), MOST_STOPS)
         same = np.full(sum(len(state.same) for state in states), MOST_STOPS)
         load, control = np.full(len(self.models), -1.0), np.full(len(names), -1.0)
@@ -276,7 +278,7 @@ class SlowJudge:
     def nominal_margin(self) -> float:
         """The least of margins and room to ratings, parts nominal; any negative one will do."""
         least = MOST_STOPS
-        for volts, state in product(self.study.spec.supply.volts, self.study.states):
+        for volts, state in product(self.problem.spec.supply.volts, self.problem.states):
             drops = self.point(state, (volts, self.nominal))
             room = self.room(self.loads(drops))
             least = min(least, room, *self.light(state, drops), *self.same(state, drops))

@@ -7,14 +7,14 @@ import numpy as np
 import pytest
 
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
+from lampwright.judge.judge import Judge
+from lampwright.judge.minimality import MinimalityFilter
 from lampwright.network.circuit import Circuit, Part
-from lampwright.network.embed import Embedding, draw, embed
 from lampwright.network.layout import placings
-from lampwright.pipeline.hunt import Hunter, Share
-from lampwright.rank.judge import Judge
-from lampwright.rank.study import Choice, Study, choice_count, choice_of, fit_of, fitted, prepare
-from lampwright.rank.winnow import Winnower
+from lampwright.network.netlist import Netlist, draw, netlist_of
+from lampwright.problem.problem import Choice, Problem, choice_count, choice_of, fit_of, fitted, prepare
 from lampwright.refute.rules import RULES
+from lampwright.searching.evaluate import Share, ShareEvaluator
 from lampwright.spec.load import load_spec, parse_spec
 
 if TYPE_CHECKING:
@@ -195,7 +195,7 @@ FITTED["hardly full at a weak supply, through a resistor"] = (
 )
 
 
-def study_of(text: str | None) -> Study:
+def study_of(text: str | None) -> Problem:
     spec = load_spec(SPECS / "sidecar_side_lamp.toml") if text is None else parse_spec(text, "inline")
     return prepare(spec)
 
@@ -203,10 +203,10 @@ def study_of(text: str | None) -> Study:
 @pytest.mark.parametrize("name", FITTED)
 def test_corners(name: str, slow_judge_type: "type[SlowJudge]") -> None:
     text, parts, digits = FITTED[name]
-    study, circuit = study_of(text), Circuit(tuple(parts))
-    judge, embedding, choice = Judge(study), embed(circuit, study.layout), Choice(digits)
-    plain = slow_judge_type(study, circuit, choice)
-    found, slow = judge.judge_case(embedding, choice), plain.judgement()
+    problem, circuit = study_of(text), Circuit(tuple(parts))
+    judge, netlist, choice = Judge(problem), netlist_of(circuit, problem.layout), Choice(digits)
+    plain = slow_judge_type(problem, circuit, choice)
+    found, slow = judge.judge_case(netlist, choice), plain.judgement()
     assert found.unconverged == 0
     # off lamps are capped at ten stops from 0.005, where the stops' straight lines are within 4e-5
     assert np.abs(found.verdicts.margin - slow.margin).max() < 1e-4
@@ -215,23 +215,23 @@ def test_corners(name: str, slow_judge_type: "type[SlowJudge]") -> None:
     assert abs(found.margin - worst) < 1e-4
     # currents agree within 1e-6 A, volts with them; watts within that times volts
     assert np.abs(found.verdicts.load - slow.load).max() < 2e-5
-    limited = [at for at, control in enumerate(study.spec.controls) if control.most_amps is not None]
+    limited = [at for at, control in enumerate(problem.spec.controls) if control.most_amps is not None]
     over = (found.verdicts.control - slow.control)[limited]
     assert over.min() > -1e-5
     assert over.max() < 1e-5, "only contacts side by side are given a bound"
-    within = np.max(slow.control[limited] - study.limits.control_amps[limited]) <= 0.0
+    within = np.max(slow.control[limited] - problem.limits.control_amps[limited]) <= 0.0
     met = worst >= 0.0 and plain.room(slow.load.tolist()) >= 0.0 and bool(within)
     assert found.met == met
-    assert judge.meets(embedding, choice) == all(case.met for case in judge.judge(embedding, choice).cases)
+    assert judge.meets(netlist, choice) == all(case.met for case in judge.judge(netlist, choice).cases)
 
 
 def test_normal_point_is_the_twins(slow_judge_type: "type[SlowJudge]") -> None:
     """The drops and amps kept for the report: normal supply, nominal parts."""
     text, parts, digits = FITTED["fed through a diode and a resistor"]
-    study, circuit = study_of(text), Circuit(tuple(parts))
-    verdicts = Judge(study).judge(embed(circuit, study.layout), Choice(digits)).verdicts
-    plain = slow_judge_type(study, circuit)
-    for at, state in enumerate(study.states):
+    problem, circuit = study_of(text), Circuit(tuple(parts))
+    verdicts = Judge(problem).judge(netlist_of(circuit, problem.layout), Choice(digits)).verdicts
+    plain = slow_judge_type(problem, circuit)
+    for at, state in enumerate(problem.states):
         drops = plain.point(state, (13.5, plain.nominal))
         assert np.abs(verdicts.amps[at] - drops.amps).max() < 1e-6
         lit = np.abs(drops.amps) > 1e-3  # below, a node hangs on nothing but leaks
@@ -253,13 +253,13 @@ def random_ends(draw_from: np.random.Generator, count: int) -> np.ndarray:
 @pytest.mark.parametrize("text", [EASY, WEAK])
 def test_screen(text: str, slow_judge_type: "type[SlowJudge]") -> None:
     """Which choices of which candidates pass, at nominal parts and all three supplies."""
-    study = study_of(text)
-    fit, winnower = fit_of(study, 1, 1), Winnower(Judge(study))
+    problem = study_of(text)
+    fit, minimality = fit_of(problem, 1, 1), MinimalityFilter(Judge(problem))
     right = wrong = 0
     for ends in random_ends(np.random.default_rng(54), 16):
-        embedding = Embedding((0, 1, 2), 2, ends, 1, 1)
-        wanted = passing(study, embedding, slow_judge_type)
-        assert winnower.screen_one(embedding) == wanted, f"ends {ends.tolist()}"
+        netlist = Netlist((0, 1, 2), 2, ends, 1, 1)
+        wanted = passing(problem, netlist, slow_judge_type)
+        assert minimality.screen_one(netlist) == wanted, f"ends {ends.tolist()}"
         right, wrong = right + len(wanted), wrong + choice_count(fit) - len(wanted)
     assert min(right, wrong) > 30, "both answers are common"
 
@@ -269,32 +269,32 @@ def test_screen_of_whole_cells(
     joints: int, diodes: int, resistors: int, slow_judge_type: "type[SlowJudge]"
 ) -> None:
     """Every circuit of a cell in one go, as a search screens them, with nothing refuted before."""
-    study = study_of(EASY)
-    placing = placings(study.layout, ((0, 1, 2),), joints, diodes, resistors)[joints]
+    problem = study_of(EASY)
+    placing = placings(problem.layout, ((0, 1, 2),), joints, diodes, resistors)[joints]
     assert placing.cell.internal == joints
-    caught = Hunter(study, (False,) * len(RULES)).take(Share(placing, 0, 1))
+    caught = ShareEvaluator(problem, (False,) * len(RULES)).take(Share(placing, 0, 1))
     assert caught.tally.unconverged == 0
-    found = {screened.embedding.form: screened.choices for screened in caught.screened}
+    found = {screened.netlist.form: screened.choices for screened in caught.screened}
     assert len(found) == len(caught.screened) > 0
     listing = open_listing(placing.cell)
     circuits = 0
     for block in list_blocks(placing.cell, 0, 1, 65536):
         for ends in endpoints(listing, block.options):
-            embedding = Embedding((0, 1, 2), joints, ends, diodes, resistors)
-            assert found.pop(embedding.form, ()) == passing(study, embedding, slow_judge_type)
+            netlist = Netlist((0, 1, 2), joints, ends, diodes, resistors)
+            assert found.pop(netlist.form, ()) == passing(problem, netlist, slow_judge_type)
             circuits += 1
     assert circuits == caught.tally.listed
     assert not found, "a circuit that was not listed"
 
 
-def passing(study: Study, embedding: Embedding, slow_judge_type: "type[SlowJudge]") -> tuple[int, ...]:
+def passing(problem: Problem, netlist: Netlist, slow_judge_type: "type[SlowJudge]") -> tuple[int, ...]:
     """The choices with which the slow judge lets a circuit pass, parts nominal."""
-    fit = fit_of(study, embedding.diodes, embedding.resistors)
+    fit = fit_of(problem, netlist.diodes, netlist.resistors)
     found = []
     for number in range(choice_count(fit)):
         choice = choice_of(number, fit)
-        circuit = draw(embedding, fitted(study, embedding, choice), study.layout)
-        margin = slow_judge_type(study, circuit, choice).nominal_margin()
+        circuit = draw(netlist, fitted(problem, netlist, choice), problem.layout)
+        margin = slow_judge_type(problem, circuit, choice).nominal_margin()
         assert abs(margin) > 1e-4, f"too near to an edge to say: {circuit}"
         if margin > 0.0:
             found.append(number)

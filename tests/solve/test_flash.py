@@ -14,20 +14,20 @@ import pytest
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from lampwright.network.circuit import Circuit, Part
-from lampwright.network.embed import embed
-from lampwright.parts.catalogue import diode_type
-from lampwright.parts.filament import Filament, ohms_at, relative_flux_at, watts_at
-from lampwright.parts.tungsten import cold_kelvin
-from lampwright.parts.wire_of_filament import coil_share, heat_capacity_at, warm_up, wire_of
-from lampwright.rank.flashing import (
+from lampwright.assess.flashing import (
     FlashSetting,
     fitted_circuit,
     flash_settings,
     flash_waveforms,
     gated_boundary,
 )
-from lampwright.rank.study import Choice, Study, prepare
+from lampwright.network.circuit import Circuit, Part
+from lampwright.network.netlist import netlist_of
+from lampwright.parts.catalogue import diode_type
+from lampwright.parts.filament import Filament, ohms_at, relative_flux_at, watts_at
+from lampwright.parts.tungsten import cold_kelvin
+from lampwright.parts.wire_of_filament import coil_share, heat_capacity_at, warm_up, wire_of
+from lampwright.problem.problem import Choice, Problem, prepare
 from lampwright.solve.flash import FlashWaveform, Rhythm, network_at, steady_kelvin
 from lampwright.solve.twin import TwinPart, operating_point
 from lampwright.spec.load import parse_spec
@@ -53,25 +53,25 @@ feed = "54"
 
 @dataclass(frozen=True)
 class Scenario:
-    """A circuit, fitted as its own parts say, and a study in which it stands."""
+    """A circuit, fitted as its own parts say, and a problem in which it stands."""
 
-    study: Study
+    problem: Problem
     circuit: Circuit
 
     @property
     def filaments(self) -> tuple[Filament, ...]:
         """The filaments fitted: every lamp's first, the likelier filling where that is not known."""
-        shelf = self.study.shelf
-        return tuple(shelf.filaments[models[0]] for models in shelf.filament_model)
+        part_options = self.problem.part_options
+        return tuple(part_options.filaments[models[0]] for models in part_options.filament_model)
 
     def setting(self, name: str) -> FlashSetting:
-        return next(one for one in flash_settings(self.study) if one.name == name)
+        return next(one for one in flash_settings(self.problem) if one.name == name)
 
     def wave(self, name: str, rhythm: Rhythm) -> FlashWaveform:
-        layout, digits = self.study.layout, (0,) * len(self.study.layout.lamps)
-        embedding = embed(self.circuit, layout)
-        choice = Choice((*digits, *(0,) * embedding.extra_parts))
-        return flash_waveforms(self.study, embedding, choice, self.setting(name), rhythm)
+        layout, digits = self.problem.layout, (0,) * len(self.problem.layout.lamps)
+        netlist = netlist_of(self.circuit, layout)
+        choice = Choice((*digits, *(0,) * netlist.extra_parts))
+        return flash_waveforms(self.problem, netlist, choice, self.setting(name), rhythm)
 
 
 def scenario(lamps: str, extras: str, show: str, rows: list[Part]) -> Scenario:
@@ -172,7 +172,7 @@ def test_a_cycle_agrees_with_an_independent_integrator(which: str, setting: str)
     wave = given.wave(setting, Rhythm(120.0, 0.3))
     assert wave.solved
     assert wave.periodic
-    states = [given.study.states[number] for number in given.setting(setting).states[1:]]
+    states = [given.problem.states[number] for number in given.setting(setting).states[1:]]
     kelvin = wave.kelvin[0, 0]
     for phase, state in enumerate(states):
         reference = Reference(given, state, 13.5)
@@ -211,9 +211,9 @@ def test_from_rest_through_every_cycle() -> None:
     def opened(_: float, kelvin: Floats) -> list[float]:
         return law(False, kelvin)
 
-    embedding = embed(given.circuit, given.study.layout)
-    nodes = gated_boundary(given.study, embedding).vertex_node[given.setting("turn on, brake on").states[0]]
-    kelvin = steady_kelvin(fitted_circuit(given.study, embedding, Choice((0, 0, 0))), nodes, 13.5)
+    netlist = netlist_of(given.circuit, given.problem.layout)
+    nodes = gated_boundary(given.problem, netlist).vertex_node[given.setting("turn on, brake on").states[0]]
+    kelvin = steady_kelvin(fitted_circuit(given.problem, netlist, Choice((0, 0, 0))), nodes, 13.5)
     assert law(False, kelvin) == pytest.approx([0.0] * 3, abs=0.5), "rest is steady, in K/s"
     for cycle in range(wave.cycles):
         for phase, right in enumerate((closed, opened)):
@@ -248,9 +248,9 @@ def test_no_light_overshoots_on_steady_volts() -> None:
 
 def test_the_network_at_cold_takes_the_inrush() -> None:
     given = in_series()
-    embedding = embed(given.circuit, given.study.layout)
-    circuit = fitted_circuit(given.study, embedding, Choice((0, 0, 0)))
-    nodes = gated_boundary(given.study, embedding).vertex_node[given.setting("turn on").states[1]]
+    netlist = netlist_of(given.circuit, given.problem.layout)
+    circuit = fitted_circuit(given.problem, netlist, Choice((0, 0, 0)))
+    nodes = gated_boundary(given.problem, netlist).vertex_node[given.setting("turn on").states[1]]
     moment = network_at(circuit, nodes, 13.5, np.full((1, 3), cold_kelvin()))
     first, second, _ = (one.cold_ohms for one in given.filaments)
     assert moment.solved

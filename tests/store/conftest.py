@@ -1,14 +1,5 @@
-"""The invented example results, read as text."""
+"""The example results, as the tests of rows read them."""
 
-from pathlib import Path
+from tests.results.conftest import example
 
-import pytest
-
-EXAMPLES = sorted((Path(__file__).parent / "examples").glob("*.json"), key=lambda path: path.name)
-
-
-@pytest.fixture(params=EXAMPLES, ids=[path.stem for path in EXAMPLES])
-def example(request: pytest.FixtureRequest) -> str:
-    """Give the text of each example ranking in turn."""
-    path: Path = request.param
-    return path.read_text(encoding="utf-8")
+__all__ = ["example"]

@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 
 from lampwright.errors import LampwrightError
-from lampwright.store.decode import from_json
+from lampwright.results.decode import from_json
+from lampwright.results.ranking import Ranking
 from lampwright.store.files import StoreError, ready_folder, write_result, write_text
-from lampwright.store.result import Ranking
 
-EXAMPLE = Path(__file__).parent / "examples" / "one.json"
+EXAMPLE = Path(__file__).parents[1] / "results" / "examples" / "one.json"
 
 
 @pytest.fixture

@@ -1,6 +1,6 @@
-"""The commands: each translates its arguments into one call of the pipeline.
+"""The commands: each translates its arguments into one call of `app`.
 
-Nothing is computed here. The pipeline is imported inside the commands, so that help is
+Nothing is computed here. `app` is imported inside the commands, so that help is
 there at once, without the compiled libraries. No source: our conventions.
 """
 
@@ -24,7 +24,7 @@ from lampwright.cli.group import (
     tell,
 )
 from lampwright.cli.show import show
-from lampwright.pipeline.options import AIM_WORDS, BUDGET, SearchOptions, aims_of
+from lampwright.searching.options import AIM_WORDS, BUDGET, SearchOptions, aims_of
 
 INPUT_FILE = click.Path(path_type=Path)
 VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
@@ -64,7 +64,7 @@ def main() -> None:
 @click.argument("file", type=INPUT_FILE)
 def new(file: Path) -> None:
     """Write a commented spec to start from; a file that exists is left alone."""
-    from lampwright.pipeline.commands import new_spec
+    from lampwright.app.commands import new_spec
 
     new_spec(file)
     tell(f"wrote {file}; edit it, then: lampwright search {file}")
@@ -149,8 +149,8 @@ def search(
     """
     aims = aims_of(prefer)
     mind_first_run()
-    from lampwright.pipeline.commands import search_to_disk
-    from lampwright.pipeline.render import progress_on_stderr, render_ranking
+    from lampwright.app.commands import search_to_disk
+    from lampwright.app.render import progress_on_stderr, render_ranking
 
     options = SearchOptions(
         out, most, workers, extra_parts, time_limit, fresh, budget, scheduler, aims, not no_bound
@@ -173,8 +173,8 @@ def search(
 def check(context: click.Context, spec: Path, circuit: Path, as_json: bool) -> None:
     """Judge the circuit file CIRCUIT against SPEC, state by state."""
     mind_first_run()
-    from lampwright.pipeline.commands import check_files
-    from lampwright.pipeline.render import render_check
+    from lampwright.app.commands import check_files
+    from lampwright.app.render import render_check
 
     report = check_files(spec, circuit)
     show(render_check(report, as_json))
@@ -209,8 +209,8 @@ def explain(
     one of --rank. Every sentence comes from the simulated operating points. Where the search
     found nothing, tell why not.
     """
-    from lampwright.pipeline.commands import explain_file, explain_stored
-    from lampwright.pipeline.render import render_explanation
+    from lampwright.app.commands import explain_file, explain_stored
+    from lampwright.app.render import render_explanation
 
     if circuit is not None and rank is not None:
         raise click.UsageError("give either CIRCUIT or --rank, not both")
@@ -259,7 +259,7 @@ def draw(spec: Path, circuit: Path | None, rank: int | None, out: Path, to: Path
     The circuit is the file CIRCUIT, or a design of the stored result: the first, or the
     one of --rank. An SVG needs nothing else; PNG and PDF need the extra `picture`.
     """
-    from lampwright.pipeline.commands import draw_file, draw_stored
+    from lampwright.app.commands import draw_file, draw_stored
 
     if circuit is not None and rank is not None:
         raise click.UsageError("give either CIRCUIT or --rank, not both")
@@ -278,8 +278,8 @@ def draw(spec: Path, circuit: Path | None, rank: int | None, out: Path, to: Path
 def count(spec: Path, as_json: bool, budget: int) -> None:
     """Tell how many circuits SPEC asks for, and about how long a search takes."""
     mind_first_run()
-    from lampwright.pipeline.commands import count_spec
-    from lampwright.pipeline.render import render_count
+    from lampwright.app.commands import count_spec
+    from lampwright.app.render import render_count
 
     show(render_count(count_spec(spec, budget), as_json))
 
@@ -289,8 +289,8 @@ def count(spec: Path, as_json: bool, budget: int) -> None:
 @as_json
 def parts(type: str | None, as_json: bool) -> None:
     """List the catalogue; with TYPE (such as P21W), the curve of that lamp."""
-    from lampwright.pipeline.commands import list_parts, part_curves
-    from lampwright.pipeline.render import render_catalogue, render_curves
+    from lampwright.app.commands import list_parts, part_curves
+    from lampwright.app.render import render_catalogue, render_curves
 
     if type is None:
         show(render_catalogue(list_parts(), as_json))
@@ -302,6 +302,6 @@ def parts(type: str | None, as_json: bool) -> None:
 @click.argument("which", type=click.Choice(("spec", "ranking", "check", "explanation")), default="spec")
 def schema(which: str) -> None:
     """Print the JSON Schema of a file: the spec, ranking.json, or what check and explain --json print."""
-    from lampwright.pipeline.commands import schema_text
+    from lampwright.app.commands import schema_text
 
     show(schema_text(which))

@@ -18,8 +18,8 @@ Terminal 58L in the vehicle with a tell-tale there and a lamp in the trailer: tw
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from lampwright.network.embed import Embedding
 from lampwright.network.layout import Layout
+from lampwright.network.netlist import Netlist
 from lampwright.network.zones import Zoned
 
 Owner = tuple[str, int]
@@ -97,19 +97,19 @@ class Harness:
         )
 
 
-def harness_of(embedding: Embedding, layout: Layout, zoned: Zoned, refs: tuple[str, ...] = ()) -> Harness:
+def harness_of(netlist: Netlist, layout: Layout, zoned: Zoned, refs: tuple[str, ...] = ()) -> Harness:
     """The harness of a circuit whose filaments and terminals are the layout's.
 
     refs: names of the diodes and resistors, in order; D1, R1 and so on if left out.
     """
-    numbered = [f"D{n + 1}" for n in range(embedding.diodes)]
-    numbered += [f"R{n + 1}" for n in range(embedding.resistors)]
-    loose = list(_loose_pins(embedding, layout, refs or tuple(numbered)))
+    numbered = [f"D{n + 1}" for n in range(netlist.diodes)]
+    numbered += [f"R{n + 1}" for n in range(netlist.resistors)]
+    loose = list(_loose_pins(netlist, layout, refs or tuple(numbered)))
     zones = tuple(dict.fromkeys(zone for zone in (*zoned.terminals, *zoned.filaments) if zone)) or ("",)
     home = _homes(loose, layout, zoned, zones)
     pins = tuple(Pin(p.name, p.net, home[p.owner], p.terminal, p.ends) for p in loose)
     wires: list[Wire] = []
-    for net in range(embedding.blocks + embedding.joints):
+    for net in range(netlist.blocks + netlist.joints):
         wires += _tree([at for at, pin in enumerate(pins) if pin.net == net], pins, zones)
     return Harness(pins, tuple(wires))
 
@@ -125,51 +125,51 @@ class _Loose:
     ends: tuple[PartEnd, ...]
 
 
-def _loose_pins(embedding: Embedding, layout: Layout, refs: tuple[str, ...]) -> Iterator[_Loose]:
+def _loose_pins(netlist: Netlist, layout: Layout, refs: tuple[str, ...]) -> Iterator[_Loose]:
     """Every pin, net by net: terminals, then filaments, diodes and resistors."""
-    owners = _part_owners(embedding, layout)
-    shared = _shared_nets(embedding, layout)
-    for net in range(embedding.blocks + embedding.joints):
+    owners = _part_owners(netlist, layout)
+    shared = _shared_nets(netlist, layout)
+    for net in range(netlist.blocks + netlist.joints):
         for number, name in enumerate(layout.terminals):
-            if embedding.partition[number] == net:
+            if netlist.partition[number] == net:
                 yield _Loose(name, net, ("terminal", number), number, ())
         met: dict[Owner, list[PartEnd]] = {}
         for part, owner in enumerate(owners):
             for side in (0, 1):
-                if embedding.ends[part, side] != net:
+                if netlist.ends[part, side] != net:
                     continue
                 if shared.get(owner) == net:
                     met.setdefault(owner, []).append(PartEnd(part, side))
                 else:
-                    name = _end_name(part, side, embedding, layout, refs)
+                    name = _end_name(part, side, netlist, layout, refs)
                     yield _Loose(name, net, owner, None, (PartEnd(part, side),))
         for owner, ends in met.items():
             yield _Loose(f"{layout.lamps[owner[1]].lamp} common", net, owner, None, tuple(ends))
 
 
-def _part_owners(embedding: Embedding, layout: Layout) -> tuple[Owner, ...]:
+def _part_owners(netlist: Netlist, layout: Layout) -> tuple[Owner, ...]:
     lamps = [("lamp", at) for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
-    return (*lamps, *(("part", number) for number in range(embedding.extra_parts)))
+    return (*lamps, *(("part", number) for number in range(netlist.extra_parts)))
 
 
-def _shared_nets(embedding: Embedding, layout: Layout) -> dict[Owner, int]:
+def _shared_nets(netlist: Netlist, layout: Layout) -> dict[Owner, int]:
     """The net of the contact that the filaments of a lamp share, for lamps that have one."""
     nets: dict[Owner, int] = {}
     first = 0
     for at, lamp in enumerate(layout.lamps):
-        ends = embedding.ends[first : first + len(lamp.filaments)]
+        ends = netlist.ends[first : first + len(lamp.filaments)]
         first += len(lamp.filaments)
         common = set.intersection(*({int(a), int(b)} for a, b in ends))
         if lamp.shared and common:
-            fixed = None if lamp.common is None else embedding.partition[layout.terminals.index(lamp.common)]
+            fixed = None if lamp.common is None else netlist.partition[layout.terminals.index(lamp.common)]
             nets["lamp", at] = fixed if fixed in common else min(common)
     return nets
 
 
-def _end_name(part: int, side: int, embedding: Embedding, layout: Layout, refs: tuple[str, ...]) -> str:
+def _end_name(part: int, side: int, netlist: Netlist, layout: Layout, refs: tuple[str, ...]) -> str:
     extra = part - len(layout.filaments)
     if extra >= 0:
-        return f"{refs[extra]} {('anode', 'cathode')[side]}" if extra < embedding.diodes else refs[extra]
+        return f"{refs[extra]} {('anode', 'cathode')[side]}" if extra < netlist.diodes else refs[extra]
     name, lamp = layout.filaments[part], layout.lamp_of[part]
     return name if name == lamp else f"{lamp} {name}"
 

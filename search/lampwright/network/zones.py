@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.network.circuit import GROUND, SUPPLY
-from lampwright.network.embed import Embedding
+from lampwright.network.netlist import Netlist
 
 
 @dataclass(frozen=True)
@@ -23,27 +23,27 @@ class Zoned:
     terminals: tuple[str, ...]
 
 
-def conductors(embedding: Embedding, zoned: Zoned) -> int:
+def conductors(netlist: Netlist, zoned: Zoned) -> int:
     """How many conductors the coupling needs at the least: for each net, its zones less one, summed.
 
     Diodes and resistors go where they save most: every way of putting each into one of the
     zones is tried.
     """
-    nets: list[set[str]] = [set() for _ in range(embedding.blocks + embedding.joints)]
-    for block, zone in zip(embedding.partition, zoned.terminals, strict=True):
+    nets: list[set[str]] = [set() for _ in range(netlist.blocks + netlist.joints)]
+    for block, zone in zip(netlist.partition, zoned.terminals, strict=True):
         if zone:
             nets[block].add(zone)
-    filaments = len(embedding.ends) - embedding.extra_parts
-    for zone, ends in zip(zoned.filaments, embedding.ends[:filaments], strict=True):
+    filaments = len(netlist.ends) - netlist.extra_parts
+    for zone, ends in zip(zoned.filaments, netlist.ends[:filaments], strict=True):
         if zone:
             for end in ends:
                 nets[end].add(zone)
-    used = {int(end) for ends in embedding.ends for end in ends}
+    used = {int(end) for ends in netlist.ends for end in ends}
     pinned = [zones if net in used else set() for net, zones in enumerate(nets)]
     zones = sorted(set().union(*pinned))
     if len(zones) < 2:
         return 0
-    extras = embedding.ends[filaments:]
+    extras = netlist.ends[filaments:]
     return min(_crossing(pinned, extras, chosen) for chosen in product(zones, repeat=len(extras)))
 
 

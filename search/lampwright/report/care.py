@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
 from lampwright.report.settings import Settings
-from lampwright.store.care import (
+from lampwright.results.care import (
     Act,
     CareReport,
     Endurance,
@@ -21,7 +21,7 @@ from lampwright.store.care import (
     SneakPath,
     Tolerance,
 )
-from lampwright.store.design import StateRow
+from lampwright.results.design import StateRow
 
 MOST_FAULTS = 12
 INDENT = "         "

@@ -6,10 +6,10 @@ from lampwright.report.doubts import doubts_text, types_text
 from lampwright.report.flashing import flashing_text
 from lampwright.report.layout import bullets, enough, heading, join, paragraph
 from lampwright.report.parts_list import parts_table, ratings_lines
-from lampwright.report.schematic_text import schematic_text
+from lampwright.report.schematic.text import schematic_text
 from lampwright.report.states import state_tables
 from lampwright.report.wiring import wiring_text
-from lampwright.store.design import Choice, Design
+from lampwright.results.design import Choice, Design
 
 CHOICES = 3
 

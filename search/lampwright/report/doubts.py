@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, paragraph, table
 from lampwright.report.parts_list import to_fit
-from lampwright.store.doubt_rows import Doubt, DoubtCase, TypeNote
-from lampwright.store.hinge_rows import HingeDesign, Hinges
+from lampwright.results.doubts import Doubt, DoubtCase, TypeNote
+from lampwright.results.hinges import HingeDesign, Hinges
 
 HEADING = "What the margin hangs on"
 HINGES_HEADING = "Circuits that hang on what a bulb holds"

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
-from lampwright.store.flash_rows import Flashing, FlashLamp, FlashPhase
+from lampwright.results.flashing import Flashing, FlashLamp, FlashPhase
 
 STEADY = ("dark", "off", "dim", "lit", "full", "any")
 

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from lampwright.report import si
 from lampwright.report.layout import Column, heading, join, paragraph, table
 from lampwright.report.parts_list import to_fit
-from lampwright.store.design import Design
-from lampwright.store.front_rows import Aim, Front, FrontPoint
+from lampwright.results.design import Design
+from lampwright.results.front import Aim, Front, FrontPoint
 
 MOST_POINTS = 20
 UNKNOWN = "not known"

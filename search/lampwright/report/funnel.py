@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, enough, heading, join, paragraph, table
-from lampwright.store.result import PartCount, SearchReport, Stage
+from lampwright.results.ranking import PartCount, SearchReport, Stage
 
 SETTINGS = 6
 

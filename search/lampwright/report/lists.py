@@ -4,7 +4,7 @@ import math
 
 from lampwright.report import si
 from lampwright.report.layout import WIDTH, Column, bullets, heading, join, paragraph, table
-from lampwright.store.result import Catalogue, CountReport, Curves, FilamentCurve, SeriesLine
+from lampwright.results.ranking import Catalogue, CountReport, Curves, FilamentCurve, SeriesLine
 
 
 def count_text(report: CountReport, width: int = WIDTH) -> str:

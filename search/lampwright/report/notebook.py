@@ -18,8 +18,8 @@ from markupsafe import Markup
 from lampwright.report import si
 from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted, to_fit
 from lampwright.report.states import folded, unfolded
-from lampwright.store.design import Design, PartRow
-from lampwright.store.result import CheckReport, Ranking
+from lampwright.results.design import Design, PartRow
+from lampwright.results.ranking import CheckReport, Ranking
 
 MOST_ROWS = 20
 COLUMNS = ("rank", "margin", "extra parts", "wires", "joints", "conductors", "to fit")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from lampwright.report import si
 from lampwright.report.layout import Column, paragraph, table
-from lampwright.store.design import PartRow, Rating, Ratings
+from lampwright.results.design import PartRow, Rating, Ratings
 
 ONE_WAY = "→"
 BOTH_WAYS = "—"

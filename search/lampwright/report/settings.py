@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from lampwright.report.states import ANY, PHASE, STATE, TruthTable, folded, unfolded
 from lampwright.report.states import Row as Line
-from lampwright.store.design import StateRow
+from lampwright.results.design import StateRow
 
 CHOSEN, LEFT = ("x",), ("",)
 

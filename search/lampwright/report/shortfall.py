@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, enough, heading, join, paragraph, table
 from lampwright.report.parts_list import parts_table, to_fit
-from lampwright.report.schematic_text import schematic_text
+from lampwright.report.schematic.text import schematic_text
 from lampwright.report.settings import Settings
 from lampwright.report.states import state_tables
-from lampwright.store.shortfall_rows import Conflict, NearMiss, Shortfall, Suggestion
+from lampwright.results.shortfall import Conflict, NearMiss, Shortfall, Suggestion
 
 PROOFS = {
     "all values": "Proved for the lamp types that the spec offers, and all values of other parts.",

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from lampwright.report.layout import GAP, Column, table
 from lampwright.report.si import percent
-from lampwright.store.design import LampReading, StateRow
+from lampwright.results.design import LampReading, StateRow
 
 ANY = "–"
 OFF = "off"

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
-from lampwright.store.stock_rows import StockBuild, StockItem, StockPlan
+from lampwright.results.stock import StockBuild, StockItem, StockPlan
+from lampwright.words import money
 
 
 def stock_text(plan: StockPlan, width: int) -> str:
@@ -20,16 +21,6 @@ def stock_text(plan: StockPlan, width: int) -> str:
             "\n".join(bullets(plan.remarks, width)),
         )
     ).rstrip("\n")
-
-
-def money(sum_of: float) -> str:
-    """Write a sum of money: two decimals, or as many more as it has.
-
-    >>> money(1.2), money(0.0), money(0.125)
-    ('1.20', '0.00', '0.125')
-    """
-    whole, _, decimals = f"{sum_of:.4f}".partition(".")
-    return f"{whole}.{decimals.rstrip('0'):0<2}"
 
 
 def price_of(item: StockItem) -> str:

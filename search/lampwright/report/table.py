@@ -6,9 +6,9 @@ Comma-separated, quoted where needed. Source: RFC 4180, with plain line feeds.
 import csv
 from io import StringIO
 
-from lampwright.store.design import Design, PartRow
-from lampwright.store.result import Ranking
-from lampwright.store.rounding import written
+from lampwright.results.design import Design, PartRow
+from lampwright.results.ranking import Ranking
+from lampwright.results.rounding import written
 
 COLUMNS = (
     "rank",

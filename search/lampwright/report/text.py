@@ -10,8 +10,8 @@ from lampwright.report.parts_list import to_fit
 from lampwright.report.shortfall import shortfall_text
 from lampwright.report.states import LEGEND
 from lampwright.report.stock import stock_text
-from lampwright.store.design import Design
-from lampwright.store.result import CheckReport, Ranking, SpecReference
+from lampwright.results.design import Design
+from lampwright.results.ranking import CheckReport, Ranking, SpecReference
 
 OVERVIEW = 20
 MARGIN = "doublings of light between the worst lamp, state and corner and the edge of what was asked"

@@ -9,8 +9,8 @@ from io import StringIO
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
-from lampwright.store.rounding import written
-from lampwright.store.wiring_rows import FeedFuseRow, WireRow, WiringList
+from lampwright.results.rounding import written
+from lampwright.results.wiring import FeedFuseRow, WireRow, WiringList
 
 COLUMNS = (
     "rank",

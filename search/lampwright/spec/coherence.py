@@ -14,7 +14,6 @@ import networkx as nx
 from lampwright.errors import Finding
 from lampwright.spec.levels import ANY, STEADY, is_empty, is_steady, meet
 from lampwright.spec.model import GROUND, OFF, ON, SUPPLY, Control, Row, Spec
-from lampwright.spec.sieve import Place, listed, shown
 from lampwright.spec.states import (
     Contact,
     Moment,
@@ -26,6 +25,7 @@ from lampwright.spec.states import (
     setting_names,
     settings,
 )
+from lampwright.spec.validator import Place, listed, shown
 
 MOST_STATES = 4096
 

@@ -18,7 +18,7 @@ from lampwright.spec.coherence import coherence_findings
 from lampwright.spec.fields import SPEC, VERSION
 from lampwright.spec.model import Spec
 from lampwright.spec.references import reference_findings
-from lampwright.spec.sieve import Place, Sieve, shown
+from lampwright.spec.validator import Place, Validator, shown
 
 MOST_BYTES = 1024 * 1024
 _TOLD_BY_STATES = ("supply", "controls", "lamps", "levels", "behaviour")
@@ -39,9 +39,9 @@ def spec_of_document(document: Mapping[str, object], name: str, file: str, text:
     """Return the spec of a parsed TOML document; raise InputError with all findings."""
     place = Place(file, opens=True)
     _check_version(document, place)
-    sieve = Sieve(_name_findings(name))
-    clean = sieve.table(SPEC, document, place, "write a spec")
-    findings = [*sieve.findings, *reference_findings(clean, place)]
+    validator = Validator(_name_findings(name))
+    clean = validator.table(SPEC, document, place, "write a spec")
+    findings = [*validator.findings, *reference_findings(clean, place)]
     if not any(_bears_on_states(finding, place) for finding in findings):
         told = {key: clean[key] for key in _TOLD_BY_STATES if key in clean}
         findings += coherence_findings(build_spec(told, name, ""), place)

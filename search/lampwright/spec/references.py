@@ -1,6 +1,6 @@
 """What a document says in two places that do not agree: names, terminals, voltages, zones.
 
-Works on what the sieve left, so anything may be missing; what is missing has had its
+Works on what the validator left, so anything may be missing; what is missing has had its
 finding already and is passed over here.
 """
 
@@ -12,7 +12,7 @@ from typing import Any
 from lampwright.errors import Finding
 from lampwright.spec.build import build_levels, zone_pairs
 from lampwright.spec.model import GROUND, OFF, ON, SUPPLY
-from lampwright.spec.sieve import Place, listed, nearest, shown
+from lampwright.spec.validator import Place, listed, nearest, shown
 
 _SUPPLY_THING = "supply"
 _PAIRS_SHOWN = 6

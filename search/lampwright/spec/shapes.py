@@ -1,6 +1,6 @@
 """Shapes of a value: a small language in which the spec format is written down once.
 
-`fields.py` states the format in it; `sieve.py` checks a file against it; `schema.py`
+`fields.py` states the format in it; `validator.py` checks a file against it; `schema.py`
 writes the JSON Schema from it. A shape says only what can be seen in the value alone;
 what needs two places of the file (a lamp named in a row) is in `references.py`.
 """

@@ -12,8 +12,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from lampwright.errors import Finding, LampwrightError
-from lampwright.store.encode import to_json
-from lampwright.store.result import Ranking
+from lampwright.results.encode import to_json
+from lampwright.results.ranking import Ranking
 
 RANKING = "ranking.json"
 TABLE = "ranking.csv"

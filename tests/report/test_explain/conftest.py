@@ -10,18 +10,18 @@ from pathlib import Path
 
 import pytest
 
+from lampwright.app.api import check
+from lampwright.app.explaining import controls_of
 from lampwright.errors import InputError
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import circuit_text
-from lampwright.network.embed import Fitted, draw, embed
-from lampwright.pipeline.api import check
-from lampwright.pipeline.explaining import controls_of
-from lampwright.pipeline.reading import read_spec
-from lampwright.rank.study import layout_of
-from lampwright.report.explain import explain_design
+from lampwright.network.netlist import Fitted, draw, netlist_of
+from lampwright.problem.problem import layout_of
+from lampwright.problem.reading import read_spec
+from lampwright.report.explain.explain import explain_design
+from lampwright.results.design import Design
+from lampwright.results.explanation import Explanation
 from lampwright.spec.model import Spec
-from lampwright.store.design import Design
-from lampwright.store.explanation import Explanation
 
 SPECS = sorted((Path(__file__).parents[3] / "specs").glob("*.toml"))
 EACH = 36
@@ -93,7 +93,7 @@ def drawn(circuit: Circuit, spec: Spec) -> Circuit:
         tuple(p.type or "" for p in kinds[1]),
         tuple(p.ohms or 0.0 for p in kinds[2]),
     )
-    return draw(embed(circuit, layout), what, layout)
+    return draw(netlist_of(circuit, layout), what, layout)
 
 
 def judged(circuit: Circuit, spec: Spec, folder: Path) -> Case | None:

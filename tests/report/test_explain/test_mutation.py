@@ -18,8 +18,8 @@ from tests.report.test_explain.test_truth import told
 from tests.report.test_explain.test_words import check_text, found_in
 
 from lampwright.parts.catalogue import lamp_type
-from lampwright.store import explanation as row
-from lampwright.store.design import Design, StateRow
+from lampwright.results import explanation as row
+from lampwright.results.design import Design, StateRow
 
 APART = {"amps": 0.02, "volts": 0.05, "kelvin": 20}
 """So far apart [A, V, K] are readings whose swap must be found out."""

@@ -8,8 +8,8 @@ import json
 from jsonschema import Draft202012Validator
 from tests.report.test_explain.conftest import Case
 
-from lampwright.store.encode import to_json
-from lampwright.store.schema import schema_text
+from lampwright.results.encode import to_json
+from lampwright.results.schema import schema_text
 
 
 def test_every_explanation_is_what_its_schema_says(cases: tuple[Case, ...]) -> None:

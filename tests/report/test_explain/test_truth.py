@@ -22,8 +22,8 @@ from tests.report.test_explain.filaments import (
 )
 from tests.report.test_explain.world import LOOSE, TRICKLE, World, near, world
 
+from lampwright.results import explanation as row
 from lampwright.spec.states import expand_states
-from lampwright.store import explanation as row
 
 
 def check_route(said: row.Route, at: World) -> None:

@@ -9,11 +9,11 @@ from typing import Any
 import networkx as nx
 from tests.report.test_explain.filaments import DRAPER
 
-from lampwright.report.explain_text import explanation_text
+from lampwright.report.explain.text import explanation_text
+from lampwright.results import explanation as row
+from lampwright.results.design import Design, StateRow
+from lampwright.results.explanation_facts import FeedFact, FilamentFact, StateName
 from lampwright.spec.states import Contact, expand_states
-from lampwright.store import explanation as row
-from lampwright.store.design import Design, StateRow
-from lampwright.store.explanation_facts import FeedFact, FilamentFact, StateName
 
 NUMBER = re.compile(r"(?<![\w.,])(\d[\d,]*(?:\.\d+)?) (m?)(V|A|W|Ω|%|K|times)")
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import networkx as nx
 
+from lampwright.results.design import Design, LampReading, PartRow, StateRow
 from lampwright.spec.states import Contact
-from lampwright.store.design import Design, LampReading, PartRow, StateRow
 
 TRICKLE = 1e-3
 """The least current [A] that is said to flow."""

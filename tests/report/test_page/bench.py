@@ -7,15 +7,15 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from lampwright.pipeline.answering import search_study
-from lampwright.pipeline.options import SearchOptions
-from lampwright.pipeline.paging import ranking_page
-from lampwright.pipeline.reading import read_spec
+from lampwright.app.answering import search_problem
+from lampwright.app.paging import ranking_page
+from lampwright.problem.problem import prepare
+from lampwright.problem.reading import read_spec
 from lampwright.progress.bar import quiet
-from lampwright.rank.study import prepare
+from lampwright.results.encode import to_json
+from lampwright.results.ranking import Ranking
+from lampwright.searching.options import SearchOptions
 from lampwright.spec.model import Spec
-from lampwright.store.encode import to_json
-from lampwright.store.result import Ranking
 
 OWN = Path(__file__).parent
 ROOT = OWN.parents[2]
@@ -75,7 +75,7 @@ def run_of(name: str) -> Run:
     """Search a spec afresh, and write its page."""
     home = OWN / "specs" if name in INVENTED else ROOT / "specs"
     spec = read_spec(home / f"{name}.toml")
-    ranking = search_study(prepare(spec), SearchOptions(extra_parts=FEW.get(name)), quiet())
+    ranking = search_problem(prepare(spec), SearchOptions(extra_parts=FEW.get(name)), quiet())
     return Run(spec, ranking, json.loads(to_json(ranking)), ranking_page(ranking, spec))
 
 

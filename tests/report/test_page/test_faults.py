@@ -20,8 +20,8 @@ from tests.report.test_page.test_states import (
     settings,
 )
 
-from lampwright.pipeline.explaining import controls_of
-from lampwright.report.page_file import page_html
+from lampwright.app.explaining import controls_of
+from lampwright.report.page.file import page_html
 
 MARKED = """() => {
   const sheet = [...document.querySelectorAll(".sheet")].find((one) => !one.hidden);

@@ -11,9 +11,9 @@ from tests.report.test_front import OPEN, WHOLE
 from tests.report.test_page.conftest import Opener
 from tests.report.test_page.test_reach import RULES, SCREENS
 
-from lampwright.report.page_front import front_html
-from lampwright.store.front_rows import Front
-from lampwright.store.result import Ranking
+from lampwright.report.page.front import front_html
+from lampwright.results.front import Front
+from lampwright.results.ranking import Ranking
 
 
 def page_of(front: Front, ranking: Ranking) -> str:

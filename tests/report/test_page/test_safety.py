@@ -12,13 +12,13 @@ import pytest
 from tests.report.test_page.bench import FOUND, NONE, OWN, ROOT, run_of
 from tests.report.test_page.conftest import Opener
 
-from lampwright.pipeline.api import search
-from lampwright.pipeline.explaining import controls_of
-from lampwright.pipeline.paging import ranking_page
-from lampwright.pipeline.reading import read_spec
-from lampwright.report.page_file import page_html
-from lampwright.store.result import Ranking
-from lampwright.store.trial_rows import Sweep
+from lampwright.app.api import search
+from lampwright.app.explaining import controls_of
+from lampwright.app.paging import ranking_page
+from lampwright.problem.reading import read_spec
+from lampwright.report.page.file import page_html
+from lampwright.results.ranking import Ranking
+from lampwright.results.trials import Sweep
 
 ATTACK = "</script><script>document.title='pwned'</script><img src=x onerror=\"document.title='pwned'\">"
 BREAKERS = (ATTACK, "</title></style></svg>" + ATTACK, "--><!--<script>" + ATTACK, "{{ 7 * 7 }}\u2028'\"`")

@@ -6,11 +6,11 @@ from dataclasses import replace
 from tests.report.test_page.bench import NONE, run_of
 from tests.report.test_page.conftest import Opener
 
-from lampwright.pipeline.explaining import controls_of
-from lampwright.report.page_file import MOST_DRAWN, page_html
-from lampwright.store.design import Design, StateRow
-from lampwright.store.result import Ranking
-from lampwright.store.trial_rows import FaultTrial, Sweep
+from lampwright.app.explaining import controls_of
+from lampwright.report.page.file import MOST_DRAWN, page_html
+from lampwright.results.design import Design, StateRow
+from lampwright.results.ranking import Ranking
+from lampwright.results.trials import FaultTrial, Sweep
 
 LIMIT = 2 * 1024 * 1024
 

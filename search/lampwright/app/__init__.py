@@ -1,0 +1,1 @@
+"""The jobs of the program, each one function: files in, rows out."""

@@ -1,0 +1,179 @@
+"""Judging a circuit written by hand: every requirement and rating, and what else is worth saying."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from lampwright import __version__
+from lampwright.assess.assess import Treatment
+from lampwright.assess.doubt_rows import hangs_on
+from lampwright.errors import Finding, InputError
+from lampwright.judge.design_rows import HELD_BY, Presenter, drawn_parts
+from lampwright.judge.filament_rows import with_filaments
+from lampwright.judge.judge import Judge, Judgement, ShortedError
+from lampwright.network.circuit import Circuit
+from lampwright.network.circuit_file import read_circuit
+from lampwright.network.netlist import Netlist, netlist_of
+from lampwright.network.zones import conductors
+from lampwright.parts.series import series_tolerance, stock_wattages
+from lampwright.parts.tables import part_data_digest
+from lampwright.problem.problem import Choice, Problem, assumed, layout_of, spec_reference
+from lampwright.problem.reading import problem_of_circuit, read_spec
+from lampwright.results.design import Design, Rating
+from lampwright.results.ranking import FORMAT, CheckReport
+from lampwright.searching.cautions import CAUTIONS
+from lampwright.spec.model import Spec
+
+UNSTATED_SERIES = "E12"
+"""Whose tolerance a resistor has where the spec allows none."""
+
+
+def check_file(spec_path: Path, circuit_path: Path) -> CheckReport:
+    """Judge a circuit file against a spec file. Raises InputError for either."""
+    spec = read_spec(spec_path)
+    circuit = read_circuit(circuit_path, layout_of(spec))
+    return check_circuit(spec, circuit, circuit_path.name)
+
+
+def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckReport:
+    """Judge a circuit against a spec. Raises InputError for types not in the catalogue."""
+    problem = _study(spec, circuit, file)
+    netlist = netlist_of(circuit, problem.layout)
+    judge = Judge(problem)
+    choice = _choice(problem, circuit)
+    try:
+        judgement = judge.judge(netlist, choice)
+    except ShortedError:
+        said = "its wires join the supply to ground in some state of the controls"
+        raise InputError(
+            [Finding(file, said, "take out the wire that joins a live feed to ground")]
+        ) from None
+    presenter = Presenter(judge)
+    crossing = conductors(netlist, problem.zoned)
+    design = presenter.judged(netlist, choice, judgement, crossing, circuit)
+    design = with_filaments(_as_written(design, circuit), problem.layout, spec.supply.system)
+    design = Treatment(judge).treat(design, netlist, choice)
+    failures = (*_light_failures(presenter, netlist, judgement), *_rating_failures(design, judgement))
+    most = spec.place.most_conductors
+    if most is not None and crossing > most:
+        failures = (*failures, f"{crossing} conductors through the coupling, more than {most}")
+    return CheckReport(
+        FORMAT,
+        __version__,
+        part_data_digest(),
+        spec_reference(problem),
+        not failures,
+        failures,
+        (*_remarks(spec, circuit, netlist), *_filling_remarks(problem, judgement)),
+        design,
+        CAUTIONS,
+    )
+
+
+def _study(spec: Spec, circuit: Circuit, file: str) -> Problem:
+    problem = problem_of_circuit(spec, circuit, file)
+    ohms = tuple(sorted({part.ohms for part in circuit.of_kind("resistor") if part.ohms}))
+    watts = problem.part_options.watts or stock_wattages()
+    tolerance = problem.part_options.ohms_tolerance or series_tolerance(UNSTATED_SERIES)
+    given = [part.watts for part in circuit.of_kind("resistor")]
+    limit = max((w for w in given if w), default=max(watts))
+    part_options = replace(problem.part_options, ohms=ohms, watts=watts, ohms_tolerance=tolerance)
+    return replace(problem, part_options=part_options, limits=problem.limits._replace(watts=limit))
+
+
+def _choice(problem: Problem, circuit: Circuit) -> Choice:
+    names = [diode.name for diode in problem.part_options.diode_types]
+    diodes = [names.index(part.type or "") for part in circuit.of_kind("diode")]
+    values = [problem.part_options.ohms.index(part.ohms or 0.0) for part in circuit.of_kind("resistor")]
+    return Choice((*[0] * len(problem.layout.lamps), *diodes, *values))
+
+
+def _as_written(design: Design, circuit: Circuit) -> Design:
+    """The design with the builder's own names, nodes and wattages."""
+    chosen = [row.watts for row in design.parts if row.kind == "resistor"]
+    given = [part.watts for part in circuit.of_kind("resistor")]
+    watts = tuple(own or found or 0.0 for own, found in zip(given, chosen, strict=True))
+    limits = tuple(
+        replace(rating, ref=part.ref, limit=own or rating.limit)
+        for rating, part, own in zip(
+            design.ratings.resistors, circuit.of_kind("resistor"), given, strict=True
+        )
+    )
+    diodes = tuple(
+        replace(rating, ref=part.ref)
+        for rating, part in zip(design.ratings.diodes, circuit.of_kind("diode"), strict=True)
+    )
+    ratings = replace(design.ratings, resistors=limits, diodes=diodes)
+    return replace(
+        design, parts=drawn_parts(circuit, watts), ratings=ratings, wires=len(circuit.of_kind("wire"))
+    )
+
+
+def _light_failures(presenter: Presenter, netlist: Netlist, judgement: Judgement) -> tuple[str, ...]:
+    problem, verdicts = presenter.problem, judgement.verdicts
+    lines = []
+    for state, lamp in zip(*np.nonzero(verdicts.margin < 0), strict=True):
+        name, word = problem.layout.filaments[int(lamp)], problem.states[int(state)].words[int(lamp)]
+        corner = presenter.corner_name(int(verdicts.margin_corner[state, lamp]), netlist, judgement)
+        missed = f"missed by {-verdicts.margin[state, lamp]:.2f} stops at {corner}"
+        lines.append(f'{presenter.state_name(int(state))}: "{name}" should be {word}: {missed}')
+    for pair in np.nonzero(verdicts.same < 0)[0]:
+        first, second = (
+            problem.layout.filaments[int(side[pair])]
+            for side in (problem.demands.same_first, problem.demands.same_second)
+        )
+        corner = presenter.corner_name(int(verdicts.same_corner[pair]), netlist, judgement)
+        where = presenter.state_name(int(problem.demands.same_state[pair]))
+        missed = f"missed by {-verdicts.same[pair]:.2f} stops at {corner}"
+        lines.append(f"{where}: {first} and {second} should match: {missed}")
+    if judgement.unconverged:
+        lines.append(f"{judgement.unconverged} operating points could not be solved")
+    return tuple(lines)
+
+
+def _rating_failures(design: Design, judgement: Judgement) -> tuple[str, ...]:
+    every: tuple[Rating, ...] = (
+        *design.ratings.controls, *design.ratings.resistors, *design.ratings.diodes, *design.ratings.lamps
+    )  # fmt: skip
+    over = [r for r in every if r.limit is not None and r.worst > r.limit + 1e-9]
+    lines = [
+        f"{r.ref}: {r.worst:.3g} {r.unit} is over its {r.limit:g} {r.unit}, in {r.state} at {r.corner}"
+        for r in over
+    ]
+    if not lines and not judgement.met and judgement.margin >= 0 and not judgement.unconverged:
+        lines.append("a rating is exceeded at some corner")
+    return tuple(lines)
+
+
+def _filling_remarks(problem: Problem, judgement: Judgement) -> tuple[str, ...]:
+    """What the circuit is worth in each filling of its lamps, and on which it hangs."""
+    if len(judgement.cases) == 1:
+        return ()
+    told = []
+    for case in judgement.cases:
+        held = " and ".join(f"{name} {HELD_BY[filling]}" for name, filling in assumed(problem, case.choice))
+        word = "meets the spec with" if case.met else "misses it, margin"
+        told.append(f"{held}: {word} {case.margin:.2f} stops")
+    hanging = hangs_on(problem, judgement.cases)
+    lead = "What these bulbs hold is not known, gas or vacuum; both were tried"
+    return (f"{lead}: {'; '.join(told)}", *((f"The circuit {hanging}",) if hanging else ()))
+
+
+def _remarks(spec: Spec, circuit: Circuit, netlist: Netlist) -> tuple[str, ...]:
+    lines = []
+    for lamp in spec.lamps:
+        used = {part.type for part in circuit.of_kind("filament") if part.lamp == lamp.name}
+        if not used <= set(lamp.choose):
+            lines.append(
+                f"{lamp.name}: {', '.join(sorted(t or '' for t in used))} is not among the spec's choices"
+            )
+    for kind, allowed, count in (
+        ("resistors", spec.extras.resistors.most if spec.extras.resistors else 0, netlist.resistors),
+        ("diodes", spec.extras.diodes.most if spec.extras.diodes else 0, netlist.diodes),
+        ("joints", spec.bounds.joints, netlist.joints),
+        ("wires between terminals", spec.bounds.wires, netlist.wires),
+    ):
+        if count > allowed:
+            lines.append(f"{count} {kind}, where the spec's search allows {allowed}")
+    return tuple(lines)

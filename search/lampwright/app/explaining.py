@@ -1,0 +1,177 @@
+"""Explaining a stored design, or a circuit of the user's own.
+
+The spec's controls are turned here into what `report` needs to know of them.
+"""
+
+from dataclasses import dataclass, replace
+from math import isinf
+from pathlib import Path
+
+from lampwright.app.checking import check_circuit
+from lampwright.app.designs import design_of_rank, stored_ranking
+from lampwright.judge.filament_rows import with_filaments
+from lampwright.network.circuit import Circuit
+from lampwright.network.circuit_file import read_circuit
+from lampwright.network.layout import Layout
+from lampwright.network.netlist import Fitted, draw, netlist_of
+from lampwright.problem.problem import layout_of
+from lampwright.problem.reading import read_spec
+from lampwright.report.explain.controls import Contact, Controls, FeedName, Situation
+from lampwright.report.explain.explain import explain_design
+from lampwright.report.explain.net import joined
+from lampwright.report.explain.none import Asked, explain_none
+from lampwright.report.explain.principles import OPENING
+from lampwright.results.design import Design, StateRow
+from lampwright.results.explanation import Explanation, Principle
+from lampwright.results.explanation_facts import StateName
+from lampwright.results.ranking import Ranking, SpecReference
+from lampwright.spec.model import GROUND, SUPPLY, Spec
+from lampwright.spec.states import closed_contacts, expand_states, moments
+
+
+@dataclass(frozen=True)
+class _Checked:
+    """A circuit judged: the design in the user's own names, and how many requirements it misses."""
+
+    design: Design
+    failures: int
+
+
+def explain_circuit(spec_path: Path, circuit_path: Path) -> Explanation:
+    """Explain a circuit file. Raises InputError for either file."""
+    spec = read_spec(spec_path)
+    checked = _checked(spec, read_circuit(circuit_path, layout_of(spec)), circuit_path.name)
+    remarks: tuple[str, ...] = ()
+    if checked.failures:
+        where = f"lampwright check {spec_path} {circuit_path}"
+        remarks = (f"Mind that this circuit does not meet the spec. To see where: {where}",)
+    return _titled(explain_design(checked.design, controls_of(spec)), spec, circuit_path.name, remarks)
+
+
+def explain_rank(spec_path: Path, rank: int | None, out: Path) -> Explanation:
+    """Explain the design of this rank in the stored result of a spec.
+
+    Without a rank the first, or, where the search found nothing, why not. Raises InputError where
+    there is no such result or design, or the result is another spec's.
+    """
+    spec = read_spec(spec_path)
+    ranking = stored_ranking(spec, spec_path, out)
+    if rank is None and ranking.verdict.kind == "none":
+        return explain_why_not(ranking, spec)
+    instead = f"explain a circuit of your own: lampwright explain {spec_path} CIRCUIT"
+    design = design_of_rank(ranking, rank or 1, instead)
+    subject = f"design {rank or 1} of {len(ranking.designs)}"
+    return _titled(_explained(design, spec), spec, subject, ())
+
+
+def explain_row(design: Design, spec: Spec) -> Explanation:
+    """Explain a design of a search or a check of this spec, as rows."""
+    return _titled(_explained(design, spec), spec, f"design {design.rank}", ())
+
+
+def explain_why_not(ranking: Ranking, spec: Spec) -> Explanation:
+    """Explain why the search for this spec found nothing."""
+    asked = tuple(
+        Asked(
+            lamp, StateName(state.name, state.phase), word, band.low, None if isinf(band.high) else band.high
+        )
+        for state in expand_states(spec)
+        for lamp, word, band in zip(layout_of(spec).filaments, state.words, state.bands, strict=True)
+        if band is not None
+    )
+    why = explain_none(_with_filaments(ranking, spec), controls_of(spec), asked)
+    reference = SpecReference(spec.name, spec.title, spec.digest)
+    opening = (Principle("voltage", OPENING, (), ()),)
+    return Explanation(reference, "no circuit", spec.supply.volts[1], (), opening, (), why)
+
+
+def _explained(design: Design, spec: Spec) -> Explanation:
+    """Explain a design, which may have been stored before rows had all that is told."""
+    return explain_design(with_filaments(design, layout_of(spec), spec.supply.system), controls_of(spec))
+
+
+def _with_filaments(ranking: Ranking, spec: Spec) -> Ranking:
+    """The ranking whose near misses have all that is told."""
+    shortfall = ranking.shortfall
+    if shortfall is None:
+        return ranking
+    layout, system = layout_of(spec), spec.supply.system
+    near = tuple(
+        replace(one, design=with_filaments(one.design, layout, system)) for one in shortfall.near_misses
+    )
+    return replace(ranking, shortfall=replace(shortfall, near_misses=near))
+
+
+def controls_of(spec: Spec) -> Controls:
+    """Tell what an explanation must know of the controls of a spec."""
+    feeds = dict.fromkeys(
+        FeedName(terminal, control.name, control.kind)
+        for control in spec.controls
+        for position in control.positions
+        for pair in position.joins
+        for terminal in pair
+        if terminal not in (SUPPLY, GROUND)
+    )
+    situations = []
+    for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True):
+        closed = tuple(Contact(one.control, one.a, one.b) for one in closed_contacts(spec.controls, moment))
+        situations.append(
+            Situation(StateName(state.name, state.phase), moment.setting, moment.phases, closed)
+        )
+    return Controls(tuple(feeds), tuple(situations))
+
+
+def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[str, ...]) -> Explanation:
+    return replace(
+        explanation, spec=SpecReference(spec.name, spec.title, spec.digest), subject=subject, remarks=remarks
+    )
+
+
+def _checked(spec: Spec, circuit: Circuit, file: str) -> _Checked:
+    """Judge a circuit as the search would draw it, then give everything the user's own names again."""
+    layout = layout_of(spec)
+    drawn = _drawn(circuit, layout)
+    report = check_circuit(spec, drawn, file)
+    parts = [part for part in circuit.parts if part.kind != "wire"]
+    ref = {new.ref: old.ref for new, old in zip(drawn.parts, parts, strict=False)}
+    joint = dict(zip(_joints(drawn, layout), _joints(circuit, layout), strict=True))
+    design = report.design
+    rows = tuple(
+        replace(
+            part,
+            ref=ref.get(part.ref, part.ref),
+            from_node=joint.get(part.from_node, part.from_node),
+            to_node=joint.get(part.to_node, part.to_node),
+        )
+        for part in design.parts
+    )
+    states = tuple(_renamed(state, ref) for state in design.states)
+    return _Checked(replace(design, parts=rows, states=states), len(report.failures))
+
+
+def _drawn(circuit: Circuit, layout: Layout) -> Circuit:
+    """Draw a circuit as the search does: joints numbered, wires between terminals alone."""
+    netlist = netlist_of(circuit, layout)
+    what = Fitted(
+        tuple(part.type or "" for part in circuit.of_kind("filament")),
+        tuple(part.type or "" for part in circuit.of_kind("diode")),
+        tuple(part.ohms or 0.0 for part in circuit.of_kind("resistor")),
+    )
+    watts = [part.watts for part in circuit.of_kind("resistor")]
+    parts = draw(netlist, what, layout).parts
+    return Circuit(
+        tuple(replace(part, watts=watts.pop(0)) if part.kind == "resistor" else part for part in parts)
+    )
+
+
+def _joints(circuit: Circuit, layout: Layout) -> list[str]:
+    """The joints of a circuit in the order in which they are numbered; those wired together are one."""
+    wires = [(part.from_node, part.to_node) for part in circuit.of_kind("wire")]
+    nodes = [end for part in circuit.parts for end in (part.from_node, part.to_node)]
+    groups = joined(wires, nodes)
+    return sorted(min(members) for members in groups if not members & set(layout.terminals))
+
+
+def _renamed(state: StateRow, ref: dict[str, str]) -> StateRow:
+    """The state with the parts' own names; joints are not told from their readings, and keep theirs."""
+    return replace(state, parts=tuple(replace(part, ref=ref.get(part.ref, part.ref)) for part in state.parts))

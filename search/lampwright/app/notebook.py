@@ -1,0 +1,156 @@
+"""What search and check give a person in a notebook: the same rows, which draw themselves.
+
+Each class is the stored row it extends, field for field: whatever takes the row takes it,
+and it is written to JSON as the row is. What a row may not know, the spec it answers, it
+keeps beside its fields. Text is what the commands print.
+"""
+
+from collections.abc import Iterator
+from dataclasses import InitVar, dataclass
+from pathlib import Path
+
+from lampwright.app.drawing import drawing, write_drawing
+from lampwright.app.explaining import explain_row
+from lampwright.app.notebook_table import Table, readings_table, words_table
+from lampwright.report import si
+from lampwright.report.design import design_text
+from lampwright.report.explain.text import explanation_text
+from lampwright.report.layout import WIDTH
+from lampwright.report.notebook import check_cell, design_cell, ranking_cell
+from lampwright.report.text import check_text, ranking_text
+from lampwright.results.design import Design
+from lampwright.results.ranking import CheckReport, Ranking
+from lampwright.searching.cautions import CAUTIONS
+from lampwright.spec.model import Spec
+
+SPEC = "answers"
+
+
+@dataclass(frozen=True, repr=False)
+class FoundDesign(Design):
+    """A design that draws and explains itself."""
+
+    spec: InitVar[Spec]
+
+    def __post_init__(self, spec: Spec) -> None:
+        """Keep the spec beside the fields, so that it is not written with the row."""
+        vars(self)[SPEC] = spec
+
+    @property
+    def _spec(self) -> Spec:
+        spec: Spec = vars(self)[SPEC]
+        return spec
+
+    def table(self) -> Table:
+        """What the lamps do: a row per state and phase, a column per control and lamp."""
+        return words_table(self.states)
+
+    def readings(self) -> Table:
+        """Volts, amps and light: a row per state, phase and lamp."""
+        return readings_table(self.states)
+
+    def explain(self) -> str:
+        """Why it works, state by state, in words."""
+        return explanation_text(explain_row(self, self._spec))
+
+    def svg(self) -> str:
+        """The schematic, as the text of an SVG."""
+        return drawing(self, self._spec)
+
+    def draw(self, to: Path | str, width: int | None = None) -> None:
+        """Draw the schematic into a file that ends in .svg, .png or .pdf; one that is there is replaced.
+
+        width: pixels, of a PNG alone. Raises InputError for another ending or no such folder,
+        NoPictureError for PNG and PDF without the extra `picture`, StoreError where it cannot be written.
+        """
+        write_drawing(self.svg(), Path(to), width)
+
+    def __str__(self) -> str:
+        """Write the design as the command prints it."""
+        return design_text(self, f"Design {self.rank}", WIDTH)
+
+    def __repr__(self) -> str:
+        """Say shortly which design this is."""
+        return f"<design {self.rank} of {self._spec.name}: {_margin(self)}>"
+
+    def _repr_svg_(self) -> str:
+        return self.svg()
+
+    def _repr_html_(self) -> str:
+        return design_cell(self, self.svg(), CAUTIONS)
+
+
+@dataclass(frozen=True, repr=False)
+class Found(Ranking):
+    """A ranking whose designs draw and explain themselves.
+
+    Going through it gives the designs, best first; an index is a rank: `found[1]` is the best.
+    """
+
+    designs: tuple[FoundDesign, ...]
+
+    def __len__(self) -> int:
+        """How many designs there are."""
+        return len(self.designs)
+
+    def __bool__(self) -> bool:
+        """A ranking is true as any row is; ask its verdict or its length whether something was found."""
+        return True
+
+    def __iter__(self) -> Iterator[FoundDesign]:
+        """The designs, best first."""
+        return iter(self.designs)
+
+    def __getitem__(self, rank: int) -> FoundDesign:
+        """The design of this rank, from 1. Raises IndexError for a rank that does not exist."""
+        if not 1 <= rank <= len(self.designs):
+            there = f"ranks go from 1 to {len(self.designs)}" if self.designs else "no design was found"
+            raise IndexError(f"no design has rank {rank}: {there}")
+        return self.designs[rank - 1]
+
+    def __str__(self) -> str:
+        """Write the ranking as `lampwright search` prints it."""
+        return ranking_text(self)
+
+    def __repr__(self) -> str:
+        """Say the verdict."""
+        return f"<ranking of {self.spec.name}: {self.verdict.text}>"
+
+    def _repr_html_(self) -> str:
+        return ranking_cell(self)
+
+
+@dataclass(frozen=True, repr=False)
+class Checked(CheckReport):
+    """A check whose circuit draws and explains itself."""
+
+    design: FoundDesign
+
+    def __str__(self) -> str:
+        """Write the check as `lampwright check` prints it."""
+        return check_text(self)
+
+    def __repr__(self) -> str:
+        """Say what was found."""
+        return f"<check against {self.spec.name}: {'meets' if self.meets else 'does not meet'} the spec>"
+
+    def _repr_svg_(self) -> str:
+        return self.design.svg()
+
+    def _repr_html_(self) -> str:
+        return check_cell(self, self.design.svg())
+
+
+def as_found(ranking: Ranking, spec: Spec) -> Found:
+    """Give a ranking of this spec the means to draw itself."""
+    designs = tuple(FoundDesign(**vars(design), spec=spec) for design in ranking.designs)
+    return Found(**{**vars(ranking), "designs": designs})
+
+
+def as_checked(report: CheckReport, spec: Spec) -> Checked:
+    """Give a check against this spec the means to draw itself."""
+    return Checked(**{**vars(report), "design": FoundDesign(**vars(report.design), spec=spec)})
+
+
+def _margin(design: Design) -> str:
+    return f"{si.stops(design.margin_stops)} of margin".replace(si.SPACE, " ")

@@ -1,0 +1,104 @@
+"""A table a notebook shows, and hands on to pandas where that is installed."""
+
+import importlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from lampwright.errors import Finding, LampwrightError
+from lampwright.report.layout import WIDTH, Column
+from lampwright.report.layout import table as drawn
+from lampwright.report.notebook import table_cell
+from lampwright.report.si import SPACE
+from lampwright.report.states import STATE, unfolded
+from lampwright.results.design import StateRow
+
+Cell = str | float | bool | None
+
+
+class NoTableLibraryError(LampwrightError):
+    """pandas is asked for, and is not installed."""
+
+    def __init__(self) -> None:
+        """Say it in one line, with what would do."""
+        said, remedy = "it needs pandas, which is not installed here", "pip install pandas; or use .rows"
+        self.findings = (Finding("to_pandas", said, remedy),)
+        super().__init__(str(self.findings[0]))
+
+
+@dataclass(frozen=True)
+class Table:
+    """Named columns, and rows with an entry for each of them."""
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+    def to_pandas(self) -> Any:
+        """Give the table as a pandas DataFrame. Raises NoTableLibraryError where there is no pandas."""
+        try:
+            pandas = importlib.import_module("pandas")
+        except ImportError:
+            raise NoTableLibraryError from None
+        return pandas.DataFrame([list(row) for row in self.rows], columns=list(self.columns))
+
+    def __str__(self) -> str:
+        """Draw the table as text."""
+        numbers = self._numbers()
+        columns = [
+            Column(name, "right" if at in numbers else "left", folds=name == STATE)
+            for at, name in enumerate(self.columns)
+        ]
+        return drawn(columns, _texts(self.rows), WIDTH).replace(SPACE, " ")
+
+    def _repr_html_(self) -> str:
+        return table_cell(self.columns, _texts(self.rows), self._numbers())
+
+    def _numbers(self) -> tuple[int, ...]:
+        """The places of the columns that hold numbers."""
+        return tuple(
+            at for at in range(len(self.columns)) if any(isinstance(row[at], float) for row in self.rows)
+        )
+
+
+def words_table(states: Sequence[StateRow]) -> Table:
+    """One row per state and phase: the controls, and what each lamp does, in words."""
+    if not states:
+        return Table((), ())
+    whole = unfolded(states)
+    rows = (tuple(word.replace(SPACE, " ") for word in (*row.setting, *row.cells)) for row in whole.rows)
+    return Table((*whole.controls, *whole.lamps), tuple(rows))
+
+
+def readings_table(states: Sequence[StateRow]) -> Table:
+    """One row per state, phase and lamp: volts [V], amps [A], flux relative to rated, and what was wanted."""
+    columns = ("state", "phase", "lamp", "volts", "amps", "flux", "level", "wanted", "meets", "margin_stops")
+    rows = (
+        (
+            state.state,
+            state.phase,
+            one.lamp,
+            one.volts,
+            one.amps,
+            one.flux,
+            one.level,
+            one.wanted,
+            one.meets,
+            one.margin_stops,
+        )
+        for state in states
+        for one in state.lamps
+    )
+    return Table(columns, tuple(rows))
+
+
+def _texts(rows: Sequence[Sequence[Cell]]) -> list[tuple[str, ...]]:
+    return [tuple(_text(cell) for cell in row) for row in rows]
+
+
+def _text(cell: Cell) -> str:
+    """Say an entry: yes or no, a number of four decimals at most, nothing for None."""
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    return f"{round(cell, 4):g}" if isinstance(cell, float) else cell

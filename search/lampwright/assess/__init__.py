@@ -1,0 +1,1 @@
+"""What a careful auto electrician would find out about a design."""

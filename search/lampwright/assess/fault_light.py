@@ -1,0 +1,106 @@
+"""What the lamps do under a fault, as levels and requirements."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lampwright.assess.fault_bench import Settled
+from lampwright.assess.rewire import Truths
+from lampwright.assess.substitutes import Stock
+from lampwright.judge.judge import is_asked
+from lampwright.parts.curve_table import DARKEST_STOPS
+from lampwright.parts.tables import constant
+from lampwright.problem.edges import edges_of, full_light
+from lampwright.problem.problem import Problem
+from lampwright.solve.laws import DIODE, Floats, Ints
+
+LEVELS = ("full", "lit", "dim", "off", "between", "dark")
+IS_DARK = LEVELS.index("dark")
+NORMAL = 1
+FULL_STOPS = 0.0
+SLACK_STOPS = 1e-6
+
+
+@dataclass(frozen=True)
+class Lights:
+    """Light of every filament in every state, (states, filaments) each.
+
+    stops: log2 of relative flux. level: index into LEVELS. met: asked and met. same_met:
+    (pairs,) pairs that match. off_stops: the most that counts as off.
+    """
+
+    stops: Floats
+    level: Ints
+    met: Truths
+    same_met: Truths
+    off_stops: float
+
+
+class Light:
+    """Reads light for one problem."""
+
+    def __init__(self, problem: Problem, stock: Stock) -> None:
+        """Take the spec's bands and the stock's lamps."""
+        self.problem, self.stock = problem, stock
+        self.asked = is_asked(problem.demands)
+        self.asked_count = int(self.asked.sum()) + len(problem.demands.same_state)
+        # whatever lamp a holder gets, its own light straight across the supply is the measure of full
+        supply = problem.volts[NORMAL : NORMAL + 1]
+        self._edges = edges_of(problem.states, stock.filaments, stock.models, supply)
+        self._full = np.array([float(full_light(one, supply)[0]) for one in stock.filaments])
+        self._must_not_glow = np.array(
+            [
+                [band is not None and np.isfinite(band.kelvin) for band in state.bands]
+                for state in problem.states
+            ]
+        )
+        self._led_on = constant("led_on_share") * stock.led.max_amps
+
+    def at(self, shorted: Truths) -> Truths:
+        """For every pair that must match, whether its state is shorted."""
+        found: Truths = shorted[self.problem.demands.same_state]
+        return found
+
+    def read(self, settled: Settled) -> Lights:
+        """What the filaments of solved states do."""
+        demands = self.problem.demands
+        rows = settled.lamp_rows
+        filaments = len(rows)
+        stops = settled.points.stops[:, :filaments].copy()
+        is_led = settled.kinds[:filaments] == DIODE
+        on = np.abs(settled.points.amps[:, :filaments]) > self._led_on
+        stops[:, is_led] = np.where(on, FULL_STOPS, DARKEST_STOPS)[:, is_led]
+        low, high = (
+            table[0][:, np.arange(filaments), rows]
+            for table in (self._edges.low_stops, self._edges.high_stops)
+        )
+        inside = (stops >= low - SLACK_STOPS) & (stops <= high + SLACK_STOPS)
+        level = self._levels(np.exp2(stops), self._full[rows])
+        level[self._must_not_glow & (stops <= high + SLACK_STOPS)] = IS_DARK
+        return Lights(
+            stops,
+            level,
+            inside & self.asked,
+            self._same(stops, settled),
+            demands.off_stops,
+        )
+
+    def _levels(self, flux: Floats, full: Floats) -> Ints:
+        """The word for every relative flux; full wins over lit, as in `spec.levels`."""
+        levels = self.problem.spec.levels
+        bands = (levels.lit, levels.dim, levels.off)
+        within = [(levels.full.low * full <= flux) & (flux <= levels.full.high)]
+        within += [(band.low <= flux) & (flux <= band.high) for band in bands]
+        return np.asarray(np.select(within, [0, 1, 2, 3], 4), np.int64)
+
+    def _same(self, stops: Floats, settled: Settled) -> Truths:
+        """Which pairs match; two lamps that are off do. An LED's light is its lamp's."""
+        demands = self.problem.demands
+        lumens = self.stock.lumens_stops[settled.lamp_rows]
+        ends = demands.same_first, demands.same_second
+        a, b = (stops[demands.same_state, side] for side in ends)
+        ratio = a + lumens[ends[0]] - b - lumens[ends[1]]
+        off = (a <= demands.off_stops) & (b <= demands.off_stops)
+        within = (ratio >= demands.same_low - SLACK_STOPS) & (ratio <= demands.same_high + SLACK_STOPS)
+        matched: Truths = off | within
+        return matched

@@ -1,0 +1,1 @@
+"""Why a search found nothing, what comes near, and what would help."""

@@ -1,0 +1,66 @@
+"""What a search that found nothing owes its user: what conflicts, what comes near, what would help.
+
+A conflict that holds for all values comes from the constraint model, and only where the bound
+does not already say that the model has a placement; near misses and a conflict over the listed
+values come from a survey of the circuits; suggestions start from the near misses. A stop on the
+way takes nothing from the verdict: the circuits were all listed before.
+"""
+
+from dataclasses import replace
+
+from lampwright.diagnosis.shortfall import Proved, shortfall_of
+from lampwright.diagnosis.suggest.suggestions import suggestions_of
+from lampwright.diagnosis.survey import survey_problem
+from lampwright.judge.judge import Judge
+from lampwright.problem.problem import Problem
+from lampwright.progress.bar import Progress
+from lampwright.results.bound import Bound
+from lampwright.results.shortfall import Shortfall
+from lampwright.searching.evaluate import CheckCancelled
+from lampwright.searching.plan import Step
+
+WORK = 20.0
+"""Most work for a conflict, in the solver's own count: about as many seconds of one core."""
+
+STOPPED = Shortfall(None, "The run was stopped before it could say why; start it again to go on.", (), (), ())
+
+
+def why_none(
+    judge: Judge,
+    steps: tuple[Step, ...],
+    bound: Bound | None,
+    most_extra: int | None,
+    progress: Progress,
+    check_cancelled: CheckCancelled,
+    stops: tuple[type[BaseException], ...],
+) -> Shortfall:
+    """Work out why none of these steps has a circuit; what `check_cancelled` raises is among `stops`."""
+    problem, said = judge.problem, STOPPED
+    try:
+        progress.stage("looking for what conflicts", 2)
+        proved = _proved(problem, bound)
+        progress.advance(1)
+        survey = survey_problem(problem, steps, check_cancelled=check_cancelled)
+        said = shortfall_of(judge, steps, survey, proved, check_cancelled)
+        progress.advance(1)
+        near = tuple((one.netlist, one.choice) for one in survey.near)
+        advice = suggestions_of(problem, near, most_extra, progress, check_cancelled)
+    except stops:
+        told = () if said is STOPPED else ("The run was stopped before changes of the spec were tried.",)
+        return replace(said, tried=told)
+    return replace(said, suggestions=advice.suggestions, tried=advice.tried)
+
+
+def _proved(problem: Problem, bound: Bound | None) -> Proved | None:
+    """A conflict that holds for all values, if the model has no placement and the work suffices."""
+    if bound is not None and not bound.none_at_all:
+        return None
+    # the solver is imported with the first question, so that searches without one start at once
+    from lampwright.prove.conflict import Said, conflict_of
+
+    conflict = conflict_of(problem, WORK)
+    # one that may hold requirements it does not need tells a user less than one over listed values
+    if conflict.said is not Said.CONFLICT or not conflict.irreducible:
+        return None
+    how = f"Proved by a constraint model for {conflict.over}."
+    return Proved(conflict.wants, conflict.smallest, (how,))

@@ -1,0 +1,1 @@
+"""Changes of the spec that would help, each tried."""

@@ -1,0 +1,290 @@
+"""A wider band: which edge of `[levels]` must move how far, or which requirement must go.
+
+First each edge of each word in use is moved alone, by numbers of two digits that a person can
+type. Where none does alone, the edges that a near circuit needs are moved together and then
+taken back one after another as far as they will go. Last, each requirement of the table is
+left open alone.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import inf, isclose, isfinite, log2
+
+import numpy as np
+
+from lampwright.diagnosis.suggest.scale import Scale, along, least
+from lampwright.diagnosis.suggest.trial import Trial, Trier, best
+from lampwright.diagnosis.suggest.words import Attempt, Proposal, attempt
+from lampwright.judge.judge import Judge, ShortedError
+from lampwright.network.netlist import Netlist
+from lampwright.problem.problem import Choice, Problem
+from lampwright.spec.levels import ANY, DARK, MOST_DARK_KELVIN, STEADY, FlashPhase, phase_word
+from lampwright.spec.model import AskedBand, Band, Levels, Row, Spec
+from lampwright.spec.revise import (
+    WORDS,
+    asks_dark,
+    number,
+    settled,
+    two_digits,
+    weaker_words,
+    with_levels,
+    with_word,
+    words_used,
+)
+
+MOST_STOPS = 3.0
+"""No edge moves further: beyond, the word means another light."""
+
+MOST_TOLD = 2
+"""So many requirements left open are suggested."""
+
+
+@dataclass(frozen=True, order=True)
+class Edge:
+    """An edge of a word's band: its low or its high end."""
+
+    word: str
+    upper: bool
+
+    def of(self, levels: Levels) -> float:
+        """Where it is."""
+        band: Band = getattr(levels, self.word)
+        return band.high if self.upper else band.low
+
+    def asked(self, band: AskedBand) -> float:
+        """Where it is in what is asked of a lamp; of full it is a share of full light."""
+        if self.upper:
+            return band.high
+        return band.of_full if self.word == "full" else band.low
+
+    def at(self, levels: Levels, flux: float) -> Levels:
+        """The levels with the edge moved."""
+        band = getattr(levels, self.word)
+        moved = Band(band.low, flux) if self.upper else Band(flux, band.high)
+        return replace(levels, **{self.word: moved})  # type: ignore[arg-type]
+
+    @property
+    def name(self) -> str:
+        """The edge in words."""
+        return f"the {'upper' if self.upper else 'lower'} edge of `{self.word}`"
+
+
+def wider_band(trier: Trier) -> Attempt:
+    """An edge of the levels moved, several together, or one requirement left open."""
+    spec = trier.problem.spec
+    trials: list[Trial] = []
+    proposals: list[Proposal] = []
+    for edge in edges(spec):
+        proposals += along(trier, edge_scale(spec, spec.levels, edge, MOST_STOPS), trials)
+    if asks_dark(spec):
+        proposals += along(trier, dark_scale(spec), trials)
+    what = "each edge of the bands alone"
+    if not proposals and trier.near:
+        what += ", those that near circuits need together"
+        proposals += _together(trier, trials)
+    proposals += _left_open(trier, trials)
+    return attempt("wider band", f"{what}, each requirement alone left open", trials, proposals)
+
+
+def edges(spec: Spec) -> tuple[Edge, ...]:
+    """The edges that can be moved: finite ones of the words in use, save the low one of `off`."""
+    every = (Edge(word, upper) for word in words_used(spec) for upper in (False, True))
+    return tuple(edge for edge in every if isfinite(edge.of(spec.levels)) and edge.of(spec.levels) > 0)
+
+
+def edge_scale(spec: Spec, levels: Levels, edge: Edge, most_stops: float) -> Scale:
+    """An edge of these levels moved outwards, number by number, for at most so many stops."""
+    used, start = words_used(spec), edge.of(levels)
+    factor = 2.0**most_stops
+    if edge.upper:
+        fluxes = [flux for flux in two_digits(start, start * factor) if flux > start]
+    else:
+        fluxes = [flux for flux in two_digits(start / factor, start)[::-1] if flux < start]
+    moved = [one for flux in fluxes if (one := settled(edge.at(levels, flux), used)) is not None]
+    return Scale(lambda at: with_levels(spec, moved[at]), len(moved), lambda changed: _said(spec, changed))
+
+
+def dark_scale(spec: Spec) -> Scale:
+    """The most kelvin of `dark` moved up, by numbers of two digits."""
+    start = spec.levels.dark
+    moved = [replace(spec.levels, dark=one) for one in two_digits(start, MOST_DARK_KELVIN) if one > start]
+
+    def say(changed: Spec) -> str:
+        edge = f"{number(start)} to {number(changed.levels.dark)} K"
+        return f"move the upper edge of `{DARK}` from {edge}; a lamp may then glow a dull red in the dark"
+
+    return Scale(lambda at: with_levels(spec, moved[at]), len(moved), say)
+
+
+def _said(spec: Spec, changed: Spec) -> str:
+    moves = [
+        f"{edge.name} from {number(edge.of(spec.levels))} to {number(edge.of(changed.levels))}"
+        for edge in edges(spec)
+        if edge.of(spec.levels) != edge.of(changed.levels)
+    ]
+    return f"move {' and '.join(moves)}; a lamp may then not give the light its purpose asks for"
+
+
+def _together(trier: Trier, trials: list[Trial]) -> list[Proposal]:
+    """The edges that a near circuit needs, moved together; the least sum of stops first."""
+    spec = trier.problem.spec
+    for levels in _needed_levels(trier):
+        trial = trier.try_out(with_levels(spec, levels))
+        trials.append(trial)
+        if not trial.passed:
+            continue
+        exact = True
+        for edge in edges(spec):
+            # taken back towards the spec's own edge as far as the others' allow
+            stops = abs(log2(edge.of(levels) / edge.of(spec.levels)))
+            scale = edge_scale(spec, edge.at(levels, edge.of(spec.levels)), edge, stops)
+            if stops and scale.count:
+                taken = least(trier, scale)
+                if taken.trial.passed:
+                    trial, levels, exact = (
+                        taken.trial,
+                        taken.trial.revision.spec.levels,
+                        exact and taken.exact,
+                    )
+        found = best(trial)
+        return [] if found is None else [Proposal(_said(spec, found.trial.revision.spec), found, 0, exact)]
+    return []
+
+
+def _needed_levels(trier: Trier) -> list[Levels]:
+    """What the near circuits need, two edges or more, the least sum of stops first."""
+    problem = trier.problem
+    needs = _Needs(problem)
+    found: dict[tuple[float, ...], Levels] = {}
+    for netlist, choice in trier.near:
+        levels = needs.of(netlist, choice)
+        settling = None if levels is None else settled(levels, words_used(problem.spec))
+        if settling is None:
+            continue
+        moves = [abs(log2(e.of(settling) / e.of(problem.spec.levels))) for e in edges(problem.spec)]
+        if max(moves, default=0.0) <= MOST_STOPS and sum(move > 0 for move in moves) > 1:
+            found[sum(moves), *moves] = settling
+    return [found[key] for key in sorted(found)]
+
+
+class _Needs:
+    """What edges a circuit needs, from the light that the judge sees at its darkest and its brightest."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self._open = Judge(_asking(problem, low=False, high=False))
+        self._low = Judge(_asking(problem, low=True, high=False))
+        self._high = Judge(_asking(problem, low=False, high=True))
+
+    def of(self, netlist: Netlist, choice: Choice) -> Levels | None:
+        """Levels with edges of two digits that its light keeps; None where more is amiss, or too far."""
+        try:
+            if not self._open.judge(netlist, choice).met:
+                return None
+            margins = {
+                upper: judge.judge(netlist, choice).verdicts.margin
+                for upper, judge in ((False, self._low), (True, self._high))
+            }
+        except ShortedError:
+            return None
+        levels = self.problem.spec.levels
+        for edge in edges(self.problem.spec):
+            stops = min((margins[edge.upper][at] for at in self._cells(edge)), default=0.0)
+            if stops < -MOST_STOPS:
+                return None
+            if stops < 0:
+                levels = edge.at(levels, _outward(edge, edge.of(levels), -float(stops)))
+        return levels
+
+    def _cells(self, edge: Edge) -> tuple[tuple[int, int], ...]:
+        """States and filaments whose band has this edge."""
+        where = edge.of(self.problem.spec.levels)
+        return tuple(
+            (at, filament)
+            for at, state in enumerate(self.problem.states)
+            for filament, (said, band) in enumerate(zip(state.words, state.bands, strict=True))
+            if edge.word in _steady_words(said, state.phase) and band and isclose(edge.asked(band), where)
+        )
+
+
+def _outward(edge: Edge, start: float, stops: float) -> float:
+    """The first number of two digits at least so many stops outside an edge."""
+    if edge.upper:
+        return two_digits(start * 2.0**stops, start * 2.0 ** (stops + 1))[0]
+    return two_digits(start * 2.0 ** -(stops + 1), start * 2.0**-stops)[-1]
+
+
+def _steady_words(said: str, phase: str) -> tuple[str, ...]:
+    """The words with bands that a state asks of a filament."""
+    words = said.split(" + ")
+    phases: dict[str, FlashPhase] = {"closed": "closed", "open": "open"}
+    if phase in phases:
+        words = [phase_word(word, phases[phase]) for word in words]
+    return tuple(word for word in words if word in WORDS)
+
+
+def _asking(problem: Problem, *, low: bool, high: bool) -> Problem:
+    """The problem with only the low edges of its bands asked for, only the high ones, or neither."""
+    demands = problem.demands
+    if not low:
+        demands = demands._replace(low_stops=np.full_like(demands.low_stops, -inf))
+    if not high:
+        demands = demands._replace(high_stops=np.full_like(demands.high_stops, inf))
+    return replace(problem, demands=demands)
+
+
+def _left_open(trier: Trier, trials: list[Trial]) -> list[Proposal]:
+    """One requirement asks for less; where leaving it open in one phase does, the other stays."""
+    proposals: list[Proposal] = []
+    for row, filament, words in _requirements(trier):
+        for word in words:
+            revision = with_word(trier.problem.spec, row, filament, word)
+            trial = trier.try_out(revision)
+            trials.append(trial)
+            found = best(trial)
+            if found is not None:
+                burden = 0 if _may_glow(row, filament, word) else 1 if word not in STEADY else 2
+                proposals.append(Proposal(_open_said(row, filament, word), found, burden))
+                if burden < 2:
+                    break
+    proposals.sort(key=lambda one: (one.burden, -round(one.found.margin, 6)))
+    return proposals[:MOST_TOLD]
+
+
+def _requirements(trier: Trier) -> Iterator[tuple[Row, str, tuple[str, ...]]]:
+    """Every requirement with what asks less of it, the most promising first."""
+    spec = trier.problem.spec
+    every = [
+        (row, filament, weaker)
+        for row in spec.behaviour
+        for filament, word in row.show
+        if (weaker := tuple(one for one in weaker_words(word) if one != ANY or _asked(spec, filament) > 1))
+    ]
+    # where not all can be searched, those first without which near circuits pass
+    short = trier.near != () and not trier.budget.holds(len(every) * trier.circuits)
+    promising = [
+        short and trier.try_out(with_word(spec, row, filament, weaker[-1]), "near").passed
+        for row, filament, weaker in every
+    ]
+    for wanted in (True, False):
+        yield from (one for one, passes in zip(every, promising, strict=True) if passes == wanted)
+
+
+def _asked(spec: Spec, filament: str) -> int:
+    """In how many rows something is asked of a filament; one in which nothing is needs no circuit."""
+    return sum(dict(row.show).get(filament, ANY) != ANY for row in spec.behaviour)
+
+
+def _may_glow(row: Row, filament: str, word: str) -> bool:
+    """Whether a word asks a lamp to be off where the row asks it not even to glow."""
+    return dict(row.show)[filament].replace(DARK, "off") == word
+
+
+def _open_said(row: Row, filament: str, word: str) -> str:
+    when = ", ".join(f"{control} {position}" for control, position in row.when) or "every setting"
+    if _may_glow(row, filament, word):
+        return f"let `{filament}` glow a dull red in row {row.number} ({when}): `{word}`"
+    if word in STEADY:
+        return f"leave `{filament}` open in row {row.number} ({when}): it may do anything there"
+    half = "while the contact is closed" if word.startswith("any/") else "while the contact is open"
+    return f"leave `{filament}` open {half} in row {row.number} ({when}): `{word}`"

@@ -1,0 +1,87 @@
+"""What would help where no circuit meets a spec: the least changes with which some circuit does.
+
+Kinds of change stand in the order of what they cost the builder: another type or value; an
+insulated holder; a stronger contact; one more part; one more joint or wire; a narrower
+supply; a wider band. Of one kind, what needs nothing else comes first, then what has the
+greatest margin. Every kind is tried, and each says what came of it.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from lampwright.diagnosis.suggest.bands import wider_band
+from lampwright.diagnosis.suggest.parts import (
+    insulated_holder,
+    looser_rating,
+    one_more_joint,
+    one_more_part,
+    one_more_wire,
+)
+from lampwright.diagnosis.suggest.supply import narrower_supply
+from lampwright.diagnosis.suggest.trial import ALLOWANCE, Near, Trier
+from lampwright.diagnosis.suggest.types import other_type
+from lampwright.diagnosis.suggest.words import Attempt, Proposal, verified
+from lampwright.judge.design_rows import Presenter
+from lampwright.problem.problem import Problem
+from lampwright.progress.bar import Progress
+from lampwright.results.shortfall import Suggestion
+from lampwright.searching.evaluate import CheckCancelled, go_on
+
+KINDS: tuple[Callable[[Trier], Attempt], ...] = (
+    other_type,
+    insulated_holder,
+    looser_rating,
+    one_more_part,
+    one_more_joint,
+    one_more_wire,
+    narrower_supply,
+    wider_band,
+)
+"""Every kind of change, the cheapest for the builder first."""
+
+
+@dataclass(frozen=True)
+class Advice:
+    """Changes with which some circuit passes, the least first, and a line for every kind of change tried."""
+
+    suggestions: tuple[Suggestion, ...]
+    tried: tuple[str, ...]
+
+
+def suggestions_of(
+    problem: Problem,
+    near: Near,
+    most_extra: int | None,
+    progress: Progress,
+    check_cancelled: CheckCancelled = go_on,
+) -> Advice:
+    """What would help, for a problem whose search ended and found nothing.
+
+    near: the circuits that came nearest, with their choices. most_extra: the most extra parts that the
+    search was asked for, None for as many as the spec allows. check_cancelled: raises to stop.
+    """
+    trier = Trier(problem, near, most_extra, check_cancelled)
+    progress.stage("trying changes of the spec", len(KINDS))
+    attempts: list[Attempt] = []
+    for kind in KINDS:
+        trier.budget.left += ALLOWANCE
+        attempts.append(kind(trier))
+        progress.advance(1)
+    proposals = [(attempt, proposal) for attempt in attempts for proposal in attempt.proposals]
+    suggestions = tuple(
+        _suggestion(attempt, proposal, rank) for rank, (attempt, proposal) in enumerate(proposals, 1)
+    )
+    return Advice(suggestions, tuple(attempt.tried for attempt in attempts))
+
+
+def _suggestion(attempt: Attempt, proposal: Proposal, rank: int) -> Suggestion:
+    found = proposal.found
+    design = Presenter(found.trial.judge).design(found.winner, 1)
+    return Suggestion(
+        attempt.kind,
+        proposal.change,
+        found.trial.revision.text,
+        found.margin,
+        replace(design, rank=rank),
+        verified(proposal),
+    )

@@ -1,0 +1,274 @@
+"""A survey of the circuits that fail: which come nearest, and which requirements are missed together.
+
+All circuits of the search are looked at where that is affordable, refuted ones too, for a circuit that
+cannot meet the spec may still come near. Else those that no rule refutes; else none, and
+the survey says so. What is affordable is counted in circuits, choices and states, never in seconds.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.diagnosis.candidate_states import SLACK, Bound, Known
+from lampwright.diagnosis.cells import WORD, cells_of, is_countable, numbered
+from lampwright.diagnosis.nearest import Candidate, Near, Nearest, is_sound, missed_cells
+from lampwright.diagnosis.survey_kernel import Finds, Memo, survey
+from lampwright.graphs.listing import endpoints, list_blocks
+from lampwright.judge.corners import CAP
+from lampwright.judge.judge import Judge
+from lampwright.judge.screen import MOST_POINTS, Scene
+from lampwright.network.layout import Placing
+from lampwright.network.netlist import Netlist
+from lampwright.network.zones import conductors
+from lampwright.problem.fit import Fit
+from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of
+from lampwright.refute.apply import apply_refutations, refute_arcs
+from lampwright.refute.rules import RULES
+from lampwright.searching.evaluate import CheckCancelled, ShareEvaluator, go_on
+from lampwright.searching.plan import Step
+from lampwright.solve.newton import new_workspace
+
+ALLOWED = 12_000_000
+"""Circuits times choices times states that a survey may come to."""
+
+SLOTS = 2**14
+"""Live nets remembered at once: 17 MB with their points."""
+
+FEW = 4
+"""Sets of requirements missed are kept up to twice the size of the smallest, and so many more."""
+
+ROOM = 4096
+MOST_MASKS = 512
+FIRST_AT_ONCE, AT_ONCE = 500, 200_000
+"""Circuits times choices between two looks at what was found: few at first, until there is a bound."""
+
+ALL = (True,) * len(RULES)
+NONE = (False,) * len(RULES)
+Scope = Literal["all", "unrefuted", "nothing"]
+
+
+@dataclass(frozen=True)
+class Survey:
+    """What the failing circuits came to.
+
+    scope: which circuits were looked at; circuits: how many, of how many; pairs: with their choices.
+    near: the near misses, nearest first. met: some circuit meets the spec. seeds: requirements, by number,
+    that some sound choice misses, and only those: none of these sets includes another. gave_up: nearer
+    ones may have been left unjudged.
+    """
+
+    scope: Scope
+    circuits: int
+    of: int
+    pairs: int
+    near: tuple[Near, ...]
+    met: bool
+    seeds: tuple[tuple[int, ...], ...]
+    gave_up: bool
+
+
+@dataclass(frozen=True)
+class Failed:
+    """A sound choice whose misses were new when it was found."""
+
+    netlist: Netlist
+    number: int
+
+
+class _TooMuchError(Exception):
+    """There is more to look at than is allowed."""
+
+
+def survey_problem(
+    problem: Problem, steps: Iterable[Step], allowed: int = ALLOWED, check_cancelled: CheckCancelled = go_on
+) -> Survey:
+    """Survey the circuits of these steps, in as much work as is allowed."""
+    steps, states = tuple(steps), len(problem.states)
+    of = sum(step.circuits for step in steps)
+    nothing = Survey("nothing", 0, of, 0, (), False, (), False)
+    if not is_countable(problem):
+        return nothing
+    work = sum(
+        circuits * states * _choices(problem, placing)
+        for step in steps
+        for placing, circuits in zip(step.placings, step.orbits, strict=True)
+    )
+    scope: Scope = "all" if work <= allowed else "unrefuted"
+    for lenient in (False, True):
+        surveyor = _Surveyor(
+            problem, ALL if scope == "unrefuted" else NONE, allowed, lenient, check_cancelled
+        )
+        try:
+            for step in steps:
+                for placing in step.placings:
+                    surveyor.take(placing)
+        except _TooMuchError:
+            return nothing
+        if surveyor.nearest.near or surveyor.nearest.met or not surveyor.circuits:
+            break
+    nearest = surveyor.nearest
+    seeds = surveyor.seeds()
+    return Survey(
+        scope, surveyor.circuits, of, surveyor.pairs, nearest.near, nearest.met, seeds, nearest.gave_up
+    )
+
+
+def _choices(problem: Problem, placing: Placing) -> int:
+    return choice_count(fit_of(problem, placing.cell.arcs, placing.cell.links))
+
+
+class _Surveyor:
+    """Looks at one cell after another."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        enabled: tuple[bool, ...],
+        allowed: int,
+        lenient: bool,
+        check_cancelled: CheckCancelled,
+    ) -> None:
+        self.problem, self.allowed, self.check_cancelled = problem, allowed, check_cancelled
+        self.evaluator = ShareEvaluator(problem, enabled, check_cancelled)
+        self.judge = Judge(problem)
+        self.nearest = Nearest(self.judge, lenient=lenient)
+        self.asked = numbered(problem)
+        self.words = 1 + (max(len(cells_of(problem)), 1) - 1) // WORD
+        self.known = Known(np.zeros((MOST_MASKS, self.words), np.int64), np.zeros(1, np.int64))
+        self.memo = Memo(np.zeros((SLOTS, MOST_POINTS)), np.zeros((SLOTS, MOST_POINTS), np.int64))
+        self.work = new_workspace()
+        self.failed: dict[bytes, Failed] = {}
+        self.circuits = self.pairs = 0
+        self.at_once = FIRST_AT_ONCE
+
+    def take(self, placing: Placing) -> None:
+        """Survey a cell."""
+        prepared = self.evaluator.prepared(placing)
+        scene = prepared.scene._replace(net=np.zeros((SLOTS, 2), np.int64))
+        choices = choice_count(prepared.fit)
+        finds = self._room(max(ROOM, choices))
+        for ends, supports in self._blocks(placing):
+            self.circuits += len(ends)
+            self.pairs += len(ends) * choices
+            if self.pairs * len(self.problem.states) > self.allowed:
+                raise _TooMuchError
+            first = 0
+            while first < len(ends):
+                self.check_cancelled()
+                until = first + max(1, self.at_once // choices)
+                written, first = self._survey(ends[:until], supports, first, prepared.fit, scene, finds)
+                self._sort_out(placing, ends, finds, int(written))
+                self.at_once = min(2 * self.at_once, AT_ONCE)
+
+    def _blocks(self, placing: Placing) -> Iterator[tuple[NDArray[np.int8], NDArray[np.int64]]]:
+        """The circuits of a cell that no enabled rule refutes: their ends, and the pairs they cover."""
+        cell, evaluator = placing.cell, self.evaluator
+        prepared = evaluator.prepared(placing)
+        keep, refuted = np.zeros(65536, np.int64), np.zeros(len(RULES), np.int64)
+        for block in list_blocks(cell, size=len(keep), bars=prepared.geometry.bars):
+            kept = apply_refutations(
+                block.options, block.masks, prepared.geometry, prepared.rows, evaluator.enabled,
+                prepared.scene.paths, keep, refuted,
+            )  # fmt: skip
+            supports = block.masks[keep[:kept]]
+            ends = endpoints(prepared.listing, block.options[keep[:kept]])
+            if cell.arcs:
+                filaments = len(self.problem.layout.filaments)
+                kept = refute_arcs(
+                    ends, filaments, cell.arcs, prepared.rows, evaluator.enabled, keep, refuted
+                )
+                supports, ends = supports[keep[:kept]], ends[keep[:kept]]
+            yield ends, supports
+
+    def _room(self, rows: int) -> Finds:
+        return Finds(
+            np.zeros((rows, 2), np.int64),
+            np.zeros(rows),
+            np.zeros((rows, self.words), np.int64),
+            np.zeros((rows, 2), np.int8),
+        )
+
+    def _bound(self) -> Bound:
+        held = self.known.mask[: self.known.held[0]]
+        least = int(np.bitwise_count(held).sum(axis=1).min()) if len(held) else len(cells_of(self.problem))
+        return self.nearest.bound(2 * least + FEW)
+
+    def _survey(
+        self,
+        ends: NDArray[np.int8],
+        supports: NDArray[np.int64],
+        first: int,
+        fit: Fit,
+        scene: Scene,
+        finds: Finds,
+    ) -> tuple[int, int]:
+        problem = self.problem
+        written, after = survey(
+            ends,
+            supports,
+            first,
+            fit,
+            scene,
+            self.asked,
+            problem.demands,
+            problem.limits,
+            problem.volts,
+            problem.part_options.models,
+            self.work,
+            self.memo,
+            self._bound(),
+            self.known,
+            finds,
+        )
+        return int(written), int(after)
+
+    def _sort_out(self, placing: Placing, ends: NDArray[np.int8], finds: Finds, written: int) -> None:
+        """Keep what is new of a survey, and offer what comes near."""
+        cell = placing.cell
+
+        def netlist(row: int) -> Netlist:
+            circuit = int(finds.pair[row, 0])
+            return Netlist(placing.partition, cell.internal, ends[circuit].copy(), cell.arcs, cell.links)
+
+        for row in np.flatnonzero(finds.flags[:written, 1]).tolist():
+            self.failed[finds.mask[row].tobytes()] = Failed(netlist(row), int(finds.pair[row, 1]))
+        missed = np.bitwise_count(finds.mask[:written]).sum(axis=1)
+        near = _is_near(finds, written, missed, self._bound())
+        self.nearest.offer(
+            Candidate(netlist(row), int(finds.pair[row, 1]), float(finds.margin[row]), int(missed[row]))
+            for row in np.flatnonzero(near).tolist()
+        )
+
+    def seeds(self) -> tuple[tuple[int, ...], ...]:
+        """What the sound choices with the fewest misses miss at some corner, each set once, in order."""
+        most, found = self.problem.spec.place.most_conductors, set[tuple[int, ...]]()
+        for mask in self.known.mask[: self.known.held[0]]:
+            one = self.failed[mask.tobytes()]
+            if most is not None and conductors(one.netlist, self.problem.zoned) > most:
+                continue
+            fit = fit_of(self.problem, one.netlist.diodes, one.netlist.resistors)
+            choice = choice_of(one.number, fit)
+            judgement = self.judge.judge(one.netlist, choice)
+            if is_sound(self.problem, one.netlist, choice, judgement):
+                found.add(missed_cells(self.problem, judgement))
+        return smallest_sets(found)
+
+
+def _is_near(finds: Finds, written: int, missed: NDArray[np.int64], bound: Bound) -> NDArray[np.bool_]:
+    """Which rows may be near misses under a bound; as the kernel has it."""
+    worst = np.maximum(finds.margin[:written], -CAP)
+    allowed = (finds.flags[:written, 0] == 0) | (missed == 0) | bool(bound.lenient)
+    level = (worst >= bound.margin - SLACK) & (missed <= bound.missed)
+    return np.asarray(allowed & ((worst > bound.margin + SLACK) | level))
+
+
+def smallest_sets(sets: Iterable[tuple[int, ...]]) -> tuple[tuple[int, ...], ...]:
+    """Those that include no other, in order."""
+    kept: list[frozenset[int]] = []
+    for one in sorted({frozenset(some) for some in sets}, key=lambda some: (len(some), sorted(some))):
+        if not any(other <= one for other in kept):
+            kept.append(one)
+    return tuple(tuple(sorted(one)) for one in kept)

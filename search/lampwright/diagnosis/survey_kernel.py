@@ -1,0 +1,292 @@
+"""How badly circuits fail, compiled: the worst margin of every choice, and which requirements it misses.
+
+Nominal parts at the three supplies, as in screening, but a failed requirement does not end the
+work: what is sought are the choices that come nearest, and the smallest sets of
+requirements missed together. A choice is given up when it can be neither: when its
+margin has fallen below that of the near misses known (branch and bound), and the
+requirements it has missed so far include all those that some sound choice misses in the end.
+
+The worked case: a lamp must be dim in one state and lit in another, and stands straight
+across its feed. It fails the first by 2.7 stops and the second not at all: margin -2.7, one bit.
+
+A choice that overloads a part counts only if it misses nothing (or, on a second survey, if
+nothing else is there); what controls carry is left to the judge.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+
+from lampwright.diagnosis.candidate_states import (
+    OVER,
+    SLACK,
+    Bound,
+    CandidateStates,
+    Known,
+    begin,
+    fold,
+    is_dominated,
+    is_near,
+    learn,
+)
+from lampwright.diagnosis.cells import Numbered
+from lampwright.judge.corners import CAP
+from lampwright.judge.fitting import SLACK_VOLTS, fit_choice, same_margin
+from lampwright.judge.screen import (
+    DONE,
+    TRIED,
+    Scene,
+    _claim_slot,
+    _live_parts,
+    _mark_strides,
+    _net_slot,
+    point_room,
+)
+from lampwright.problem.demands import Demands, Limits
+from lampwright.problem.fit import Fit
+from lampwright.solve.laws import DIODE, Bytes, Floats, Ints, Models, filament_stops
+from lampwright.solve.newton import CURRENT, KIND, ROW, Workspace, bind_ends, cold_start, drop_of, solve_bound
+
+UNKNOWN = -1
+
+
+class Memo(NamedTuple):
+    """Remembered points of live nets: (slots, points) margin [stops] and failures; see `Scene`."""
+
+    margin: Floats
+    failed: Ints
+
+
+class Finds(NamedTuple):
+    """Choices that count: (room, 2) circuit and choice, (room,) margin, (room, words) mask, (room, 2) flags.
+
+    Flags: a rating exceeded; first with a new smallest mask.
+    """
+
+    pair: Ints
+    margin: Floats
+    mask: Ints
+    flags: Bytes
+
+
+@njit(cache=True, nogil=True)
+def _overloads(parts: int, filaments: int, limits: Limits, work: Workspace) -> bool:
+    """Whether some part is beyond its rating."""
+    reals, whole = work.reals, work.whole
+    for p in range(parts):
+        if p < filaments:
+            if abs(drop_of(p, reals, whole)) > limits.lamp_volts[whole[ROW + p]] + SLACK_VOLTS:
+                return True
+        elif whole[KIND + p] == DIODE:
+            if reals[CURRENT + p] > limits.diode_amps[whole[ROW + p]]:
+                return True
+        elif abs(reals[CURRENT + p] * drop_of(p, reals, whole)) > limits.watts:
+            return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def read_point(
+    parts: int,
+    count: int,
+    state: int,
+    supply: int,
+    volts: float,
+    asked: Numbered,
+    demands: Demands,
+    limits: Limits,
+    models: Models,
+    work: Workspace,
+) -> tuple[float, int]:
+    """Solve a state of the fitted circuit, its ends bound, at a supply of these volts.
+
+    Returns its worst margin [stops] and its failures: bit f for filament f, then a bit for each
+    pair of this state that must match, and OVER.
+    """
+    reals, whole = work.reals, work.whole
+    filaments = asked.cell.shape[1]
+    steps, _ = solve_bound(parts, count, volts, models.table, reals, whole)
+    if steps < 0:
+        return -np.inf, OVER
+    worst = CAP
+    failed = OVER if _overloads(parts, filaments, limits, work) else 0
+    for f in range(filaments):
+        if asked.cell[state, f] >= 0:
+            row = whole[ROW + f]
+            stops = filament_stops(drop_of(f, reals, whole), row, models.table, models.stops)
+            low, high = demands.low_stops[supply, state, f, row], demands.high_stops[supply, state, f, row]
+            margin = min(stops - low, high - stops)
+            worst = min(worst, margin)
+            if margin < -SLACK:
+                failed |= 1 << f
+    first = asked.same_from[state]
+    for pair in range(first, asked.same_from[state + 1]):
+        margin = same_margin(pair, demands, limits, models, work)
+        worst = min(worst, margin)
+        if margin < -SLACK:
+            failed |= 1 << (filaments + pair - first)
+    return worst, failed
+
+
+@njit(cache=True, nogil=True)
+def _survey_state(
+    ends: Bytes,
+    circuit: int,
+    state: int,
+    supply: int,
+    volts: float,
+    fit: Fit,
+    scene: Scene,
+    strides: Ints,
+    asked: Numbered,
+    demands: Demands,
+    limits: Limits,
+    models: Models,
+    work: Workspace,
+    margins: Floats,
+    failures: Ints,
+    bound: Bound,
+    known: Known,
+    candidate_states: CandidateStates,
+) -> int:
+    """Take every living choice through one state; how many live on."""
+    left = 0
+    count = 0
+    for choice in range(candidate_states.alive.shape[0]):
+        if candidate_states.alive[choice] == 0:
+            continue
+        point = 0
+        for digit in range(strides.shape[0]):
+            point += strides[digit] * fit.digits[choice, digit]
+        if failures[point] == UNKNOWN:
+            if count == 0:
+                count = bind_ends(ends, circuit, scene.vertex_node, state, work.whole)
+                cold_start(count, volts, work.reals)
+            fit_choice(choice, fit, models, work)
+            margins[point], failures[point] = read_point(
+                ends.shape[1], count, state, supply, volts, asked, demands, limits, models, work
+            )
+        fold(choice, margins[point], failures[point], state, asked, bound, known, candidate_states)
+        if candidate_states.fresh[choice] == 1 or is_near(choice, bound, candidate_states):
+            left += 1
+        else:
+            candidate_states.alive[choice] = 0
+    return left
+
+
+@njit(cache=True, nogil=True)
+def _survey_circuit(
+    ends: Bytes,
+    circuit: int,
+    support: int,
+    fit: Fit,
+    scene: Scene,
+    asked: Numbered,
+    demands: Demands,
+    limits: Limits,
+    volts: Floats,
+    models: Models,
+    work: Workspace,
+    memo: Memo,
+    scratch: tuple[Ints, Ints, Ints, Ints, Floats, Ints],
+    bound: Bound,
+    known: Known,
+    candidate_states: CandidateStates,
+) -> int:
+    """Take a circuit through every state and supply, states with fewest points first; choices that count."""
+    strides, lives, cost, stack, margins, failures = scratch
+    begin(known, candidate_states)
+    left = int(candidate_states.alive.shape[0])
+    states = lives.shape[0]
+    for state in range(states):
+        lives[state] = _live_parts(ends, circuit, support, state, fit, scene, stack)
+    for supply in TRIED:
+        for state in range(states):
+            cost[state] = _mark_strides(ends.shape[1], lives[state], fit, strides)
+        for _ in range(states):
+            state = int(np.argmin(cost))
+            cost[state] = DONE
+            points = _mark_strides(ends.shape[1], lives[state], fit, strides)
+            tag = 4 * state + supply
+            slot, held = _net_slot(ends, circuit, lives[state], tag, points, fit, scene)
+            if slot < 0:
+                failures[:points] = UNKNOWN
+            elif not held:
+                _claim_slot(slot, ends, circuit, lives[state], tag, fit, scene)
+                memo.failed[slot, :] = UNKNOWN
+            left = _survey_state(
+                ends, circuit, state, supply, volts[supply], fit, scene, strides,
+                asked, demands, limits, models, work,
+                margins if slot < 0 else memo.margin[slot], failures if slot < 0 else memo.failed[slot],
+                bound, known, candidate_states,
+            )  # fmt: skip
+            if left == 0:
+                return 0
+    return left
+
+
+@njit(cache=True, nogil=True)
+def _keep(circuit: int, known: Known, candidate_states: CandidateStates, written: int, finds: Finds) -> int:
+    """Write the living choices of a circuit behind those written; how many there are now."""
+    for choice in range(candidate_states.alive.shape[0]):
+        if candidate_states.alive[choice] == 1:
+            fresh = candidate_states.fresh[choice] == 1 and not is_dominated(
+                candidate_states.mask[choice], known
+            )
+            if fresh:
+                fresh = learn(candidate_states.mask[choice], known)
+            finds.pair[written, 0] = circuit
+            finds.pair[written, 1] = choice
+            finds.margin[written] = candidate_states.worst[choice]
+            finds.mask[written] = candidate_states.mask[choice]
+            finds.flags[written, 0] = candidate_states.over[choice]
+            finds.flags[written, 1] = 1 if fresh else 0
+            written += 1
+    return written
+
+
+@njit(cache=True, nogil=True)
+def survey(
+    ends: Bytes,
+    supports: Ints,
+    first: int,
+    fit: Fit,
+    scene: Scene,
+    asked: Numbered,
+    demands: Demands,
+    limits: Limits,
+    volts: Floats,
+    models: Models,
+    work: Workspace,
+    memo: Memo,
+    bound: Bound,
+    known: Known,
+    finds: Finds,
+) -> tuple[int, int]:
+    """Survey candidates from `first` on; write the choices that may be near misses or miss a new set.
+
+    ends: (candidates, parts, 2) vertices; supports: (candidates,) the pairs each covers. volts:
+    (3,) low, normal, high [V]. Returns rows written and the next candidate; finds must have room for
+    all choices of one candidate.
+    """
+    choices, states, words = fit.digits.shape[0], scene.vertex_node.shape[0], finds.mask.shape[1]
+    scratch = (
+        np.zeros(fit.sizes.shape[0], np.int64), np.zeros(states, np.int64), np.zeros(states, np.int64),
+        np.zeros(64, np.int64), np.zeros(point_room(fit)), np.zeros(point_room(fit), np.int64),
+    )  # fmt: skip
+    candidate_states = CandidateStates(
+        np.zeros(choices), np.zeros((choices, words), np.int64), np.zeros(choices, np.int64),
+        np.zeros(choices, np.int8), np.zeros(choices, np.int8), np.zeros(choices, np.int8),
+    )  # fmt: skip
+    written = 0
+    for circuit in range(first, ends.shape[0]):
+        if written + choices > finds.pair.shape[0]:
+            return written, circuit
+        left = _survey_circuit(
+            ends, circuit, supports[circuit], fit, scene, asked, demands, limits, volts, models, work, memo,
+            scratch, bound, known, candidate_states,
+        )  # fmt: skip
+        if left > 0:
+            written = _keep(circuit, known, candidate_states, written, finds)
+    return written, ends.shape[0]

@@ -1,0 +1,1 @@
+"""Judges circuits: screening, corners, minimal circuits, order."""

@@ -1,0 +1,310 @@
+"""From the judge's arrays to the rows of a result.
+
+Nothing is decided here: every number was worked out by `rank` or `solve`.
+"""
+
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+
+from lampwright.judge.filament_rows import with_filaments
+from lampwright.judge.judge import FILLED, Judge, Judgement, is_asked
+from lampwright.judge.minimality import Passing, Winner
+from lampwright.network.circuit import Circuit, Part
+from lampwright.network.netlist import Netlist, draw, number_nodes
+from lampwright.parts.conduction import Filling
+from lampwright.problem.problem import Choice, Problem, assumed, fitted
+from lampwright.results.design import Choice as ChoiceRow
+from lampwright.results.design import (
+    Design,
+    Drawing,
+    LampReading,
+    NodeReading,
+    PartReading,
+    PartRow,
+    Rating,
+    Ratings,
+    StateRow,
+    Tightest,
+)
+from lampwright.solve.laws import PER_ROOT, Floats, Ints
+from lampwright.spec.levels import DARK, level_name
+
+SUPPLIES = ("low", "normal", "high")
+HELD_BY = {"gas": "gas-filled", "vacuum": "vacuum"}
+NORMAL = 1
+HELD: tuple[Literal["ground"], Literal["live"], Literal["open"]] = ("ground", "live", "open")
+
+
+def part_row(part: Part) -> PartRow:
+    """A part as a row of the result."""
+    return PartRow(
+        part.ref, part.kind, part.from_node, part.to_node, part.lamp, part.type, part.ohms, part.watts
+    )
+
+
+def drawn_parts(circuit: Circuit, watts: tuple[float, ...]) -> tuple[PartRow, ...]:
+    """The rows of a circuit, its resistors given these wattages."""
+    left = list(watts)
+    rows = []
+    for part in circuit.parts:
+        chosen = left.pop(0) if part.kind == "resistor" and left else part.watts
+        rows.append(part_row(replace(part, watts=chosen)))
+    return tuple(rows)
+
+
+def chosen_watts(problem: Problem, netlist: Netlist, judgement: Judgement) -> tuple[float, ...]:
+    """For every resistor the least wattage on offer that its worst heat stays within."""
+    first = len(netlist.ends) - netlist.resistors
+    offered = sorted(problem.part_options.watts)
+    return tuple(
+        next((watts for watts in offered if watts >= heat), offered[-1])
+        for heat in judgement.verdicts.load[first:]
+    )
+
+
+class Presenter:
+    """Writes designs of one problem as rows."""
+
+    def __init__(self, judge: Judge) -> None:
+        """Present what this judge judges."""
+        self.judge = judge
+        self.problem = judge.problem
+
+    def design(self, winner: Winner, rank: int) -> Design:
+        """A ranked design in full."""
+        best = winner.passing[0]
+        judgement = self.judge.judge(winner.netlist, best.choice)
+        design = self.judged(winner.netlist, best.choice, judgement, winner.conductors)
+        others = tuple(self._choice(winner.netlist, one) for one in winner.passing[1:])
+        drawings = tuple(
+            Drawing(drawn_parts(draw(one, fitted(self.problem, one, best.choice), self.problem.layout), ()))
+            for one in winner.drawings
+        )
+        return replace(design, rank=rank, choices=others, also_drawn_as=drawings)
+
+    def judged(
+        self,
+        netlist: Netlist,
+        choice: Choice,
+        judgement: Judgement,
+        conductors: int,
+        written: Circuit | None = None,
+    ) -> Design:
+        """A judged circuit as a design of rank 0, without other choices and drawings.
+
+        written: the circuit under its builder's own names; without it the names are ours.
+        """
+        problem = self.problem
+        circuit = written or draw(netlist, fitted(problem, netlist, choice), problem.layout)
+        design = Design(
+            0,
+            drawn_parts(circuit, chosen_watts(problem, netlist, judgement)),
+            netlist.extra_parts,
+            netlist.wires,
+            netlist.joints,
+            conductors,
+            judgement.margin,
+            self._tightest(netlist, judgement),
+            self._states(netlist, circuit, choice, judgement),
+            self._ratings(netlist, choice, judgement),
+            (),
+            (),
+            None,
+            None,
+            None,
+            None,
+            (),
+        )
+        return with_filaments(design, problem.layout, problem.spec.supply.system)
+
+    def corner_name(self, corner: int, netlist: Netlist, judgement: Judgement) -> str:
+        """A corner in words: the supply, which parts are at the strong end of their tolerance, fillings."""
+        case, corner = divmod(corner, FILLED)
+        pattern, supply = divmod(corner, 3)
+        volts = f"{SUPPLIES[supply]} supply {self.problem.volts[supply]:g} V"
+        held = [f"{name} {HELD_BY[filling]}" for name, filling in self._assumed(judgement, case)]
+        if pattern == 0:
+            return ", ".join((volts, "nominal parts", *held))
+        names = self.part_names(netlist)
+        strong = [name for at, name in enumerate(names) if (pattern - 1) >> at & 1]
+        told = f"strong: {', '.join(strong)}" if strong else "all parts weak"
+        return ", ".join((volts, told, *held))
+
+    def _assumed(self, judgement: Judgement, case: int) -> tuple[tuple[str, Filling], ...]:
+        return assumed(self.problem, judgement.cases[case].choice) if judgement.cases else ()
+
+    def part_names(self, netlist: Netlist) -> tuple[str, ...]:
+        """The refs of filaments, diodes and resistors, in order."""
+        diodes = [f"D{n + 1}" for n in range(netlist.diodes)]
+        return (*self.problem.layout.filaments, *diodes, *(f"R{n + 1}" for n in range(netlist.resistors)))
+
+    def state_name(self, at: int) -> str:
+        """A state in words, with the flasher's phase."""
+        state = self.problem.states[at]
+        return f"{state.name} ({state.phase})" if state.phase else state.name
+
+    def _choice(self, netlist: Netlist, one: Passing) -> ChoiceRow:
+        what = fitted(self.problem, netlist, one.choice)
+        lamps = dict(zip(self.problem.layout.lamp_of, what.filaments, strict=True))
+        words = [f"{lamp} {kind}" for lamp, kind in lamps.items()]
+        words += [f"D{n} {kind}" for n, kind in enumerate(what.diodes, 1)]
+        words += [f"R{n} {ohms:g} ohm" for n, ohms in enumerate(what.ohms, 1)]
+        return ChoiceRow(tuple(words), one.margin)
+
+    def _tightest(self, netlist: Netlist, judgement: Judgement) -> Tightest:
+        verdicts, demands = judgement.verdicts, self.problem.demands
+        asked = np.where(is_asked(demands), verdicts.margin, np.inf)
+        state, lamp = (int(n) for n in np.unravel_index(int(np.argmin(asked)), asked.shape))
+        name, corner = self.problem.layout.filaments[lamp], int(verdicts.margin_corner[state, lamp])
+        if len(verdicts.same) and verdicts.same.min() < asked.min():
+            pair = int(np.argmin(verdicts.same))
+            first, second = (
+                self.problem.layout.filaments[int(side[pair])]
+                for side in (demands.same_first, demands.same_second)
+            )
+            name, corner, state = (
+                f"{first} = {second}",
+                int(verdicts.same_corner[pair]),
+                int(demands.same_state[pair]),
+            )
+        return Tightest(self.state_name(state), name, self.corner_name(corner, netlist, judgement))
+
+    def _states(
+        self, netlist: Netlist, circuit: Circuit, choice: Choice, judgement: Judgement
+    ) -> tuple[StateRow, ...]:
+        problem = self.problem
+        asked = is_asked(problem.demands)
+        models = self._models(choice)
+        rows = []
+        for at, state in enumerate(problem.states):
+            lamps = []
+            for lamp, name in enumerate(problem.layout.filaments):
+                volts, amps = (
+                    abs(float(table[at, lamp]))
+                    for table in (judgement.verdicts.volts, judgement.verdicts.amps)
+                )
+                flux = self._flux(volts, models[lamp])
+                margin = float(judgement.verdicts.margin[at, lamp]) if asked[at, lamp] else None
+                level = self._level(at, lamp, models[lamp], flux)
+                met = margin is None or margin >= 0
+                lamps.append(LampReading(name, volts, amps, flux, level, state.words[lamp], met, margin))
+            nodes, parts = (
+                self._nodes(at, circuit, judgement),
+                self._parts(at, netlist, circuit, judgement),
+            )
+            rows.append(StateRow(state.name, state.phase, tuple(lamps), nodes, parts))
+        return tuple(rows)
+
+    def _level(self, at: int, lamp: int, model: int, flux: float) -> str:
+        """The word for a light at the normal supply; dark where that was asked and is so."""
+        problem = self.problem
+        asked = problem.states[at].bands[lamp]
+        most = problem.demands.high_stops[NORMAL, at, lamp, model]
+        if asked is not None and np.isfinite(asked.kelvin) and np.log2(flux) <= most:
+            return DARK
+        return level_name(problem.spec.levels, flux, self._flux(float(problem.volts[NORMAL]), model))
+
+    def _nodes(self, at: int, circuit: Circuit, judgement: Judgement) -> tuple[NodeReading, ...]:
+        """Every terminal and joint with its potential; what no part touches has what its contacts give it."""
+        rows = []
+        codes = judgement.boundary.vertex_node[at]
+        for node in number_nodes(circuit, self.problem.layout):
+            code = int(codes[node.vertex])
+            # a vertex that no part touches has the potential of what its contacts join it to
+            volts = float(judgement.verdicts.potential[at, codes == code].max(initial=0.0))
+            held = HELD[min(code, 2)]
+            fixed = 0.0, float(self.problem.volts[1]), volts
+            rows.append(NodeReading(node.name, fixed[min(code, 2)], held))
+        return tuple(rows)
+
+    def _parts(
+        self, at: int, netlist: Netlist, circuit: Circuit, judgement: Judgement
+    ) -> tuple[PartReading, ...]:
+        """Every part's reading, in the direction in which the circuit's row names its nodes."""
+        vertex = {node.name: node.vertex for node in number_nodes(circuit, self.problem.layout)}
+        rows = []
+        for number, part in enumerate(one for one in circuit.parts if one.kind != "wire"):
+            tail = int(netlist.ends[number, 0])
+            sign = 1.0 if vertex[part.from_node] == tail else -1.0
+            volts, amps = judgement.verdicts.volts[at, number], judgement.verdicts.amps[at, number]
+            rows.append(PartReading(part.ref, sign * float(volts), sign * float(amps)))
+        return tuple(rows)
+
+    def _models(self, choice: Choice) -> list[int]:
+        problem = self.problem
+        lamp_of = [at for at, lamp in enumerate(problem.layout.lamps) for _ in lamp.filaments]
+        return [
+            models[choice.digits[lamp_of[at]]]
+            for at, models in enumerate(problem.part_options.filament_model)
+        ]
+
+    def _flux(self, volts: float, model: int) -> float:
+        models = self.problem.part_options.models
+        at = np.sqrt(volts) * models.table[PER_ROOT]
+        cell = min(int(at), models.stops.shape[1] - 2)
+        stops = models.stops[model, cell]
+        return float(2.0 ** (stops + (at - cell) * (models.stops[model, cell + 1] - stops)))
+
+    def _rating(
+        self,
+        ref: str,
+        at: int,
+        worst: tuple[Floats, Ints, Ints],
+        limit: float | None,
+        unit: str,
+        netlist: Netlist,
+        judgement: Judgement,
+    ) -> Rating:
+        values, states, corners = worst
+        load = max(float(values[at]), 0.0)
+        where = self.state_name(int(states[at])), self.corner_name(int(corners[at]), netlist, judgement)
+        shown = None if limit is None or not np.isfinite(limit) else float(limit)
+        return Rating(ref, load, shown, unit, *where)  # type: ignore[arg-type]
+
+    def _ratings(self, netlist: Netlist, choice: Choice, judgement: Judgement) -> Ratings:
+        problem, verdicts = self.problem, judgement.verdicts
+        load = verdicts.load, verdicts.load_state, verdicts.load_corner
+        control = verdicts.control, verdicts.control_state, verdicts.control_corner
+        names = self.part_names(netlist)
+        lamps = len(problem.layout.filaments)
+        resistors = len(names) - netlist.resistors
+        models = self._models(choice)
+        diodes = choice.digits[len(problem.layout.lamps) :][: netlist.diodes]
+        watts = chosen_watts(problem, netlist, judgement)
+        return Ratings(
+            tuple(
+                self._rating(c.name, at, control, c.most_amps, "A", netlist, judgement)
+                for at, c in enumerate(problem.spec.controls)
+                if c.most_amps is not None
+            ),
+            tuple(
+                self._rating(names[at], at, load, watts[at - resistors], "W", netlist, judgement)
+                for at in range(resistors, len(names))
+            ),
+            tuple(
+                self._rating(
+                    names[lamps + n],
+                    lamps + n,
+                    load,
+                    problem.part_options.diode_types[digit].max_amps,
+                    "A",
+                    netlist,
+                    judgement,
+                )
+                for n, digit in enumerate(diodes)
+            ),
+            tuple(
+                self._rating(
+                    names[at],
+                    at,
+                    load,
+                    float(problem.limits.lamp_volts[models[at]]),
+                    "V",
+                    netlist,
+                    judgement,
+                )
+                for at in range(lamps)
+            ),
+        )

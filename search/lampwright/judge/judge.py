@@ -1,0 +1,208 @@
+"""The judge: one fitted circuit against the spec, at every corner.
+
+It knows nothing of how a circuit was found: the same function judges a search's
+survivors and a circuit written by hand.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.judge.corners import CAP, Spread, Verdicts, try_corners
+from lampwright.judge.fitting import fit_choice
+from lampwright.network.netlist import Netlist
+from lampwright.parts.diode import thermal_volts
+from lampwright.problem.demands import Demands
+from lampwright.problem.fit import Fit
+from lampwright.problem.problem import Choice, Problem, fit_one, refilled
+from lampwright.solve.boundary import Boundary, boundary_of
+from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR
+from lampwright.solve.newton import KIND, ROW, VALUE, Workspace, new_workspace
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """What the judge says of one circuit with one choice of types and values.
+
+    met: every band and rating at every corner. margin: the least over all requirements
+    [stops], capped at 10, negative where the spec is missed. unconverged: operating
+    points without a solution. verdicts: the worst of everything. cases: the same for each
+    filling that the lamps may have, the likeliest first; one where all are known.
+
+    A corner of verdicts beyond `FILLED` is of a further case: its number is divided by it.
+    """
+
+    met: bool
+    margin: float
+    unconverged: int
+    verdicts: Verdicts
+    boundary: Boundary
+    cases: tuple["Case", ...]
+
+
+@dataclass(frozen=True)
+class Case:
+    """A choice with every lamp's filling taken as known, and what the judge says of it."""
+
+    choice: Choice
+    met: bool
+    margin: float
+
+
+FILLED = 1 << 40
+"""Corners of the first case are below this, those of the next below twice this, and so on."""
+
+
+class ShortedError(Exception):
+    """Wires and contacts alone join the supply to ground in some state."""
+
+
+def spread_of(problem: Problem, parts: int, work: Workspace, steady: int = 0) -> Spread:
+    """The values of the fitted parts at the ends of their tolerances; the last `steady` have none."""
+    nominal = work.reals[VALUE : VALUE + parts].copy()
+    low, high = nominal.copy(), nominal.copy()
+    for part in range(parts - steady):
+        kind, row = work.whole[KIND + part], work.whole[ROW + part]
+        if kind == FILAMENT:
+            share = problem.part_options.filaments[row].watts_tolerance
+            low[part], high[part] = 1 - share, 1 + share
+        elif kind == RESISTOR:
+            share = problem.part_options.ohms_tolerance
+            low[part], high[part] = nominal[part] / (1 + share), nominal[part] / (1 - share)
+        elif kind == DIODE:
+            diode = problem.part_options.diode_types[row]
+            shift = diode.emission * thermal_volts() * np.log(diode.spread)
+            low[part], high[part] = -shift, shift
+    return Spread(nominal, low, high)
+
+
+def blank_verdicts(problem: Problem, parts: int, vertices: int) -> Verdicts:
+    """Verdicts with nothing noted yet, for circuits of so many parts and vertices."""
+    _, states, filaments, _ = problem.demands.low_stops.shape
+    pairs, controls = len(problem.demands.same_state), len(problem.spec.controls)
+    return Verdicts(
+        np.full((states, filaments), CAP),
+        np.ones((states, filaments), np.int64),
+        np.full(pairs, CAP),
+        np.ones(pairs, np.int64),
+        np.zeros((states, parts)),
+        np.zeros((states, parts)),
+        np.zeros((states, vertices)),
+        np.full(parts, -1.0),
+        np.zeros(parts, np.int64),
+        np.ones(parts, np.int64),
+        np.full(controls, -1.0),
+        np.zeros(controls, np.int64),
+        np.ones(controls, np.int64),
+    )
+
+
+class Judge:
+    """Judges circuits of one problem; keeps its workspace and the boundaries it has met."""
+
+    def __init__(self, problem: Problem) -> None:
+        """Judge against this problem."""
+        self.problem = problem
+        self._work = new_workspace()
+        self.boundary = lru_cache(maxsize=4096)(self._boundary)
+
+    def _boundary(self, partition: tuple[int, ...], joints: int) -> Boundary | None:
+        problem = self.problem
+        return boundary_of(problem.spec, problem.states, problem.layout.terminals, partition, joints)
+
+    def judge(self, netlist: Netlist, choice: Choice) -> Judgement:
+        """Judge at every corner, and in every filling that the lamps may have.
+
+        Raises ShortedError where supply meets ground.
+        """
+        cases = [self.judge_case(netlist, one) for one in refilled(self.problem, choice)]
+        return cases[0] if len(cases) == 1 else _worst_of(cases)
+
+    def judge_case(self, netlist: Netlist, choice: Choice) -> Judgement:
+        """Judge at every corner with the very fillings of the choice. Raises ShortedError likewise."""
+        fit = fit_one(self.problem, choice, netlist.diodes, netlist.resistors)
+        judged = self._try(netlist, fit, 0, 0, until_refused=False)
+        return replace(judged, cases=(Case(choice, judged.met, judged.margin),))
+
+    def judge_fit(self, netlist: Netlist, fit: Fit, steady: int) -> Judgement:
+        """Judge the one choice of a fit of its own; the last `steady` parts keep their nominal values.
+
+        Raises ShortedError where supply meets ground.
+        """
+        return self._try(netlist, fit, 0, steady, until_refused=False)
+
+    def meets(self, netlist: Netlist, choice: Choice) -> bool:
+        """Whether the circuit meets the spec at every corner, in every filling; ends at the first refusal."""
+        fits = (
+            fit_one(self.problem, one, netlist.diodes, netlist.resistors)
+            for one in refilled(self.problem, choice)
+        )
+        try:
+            return all(self._try(netlist, fit, 0, 0, until_refused=True).met for fit in fits)
+        except ShortedError:
+            return False
+
+    def _try(self, netlist: Netlist, fit: Fit, number: int, steady: int, *, until_refused: bool) -> Judgement:
+        problem = self.problem
+        boundary = self.boundary(netlist.partition, netlist.joints)
+        if boundary is None:
+            raise ShortedError
+        fit_choice(number, fit, problem.part_options.models, self._work)
+        spread = spread_of(problem, len(netlist.ends), self._work, steady)
+        verdicts = blank_verdicts(problem, len(netlist.ends), boundary.vertex_node.shape[1])
+        gates = boundary.gates
+        met, unconverged = try_corners(
+            netlist.ends[None],
+            boundary.vertex_node,
+            spread,
+            (gates.state, gates.control, gates.beyond, gates.exact),
+            problem.demands,
+            problem.limits,
+            problem.volts,
+            problem.part_options.models,
+            self._work,
+            until_refused,
+            verdicts,
+        )
+        margin = min(CAP, float(verdicts.margin.min(initial=CAP)), float(verdicts.same.min(initial=CAP)))
+        return Judgement(bool(met), margin, int(unconverged), verdicts, boundary, ())
+
+
+def _worst_of(cases: Sequence[Judgement]) -> Judgement:
+    """What the judge says of all cases together; readings are those of the first."""
+    first = cases[0]
+    worst = first.verdicts
+    for number, case in enumerate(cases[1:], 1):
+        new, offset = case.verdicts, number * FILLED
+        lower, unlike = new.margin < worst.margin, new.same < worst.same
+        heavier, stronger = new.load > worst.load, new.control > worst.control
+        worst = worst._replace(
+            margin=np.minimum(new.margin, worst.margin),
+            margin_corner=np.where(lower, new.margin_corner + offset, worst.margin_corner),
+            same=np.minimum(new.same, worst.same),
+            same_corner=np.where(unlike, new.same_corner + offset, worst.same_corner),
+            load=np.maximum(new.load, worst.load),
+            load_state=np.where(heavier, new.load_state, worst.load_state),
+            load_corner=np.where(heavier, new.load_corner + offset, worst.load_corner),
+            control=np.maximum(new.control, worst.control),
+            control_state=np.where(stronger, new.control_state, worst.control_state),
+            control_corner=np.where(stronger, new.control_corner + offset, worst.control_corner),
+        )
+    return Judgement(
+        all(case.met for case in cases),
+        min(case.margin for case in cases),
+        sum(case.unconverged for case in cases),
+        worst,
+        first.boundary,
+        tuple(one for case in cases for one in case.cases),
+    )
+
+
+def is_asked(demands: Demands) -> NDArray[np.bool_]:
+    """Where the spec asks anything of a filament in a state: (states, filaments)."""
+    edges = np.isfinite(demands.low_stops) | np.isfinite(demands.high_stops)
+    asked: NDArray[np.bool_] = np.any(edges, axis=(0, 3))
+    return asked

@@ -1,0 +1,290 @@
+"""The first judgement, compiled: every candidate, every choice, nominal parts.
+
+A candidate is a placing of parts; a choice fits a type to every lamp and diode and
+ohms to every resistor. A pair of both survives when every filament is within its
+band in every state at normal, low and high supply. Tolerances come later: they can
+only refuse more, so nothing that meets the spec is lost here.
+
+In one state only the parts on live-to-ground paths carry current. Choices that differ
+in other parts alone share one operating point, and states with the fewest such points
+are tried first, so that one solution often refuses every choice at once. Circuits that
+share such a live net share its points: they are remembered by an exact key.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+
+from lampwright.graphs.between import Words, edges_between, recall_pairs
+from lampwright.judge.fitting import fit_choice, is_met
+from lampwright.problem.demands import Demands, Limits
+from lampwright.problem.fit import Fit
+from lampwright.solve.laws import Bytes, Floats, Ints, Models
+from lampwright.solve.newton import Workspace, bind_ends, cold_start
+
+MOST_POINTS = 64
+"""Live nets with more points than this are not remembered."""
+
+TRIED = (1, 0, 2)
+"""Supplies in the order in which they are tried: normal, low, high."""
+
+DONE = 2**40
+"""The cost of a state that has been tried."""
+
+
+class Scene(NamedTuple):
+    """The states of one cell, and what is remembered of them.
+
+    vertex_node: (states, vertices); low_end, high_end: (pairs,) vertices of each pair;
+    paths: memory of conducting pairs. net: (slots, 2) keys of live nets and points:
+    (slots, MOST_POINTS) 0 unknown, 1 met, 2 refused; no slots where nothing is kept.
+    """
+
+    vertex_node: Bytes
+    low_end: Ints
+    high_end: Ints
+    paths: Words
+    net: Ints
+    points: Bytes
+
+
+@njit(cache=True, nogil=True)
+def _net_key(ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: Scene) -> tuple[int, int]:
+    """An exact key of the live net in a state and supply (the tag): (-1, -1) for one too large.
+
+    For every live part the two nodes it joins in this state, in the order of parts.
+    """
+    filaments = fit.lamp_of.shape[0]
+    state = tag // 4
+    lamps = 0
+    extras = tag + 1
+    for p in range(ends.shape[1]):
+        code = 0
+        if (live >> p) & 1:
+            a = scene.vertex_node[state, ends[circuit, p, 0]]
+            b = scene.vertex_node[state, ends[circuit, p, 1]]
+            if a > 15 or b > 15:
+                return -1, -1
+            is_arc = filaments <= p < filaments + fit.diodes
+            code = 16 * a + b if a < b or is_arc else 16 * b + a
+        if p < filaments:
+            lamps = lamps * 256 + code
+        else:
+            extras = extras * 256 + code
+    return lamps, extras
+
+
+@njit(cache=True, nogil=True)
+def _net_slot(
+    ends: Bytes, circuit: int, live: int, tag: int, points: int, fit: Fit, scene: Scene
+) -> tuple[int, bool]:
+    """The slot for this live net's points, and whether it holds them already; slot -1 for none."""
+    slots = scene.net.shape[0]
+    filaments = fit.lamp_of.shape[0]
+    if slots == 0 or points > MOST_POINTS or filaments > 7 or ends.shape[1] - filaments > 5:
+        return -1, False
+    lamps, extras = _net_key(ends, circuit, live, tag, fit, scene)
+    if extras < 0:
+        return -1, False
+    slot = ((lamps * 1000003) ^ (extras * 7368787) ^ (lamps >> 17)) % slots
+    return slot, scene.net[slot, 0] == lamps and scene.net[slot, 1] == extras
+
+
+@njit(cache=True, nogil=True)
+def _claim_slot(slot: int, ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: Scene) -> None:
+    """Give a slot to this live net, nothing known of it yet."""
+    scene.net[slot, 0], scene.net[slot, 1] = _net_key(ends, circuit, live, tag, fit, scene)
+    scene.points[slot, :] = 0
+
+
+@njit(cache=True, nogil=True)
+def _live_parts(
+    ends: Bytes, circuit: int, support: int, state: int, fit: Fit, scene: Scene, scratch: Ints
+) -> int:
+    """The parts (bit set) on a live-to-ground path in a state, diodes forward."""
+    first = fit.lamp_of.shape[0]
+    if fit.diodes > 0:
+        return int(edges_between(ends, circuit, first, first + fit.diodes, scene.vertex_node, state, scratch))
+    pairs = recall_pairs(
+        state, support, scene.vertex_node, scene.low_end, scene.high_end, scratch, scene.paths
+    )
+    vertices = scene.vertex_node.shape[1]
+    live = 0
+    for p in range(ends.shape[1]):
+        low, high = (
+            min(ends[circuit, p, 0], ends[circuit, p, 1]),
+            max(ends[circuit, p, 0], ends[circuit, p, 1]),
+        )
+        pair = low * vertices - low * (low + 1) // 2 + high - low - 1
+        live |= ((pairs >> pair) & 1) << p
+    return live
+
+
+@njit(cache=True, nogil=True)
+def _mark_strides(parts: int, live: int, fit: Fit, strides: Ints) -> int:
+    """Give every digit that a live part depends on a stride, the others 0; how many points differ."""
+    strides[:] = 0
+    filaments = fit.lamp_of.shape[0]
+    lamps = fit.sizes.shape[0] - fit.diodes - fit.resistors
+    points = 1
+    for p in range(parts):
+        digit = fit.lamp_of[p] if p < filaments else lamps + p - filaments
+        if (live >> p) & 1 and strides[digit] == 0 and fit.sizes[digit] > 1:
+            strides[digit] = points
+            points *= fit.sizes[digit]
+    return points
+
+
+@njit(cache=True, nogil=True)
+def point_room(fit: Fit) -> int:
+    """The most points that differ: all products of digits, also those that no choice has."""
+    room = 1
+    for size in fit.sizes:
+        room *= size
+    return int(room)
+
+
+@njit(cache=True, nogil=True)
+def _refuse_choices(
+    ends: Bytes,
+    circuit: int,
+    state: int,
+    supply: int,
+    volts: float,
+    fit: Fit,
+    scene: Scene,
+    strides: Ints,
+    demands: Demands,
+    limits: Limits,
+    models: Models,
+    work: Workspace,
+    known: Bytes,
+    alive: Bytes,
+    tally: Ints,
+) -> int:
+    """Strike out the living choices that a state refuses; how many are left."""
+    left = 0
+    count = 0
+    for choice in range(alive.shape[0]):
+        if alive[choice] == 0:
+            continue
+        point = 0
+        for digit in range(strides.shape[0]):
+            point += strides[digit] * fit.digits[choice, digit]
+        if known[point] == 0:
+            if count == 0:
+                # later points start from the one before: choices in a row differ little
+                count = bind_ends(ends, circuit, scene.vertex_node, state, work.whole)
+                cold_start(count, volts, work.reals)
+            fit_choice(choice, fit, models, work)
+            met = is_met(ends.shape[1], count, state, supply, volts, demands, limits, models, work, tally)
+            known[point] = 1 if met else 2
+        if known[point] == 2:
+            alive[choice] = 0
+        else:
+            left += 1
+    return left
+
+
+@njit(cache=True, nogil=True)
+def _living_choices(
+    ends: Bytes,
+    circuit: int,
+    support: int,
+    order: Ints,
+    fit: Fit,
+    scene: Scene,
+    demands: Demands,
+    limits: Limits,
+    volts: Floats,
+    models: Models,
+    work: Workspace,
+    scratch: tuple[Ints, Ints, Ints, Ints, Ints, Bytes],
+    alive: Bytes,
+    tally: Ints,
+) -> int:
+    """Try a circuit in every state and at every supply; how many choices live through all."""
+    strides, lives, cost, slots, stack, known = scratch
+    alive[:] = 1
+    left = int(alive.shape[0])
+    for state in order:
+        lives[state] = _live_parts(ends, circuit, support, state, fit, scene, stack)
+    for supply in TRIED:
+        for state in order:
+            cost[state] = _mark_strides(ends.shape[1], lives[state], fit, strides)
+            slot, held = _net_slot(ends, circuit, lives[state], 4 * state + supply, cost[state], fit, scene)
+            slots[state] = slot
+            if held:
+                cost[state] = 0
+        for _ in range(order.shape[0]):
+            # the cheapest state comes next; of equals, the one that refused last
+            k = -1
+            for at in range(order.shape[0]):
+                if cost[order[at]] < DONE and (k < 0 or cost[order[at]] < cost[order[k]]):
+                    k = at
+            state = order[k]
+            slot = slots[state]
+            points = _mark_strides(ends.shape[1], lives[state], fit, strides)
+            if slot < 0:
+                known[:points] = 0
+            elif not _net_slot(ends, circuit, lives[state], 4 * state + supply, points, fit, scene)[1]:
+                _claim_slot(slot, ends, circuit, lives[state], 4 * state + supply, fit, scene)
+            cost[state] = DONE
+            left = _refuse_choices(
+                ends, circuit, state, supply, volts[supply], fit, scene, strides,
+                demands, limits, models, work, known if slot < 0 else scene.points[slot], alive, tally,
+            )  # fmt: skip
+            if left == 0:
+                order[1 : k + 1] = order[:k].copy()
+                order[0] = state
+                return 0
+    return left
+
+
+@njit(cache=True, nogil=True)
+def screen(
+    ends: Bytes,
+    masks: Ints,
+    first: int,
+    order: Ints,
+    fit: Fit,
+    scene: Scene,
+    demands: Demands,
+    limits: Limits,
+    volts: Floats,
+    models: Models,
+    work: Workspace,
+    out: Ints,
+    tally: Ints,
+) -> tuple[int, int]:
+    """Judge candidates from `first` on; write (candidate, choice) rows that survive.
+
+    ends: (candidates, parts, 2) vertices; masks: (candidates,) the pairs each covers.
+    order: (states,) the order in which states are tried; one that refuses moves to the
+    front. volts: (3,) low, normal, high [V], tried as `TRIED` says. out: (room, 2). tally: operating points,
+    unconverged points. Returns rows written and the next candidate; room must hold all
+    choices of one candidate.
+    """
+    choices = fit.digits.shape[0]
+    states = order.shape[0]
+    scratch = (
+        np.zeros(fit.sizes.shape[0], np.int64), np.zeros(states, np.int64), np.zeros(states, np.int64),
+        np.zeros(states, np.int64), np.zeros(64, np.int64), np.zeros(point_room(fit), np.int8),
+    )  # fmt: skip
+    alive = np.zeros(choices, np.int8)
+    written = 0
+    for circuit in range(first, ends.shape[0]):
+        if written + choices > out.shape[0]:
+            return written, circuit
+        left = _living_choices(
+            ends, circuit, masks[circuit], order, fit, scene, demands, limits, volts, models, work,
+            scratch, alive, tally,
+        )  # fmt: skip
+        if left > 0:
+            for choice in range(choices):
+                if alive[choice] == 1:
+                    out[written, 0] = circuit
+                    out[written, 1] = choice
+                    written += 1
+    return written, ends.shape[0]

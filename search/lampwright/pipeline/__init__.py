@@ -1,1 +1,0 @@
-"""The order of stages: read, list, refute, solve, judge, rank, keep, report."""

@@ -1,0 +1,278 @@
+"""A spec made ready for judging: states, what they ask, what may be fitted, the limits."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.network.layout import LampSlot, Layout
+from lampwright.network.netlist import Fitted, Netlist
+from lampwright.network.zones import Zoned, has_rail
+from lampwright.parts.catalogue import FILLINGS, lamp_type
+from lampwright.parts.conduction import Filling
+from lampwright.parts.filament import Filament
+from lampwright.problem.demands import Demands, Limits
+from lampwright.problem.edges import edges_of
+from lampwright.problem.fit import Fit
+from lampwright.results.ranking import SpecReference
+from lampwright.solve.laws import Floats, Ints
+from lampwright.solve.part_options import PartOptions, offered_parts, tabulate
+from lampwright.spec.model import Spec, terminals
+from lampwright.spec.states import State, expand_states
+
+
+@dataclass(frozen=True)
+class Problem:
+    """All that judging needs to know of one spec."""
+
+    spec: Spec
+    states: tuple[State, ...]
+    layout: Layout
+    part_options: PartOptions
+    zoned: Zoned
+    demands: Demands
+    limits: Limits
+
+    @property
+    def volts(self) -> Floats:
+        """Low, normal and high supply [V]."""
+        return np.array(self.spec.supply.volts, np.float64)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One type or value for every lamp, diode and resistor, as places on the part_options.
+
+    A lamp's place says its filling too, where that is not known.
+    """
+
+    digits: tuple[int, ...]
+
+
+def layout_of(spec: Spec) -> Layout:
+    """The terminals and lamps to be joined. Raises UnknownPart."""
+    slots = []
+    for lamp in spec.lamps:
+        shared = len(lamp.filaments) > 1 and lamp_type(lamp.choose[0], spec.supply.system).shared_contact
+        slots.append(LampSlot(lamp.name, lamp.filaments, lamp.common, shared))
+    return Layout(terminals(spec), tuple(slots))
+
+
+def prepare(spec: Spec) -> Problem:
+    """Make a spec ready for judging. Raises UnknownPart for a type not in the catalogue."""
+    states = expand_states(spec)
+    part_options = offered_parts(spec)
+    return Problem(
+        spec,
+        states,
+        layout_of(spec),
+        part_options,
+        _zoned(spec),
+        _demands(spec, states, part_options),
+        _limits(spec, part_options),
+    )
+
+
+def with_filaments(problem: Problem, change: Callable[[str, Filament], Filament]) -> Problem:
+    """The problem with other filaments: `change` gives them, from a type's name and its filament."""
+    part_options, spec = problem.part_options, problem.spec
+    names = {
+        model: types[digit]
+        for lamp, types in zip(spec.lamps, part_options.lamp_types, strict=True)
+        for filament in lamp.filaments
+        for digit, model in enumerate(part_options.filament_model[problem.layout.filaments.index(filament)])
+    }
+    filaments = tuple(change(names[model], one) for model, one in enumerate(part_options.filaments))
+    models = tabulate(list(filaments), list(part_options.diode_types), spec.supply.volts[2])
+    part_options = replace(part_options, filaments=filaments, models=models)
+    limits = _limits(spec, part_options)._replace(watts=problem.limits.watts)
+    return replace(
+        problem,
+        part_options=part_options,
+        demands=_demands(spec, problem.states, part_options),
+        limits=limits,
+    )
+
+
+def _zoned(spec: Spec) -> Zoned:
+    zone = dict(spec.place.zone_of)
+    owner = {
+        pair[1]: control.name for control in spec.controls for at in control.positions for pair in at.joins
+    }
+    owner |= {
+        pair[0]: control.name for control in spec.controls for at in control.positions for pair in at.joins
+    }
+    lamps = tuple(zone.get(lamp.name, "") for lamp in spec.lamps for _ in lamp.filaments)
+    pins = tuple(
+        zone.get("supply", "") if has_rail(name) else zone.get(owner[name], "") for name in terminals(spec)
+    )
+    return Zoned(lamps, pins)
+
+
+def _demands(spec: Spec, states: tuple[State, ...], part_options: PartOptions) -> Demands:
+    edges = edges_of(
+        states, part_options.filaments, part_options.models, np.array(spec.supply.volts, np.float64)
+    )
+    checks = [(at, check) for at, state in enumerate(states) for check in state.same]
+    return Demands(
+        edges.low_stops,
+        edges.high_stops,
+        edges.low_volts,
+        edges.high_volts,
+        np.array([check.first for _, check in checks], np.int64),
+        np.array([check.second for _, check in checks], np.int64),
+        np.array([at for at, _ in checks], np.int64),
+        np.array([np.log2(1 - check.within) for _, check in checks], np.float64),
+        np.array([np.log2(1 + check.within) for _, check in checks], np.float64),
+        float(np.log2(spec.levels.off.high)),
+    )
+
+
+def _limits(spec: Spec, part_options: PartOptions) -> Limits:
+    return Limits(
+        part_options.lamp_volts(),
+        np.log2([filament.lumens for filament in part_options.filaments]),
+        np.array([diode.max_amps for diode in part_options.diode_types], np.float64),
+        max(part_options.watts, default=0.0),
+        np.array([np.inf if c.most_amps is None else c.most_amps for c in spec.controls], np.float64),
+    )
+
+
+def fit_of(problem: Problem, diodes: int, resistors: int) -> Fit:
+    """How choice numbers become models for circuits with so many diodes and resistors.
+
+    Lamps of one type have one filling: rows in which they differ are left out.
+    """
+    layout, part_options = problem.layout, problem.part_options
+    extras = _every([len(part_options.diode_types)] * diodes + [len(part_options.ohms)] * resistors)
+    lamps = _every([len(types) for types in part_options.lamp_types])
+    lamps = lamps[_are_filled_alike(problem, lamps)]
+    digits = np.hstack([np.repeat(lamps, len(extras), axis=0), np.tile(extras, (len(lamps), 1))])
+    assert digits.shape[1] == len(layout.lamps) + diodes + resistors
+    return _fit(problem, digits, diodes, resistors)
+
+
+def fit_one(problem: Problem, choice: Choice, diodes: int, resistors: int) -> Fit:
+    """A fit of one choice alone, as number 0."""
+    return _fit(problem, np.array([choice.digits], np.int64).reshape(1, -1), diodes, resistors)
+
+
+def _fit(problem: Problem, digits: Ints, diodes: int, resistors: int) -> Fit:
+    layout, part_options = problem.layout, problem.part_options
+    most = max(len(types) for types in part_options.lamp_types)
+    model = np.zeros((len(layout.filaments), most), np.int64)
+    for at, rows in enumerate(part_options.filament_model):
+        model[at, : len(rows)] = rows
+    lamp_of = [at for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
+    sizes = [
+        *map(len, part_options.lamp_types),
+        *[len(part_options.diode_types)] * diodes,
+        *[len(part_options.ohms)] * resistors,
+    ]
+    siemens = np.array([1.0 / ohms for ohms in part_options.ohms], np.float64)
+    return Fit(
+        np.array(lamp_of, np.int64), model, siemens, np.array(sizes, np.int64), digits, diodes, resistors
+    )
+
+
+def _every(sizes: Sequence[int]) -> Ints:
+    """All digits of these sizes, (count, digits), the last turning fastest."""
+    shape = tuple(sizes)
+    if not shape:
+        return np.zeros((1, 0), np.int64)
+    count = int(np.prod(shape, dtype=np.int64))
+    return np.stack(np.unravel_index(np.arange(count), shape), axis=1).astype(np.int64)
+
+
+def _are_filled_alike(problem: Problem, lamps: Ints) -> NDArray[np.bool_]:
+    """Whether lamps of one type have one filling, (rows,), for rows of lamps' digits."""
+    alike = np.ones(len(lamps), np.bool_)
+    for name in unsure_types(problem):
+        seen = [
+            np.any(
+                [
+                    np.array([own == (name, filling) for own in row])[lamps[:, at]]
+                    for at, row in _offers(problem)
+                ],
+                axis=0,
+            )
+            for filling in FILLINGS
+        ]
+        alike &= ~(seen[0] & seen[1])
+    return alike
+
+
+def _offers(problem: Problem) -> list[tuple[int, list[tuple[str, Filling]]]]:
+    """Every lamp's number and what it is offered: types with their fillings."""
+    part_options = problem.part_options
+    rows = zip(part_options.lamp_types, part_options.fillings, strict=True)
+    return [(at, list(zip(types, fillings, strict=True))) for at, (types, fillings) in enumerate(rows)]
+
+
+def unsure_types(problem: Problem) -> tuple[str, ...]:
+    """The types on offer whose filling is not known, each once, in order."""
+    names = [name for types in problem.part_options.lamp_types for name in types if types.count(name) > 1]
+    return tuple(dict.fromkeys(names))
+
+
+def assumed(problem: Problem, choice: Choice) -> tuple[tuple[str, Filling], ...]:
+    """The types of a choice whose filling is not known, with the filling that the choice takes."""
+    unsure = unsure_types(problem)
+    taken = [row[digit] for (_, row), digit in zip(_offers(problem), choice.digits, strict=False)]
+    return tuple(dict.fromkeys(one for one in taken if one[0] in unsure))
+
+
+def refilled(problem: Problem, choice: Choice) -> tuple[Choice, ...]:
+    """The same types and values in every filling that the lamps may have, the likeliest first."""
+    offers, unsure = _offers(problem), [name for name, _ in assumed(problem, choice)]
+    names = [row[digit][0] for (_, row), digit in zip(offers, choice.digits, strict=False)]
+    options = [
+        list(dict.fromkeys(own for _, row in offers for own in row if own[0] == name)) for name in unsure
+    ]
+    found = []
+    for taken in product(*options):
+        own = dict(taken)
+        lamps = (
+            row.index((name, own[name])) if name in own else digit
+            for (_, row), name, digit in zip(offers, names, choice.digits, strict=False)
+        )
+        found.append(Choice((*lamps, *choice.digits[len(offers) :])))
+    return tuple(found)
+
+
+def choice_count(fit: Fit) -> int:
+    """How many choices of types and values one circuit has."""
+    return len(fit.digits)
+
+
+def choice_of(number: int, fit: Fit) -> Choice:
+    """The choice with this number; the last digit turns fastest."""
+    return Choice(tuple(int(digit) for digit in fit.digits[number]))
+
+
+def numbers_of(digits: Ints, fit: Fit) -> Ints:
+    """The numbers (n,) of choices given by their digits, (n, digits); each must be one of the fit's."""
+    sizes = tuple(int(size) for size in fit.sizes)
+    codes = np.ravel_multi_index(tuple(fit.digits.T), sizes)
+    found = np.searchsorted(codes, np.ravel_multi_index(tuple(digits.T), sizes))
+    return np.asarray(found, np.int64)
+
+
+def fitted(problem: Problem, netlist: Netlist, choice: Choice) -> Fitted:
+    """The names and ohms of a choice."""
+    lamps = len(problem.layout.lamps)
+    types = [problem.part_options.lamp_types[at][digit] for at, digit in enumerate(choice.digits[:lamps])]
+    diodes = choice.digits[lamps : lamps + netlist.diodes]
+    values = choice.digits[lamps + netlist.diodes :]
+    return Fitted(
+        tuple(types[at] for at, lamp in enumerate(problem.layout.lamps) for _ in lamp.filaments),
+        tuple(problem.part_options.diode_types[digit].name for digit in diodes),
+        tuple(problem.part_options.ohms[digit] for digit in values),
+    )
+
+
+def spec_reference(problem: Problem) -> SpecReference:
+    """Which spec a result answers."""
+    return SpecReference(problem.spec.name, problem.spec.title, problem.spec.digest)

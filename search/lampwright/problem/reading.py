@@ -1,0 +1,172 @@
+"""Reading a spec: the file's own findings and those of the catalogue, together."""
+
+import tomllib
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from lampwright.errors import Finding, InputError
+from lampwright.network.circuit import Circuit
+from lampwright.parts.catalogue import SYSTEMS, diode_type, diode_types, lamp_names, lamp_type
+from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.wires import wire_sizes
+from lampwright.problem.problem import Problem, prepare
+from lampwright.problem.reaching import reach_findings
+from lampwright.solve.part_options import resistor_values
+from lampwright.spec.load import load_spec
+from lampwright.spec.model import Diodes, Extras, Lamp, Spec
+
+MOST_EXTRA_PARTS = 8
+MOST_VALUES = 200
+MOST_PARTS_SOLVED = 20
+
+_LISTS_DIODES = "`lampwright parts` lists the diodes"
+
+
+def read_spec(path: Path) -> Spec:
+    """Load a spec and check its types against the catalogue.
+
+    Raises InputError with the findings of both, even where the spec is wrong otherwise.
+    """
+    try:
+        spec = load_spec(path)
+    except InputError as error:
+        raise InputError([*error.findings, *_types_misread(path)]) from None
+    findings = [*part_findings(spec, path.name), *reach_findings(spec, path.name)]
+    if findings:
+        raise InputError(findings)
+    return spec
+
+
+def _types_misread(path: Path) -> list[Finding]:
+    """Types no catalogue has, in a file that is no spec for other reasons; nothing where it is no TOML."""
+    try:
+        document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        system = document["supply"]["system"]
+        offered = {name: lamp["choose"] for name, lamp in document["lamps"].items()}
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return []
+    if system not in SYSTEMS:
+        return []
+    return [
+        finding
+        for name, choose in offered.items()
+        if isinstance(choose, list) and all(isinstance(kind, str) for kind in choose)
+        for finding in _unknown_lamps(choose, system, f"{path.name}: lamps.{name}.choose")
+    ]
+
+
+def read_problem(path: Path) -> Problem:
+    """A spec ready for judging. Raises InputError."""
+    return prepare(read_spec(path))
+
+
+def part_findings(spec: Spec, file: str) -> list[Finding]:
+    """What of a spec does not fit the catalogue, or is beyond what a search can hold."""
+    findings: list[Finding] = []
+    for lamp in spec.lamps:
+        findings.extend(_lamp_findings(lamp, spec.supply.system, f"{file}: lamps.{lamp.name}"))
+    diodes, resistors = spec.extras.diodes, spec.extras.resistors
+    for name in diodes.choose if diodes else ():
+        try:
+            diode_type(name)
+        except UnknownPart as error:
+            findings.append(Finding(f"{file}: extras.diodes.choose", str(error), _LISTS_DIODES))
+    if resistors is not None and resistors.most:
+        count = len(resistor_values(resistors, spec.stock))
+        place = f"{file}: extras.resistors"
+        if count == 0:
+            said = f"{resistors.series} has no value from {resistors.ohms[0]:g} to {resistors.ohms[1]:g} ohm"
+            findings.append(Finding(f"{place}.ohms", said, "widen the range or take a finer series"))
+        if count > MOST_VALUES:
+            said = f"{count} values are more than a search can try for each circuit"
+            findings.append(
+                Finding(place, said, f"narrow the range or take a coarser series: at most {MOST_VALUES}")
+            )
+    extra = (diodes.most if diodes else 0) + (resistors.most if resistors else 0)
+    if extra > MOST_EXTRA_PARTS:
+        said = f"{extra} resistors and diodes are more than can be searched"
+        findings.append(Finding(f"{file}: extras", said, f"ask for at most {MOST_EXTRA_PARTS} in all"))
+    findings += _wire_findings(spec, f"{file}: wiring")
+    findings += _stock_findings(spec, f"{file}: stock")
+    filaments = sum(len(lamp.filaments) for lamp in spec.lamps)
+    if filaments + extra > MOST_PARTS_SOLVED:
+        said = f"{filaments} filaments and {extra} resistors and diodes are more than can be solved"
+        findings.append(Finding(f"{file}: lamps", said, f"ask for at most {MOST_PARTS_SOLVED} parts in all"))
+    return findings
+
+
+def _wire_findings(spec: Spec, place: str) -> list[Finding]:
+    known = ", ".join(f"{area:g}" for area in wire_sizes())
+    return [
+        Finding(place, f"{area:g} mm2 is no wire known here", f"use sizes of {known}")
+        for area in (spec.wiring.sizes if spec.wiring else ())
+        if area not in wire_sizes()
+    ]
+
+
+def _stock_findings(spec: Spec, place: str) -> list[Finding]:
+    """Types of the parts box that no catalogue has; those the spec has no use for are fine."""
+    if spec.stock is None:
+        return []
+    system, stock = spec.supply.system, spec.stock
+    findings = _unknown_lamps([name for name, _ in stock.lamps], system, f"{place}.lamps")
+    known = tuple(diode.name for diode in diode_types())
+    findings += [
+        Finding(f"{place}.diodes", str(UnknownPart("diode type", name, known)), _LISTS_DIODES)
+        for name, _ in stock.diodes
+        if name not in known
+    ]
+    priced = (*lamp_names(system), *known)
+    kind = f"lamp type for {system} V or diode type, nor the word resistor"
+    findings += [
+        Finding(f"{place}.prices", str(UnknownPart(kind, name, priced)), "`lampwright parts` lists both")
+        for name, _ in stock.prices
+        if name not in priced
+    ]
+    return findings
+
+
+def _unknown_lamps(choose: Sequence[str], system: int, place: str) -> list[Finding]:
+    findings = []
+    for name in choose:
+        try:
+            lamp_type(name, system)
+        except UnknownPart as error:
+            findings.append(Finding(place, str(error), "`lampwright parts` lists the lamps"))
+    return findings
+
+
+def _lamp_findings(lamp: Lamp, system: int, place: str) -> list[Finding]:
+    findings = _unknown_lamps(lamp.choose, system, f"{place}.choose")
+    known = [lamp_type(name, system) for name in lamp.choose if name in lamp_names(system)]
+    for kind in known:
+        if len(kind.filaments) != len(lamp.filaments):
+            has = f"{len(kind.filaments)} filament{'s' * (len(kind.filaments) > 1)}"
+            said = f"{kind.name} has {has}, but the spec has {len(lamp.filaments)}"
+            remedy = (
+                'name both: filaments = ["...", "..."]'
+                if len(kind.filaments) > 1
+                else "leave `filaments` out"
+            )
+            findings.append(Finding(f"{place}.choose", said, remedy))
+    if len({kind.shared_contact for kind in known if len(kind.filaments) > 1}) > 1:
+        said = "some of these types share a contact between filaments and some have four leads"
+        findings.append(Finding(f"{place}.choose", said, "keep to one kind of cap, or write two specs"))
+    return findings
+
+
+def problem_of_circuit(spec: Spec, circuit: Circuit, file: str) -> Problem:
+    """A problem in which just this circuit's types and values are on the part_options.
+
+    Raises InputError for types that are not in the catalogue.
+    """
+    types = {part.lamp: part.type or "" for part in circuit.of_kind("filament")}
+    lamps = tuple(replace(lamp, choose=(types[lamp.name],)) for lamp in spec.lamps)
+    diodes = tuple(dict.fromkeys(part.type or "" for part in circuit.of_kind("diode")))
+    extras = Extras(spec.extras.resistors, Diodes(len(circuit.of_kind("diode")), diodes) if diodes else None)
+    fitted = replace(spec, lamps=lamps, extras=extras)
+    findings = part_findings(replace(fitted, extras=Extras(None, extras.diodes)), file)
+    if findings:
+        raise InputError(findings)
+    return prepare(fitted)

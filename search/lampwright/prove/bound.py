@@ -1,0 +1,123 @@
+"""The least number of extra parts, proved before anything is listed.
+
+For no extra part, then one, then two: is there a placement that passes every rule? A rule
+holds for every circuit that meets the spec, so where there is no placement there is no
+circuit. The first number with a placement is the bound; whether a circuit is behind it, the
+search finds out. A spec that no placement meets with all that is allowed has no circuit.
+"""
+
+from dataclasses import dataclass
+
+from lampwright.problem.problem import Problem
+from lampwright.prove.placement import Extras
+from lampwright.prove.requirements import TerminalPartition, Want, partitions_of, wants_of
+from lampwright.prove.solver import Answer, WorkBudget, new_solver
+from lampwright.prove.stages import RULES, STAGES
+
+
+@dataclass(frozen=True)
+class RuleClaim:
+    """A family of conditions: its name, and what it says of every circuit that meets a spec."""
+
+    name: str
+    claim: str
+
+
+@dataclass(frozen=True)
+class Bound:
+    """What was proved, as in `results.bound`.
+
+    No circuit with fewer than `least_extra_parts` extra parts meets the spec; none_at_all: none
+    with as many as were asked about does. ended: false where the work ran out first. over: for
+    which parts, values and supplies it holds.
+    """
+
+    least_extra_parts: int
+    none_at_all: bool
+    ended: bool
+    over: str
+    rules: tuple[RuleClaim, ...]
+
+
+def bound_of(problem: Problem, most_extra: int | None, work: float) -> Bound:
+    """Raise the number of extra parts until some placement passes, or the work is done.
+
+    most_extra: the most extra parts to ask about, None for all that the spec allows.
+    """
+    wants = wants_of(problem)
+    partitions, budget = partitions_of(problem, wants), WorkBudget(work)
+    allowed = extras_of(problem)
+    most = allowed.most if most_extra is None else min(allowed.most, most_extra)
+    for extra in range(most + 1):
+        extras = Extras(min(allowed.diodes, extra), min(allowed.resistors, extra), extra)
+        answer = _ask(problem, wants, partitions, extras, budget)
+        if answer is not Answer.NONE:
+            return _said(problem, extra, none_at_all=False, ended=answer is Answer.BEST)
+    return _said(problem, most + 1, none_at_all=True, ended=True)
+
+
+def extras_of(problem: Problem) -> Extras:
+    """All extra parts that a spec allows."""
+    diodes, resistors = problem.spec.extras.diodes, problem.spec.extras.resistors
+    counts = diodes.most if diodes else 0, resistors.most if resistors else 0
+    return Extras(*counts, sum(counts))
+
+
+def over(problem: Problem) -> str:
+    """For what the model's proofs hold, in words."""
+    supply, bounds, resistors = problem.spec.supply.volts, problem.spec.bounds, problem.spec.extras.resistors
+    values = (
+        ""
+        if resistors is None
+        else f", every resistance from {resistors.ohms[0]:g} to {resistors.ohms[1]:g} Ω"
+    )
+    return (
+        f"every type that the spec offers{values}, nominal parts at {supply[0]:g} and {supply[2]:g} V,"
+        f" up to {_many(bounds.joints, 'joint')} and {_many(bounds.wires, 'wire')} between terminals;"
+        " limits of controls and of conductors between zones left out"
+    )
+
+
+def _many(number: int, noun: str) -> str:
+    return f"{number or 'no'} {noun}{'s' * (number != 1)}"
+
+
+def _ask(
+    problem: Problem,
+    wants: tuple[Want, ...],
+    partitions: tuple[TerminalPartition, ...],
+    extras: Extras,
+    budget: WorkBudget,
+) -> Answer:
+    """Whether some partition has a placement: BEST yes, NONE no, else undecided."""
+    found = Answer.NONE
+    for partition in partitions:
+        answer = _ask_partition(problem, wants, partition, extras, budget)
+        if answer is Answer.BEST:
+            return answer
+        if answer is not Answer.NONE:
+            found = Answer.UNDECIDED
+    return found
+
+
+def _ask_partition(
+    problem: Problem,
+    wants: tuple[Want, ...],
+    partition: TerminalPartition,
+    extras: Extras,
+    budget: WorkBudget,
+) -> Answer:
+    answer = Answer.UNDECIDED
+    for stage in STAGES:
+        formulation = stage(problem, wants, partition, extras)
+        for asked in formulation.asked:
+            formulation.model.add(asked == 1)
+        answer = budget.solve(new_solver(budget.left), formulation.model)
+        if answer is not Answer.BEST:
+            break
+    return answer
+
+
+def _said(problem: Problem, least: int, *, none_at_all: bool, ended: bool) -> Bound:
+    claims = tuple(RuleClaim(rule.name, rule.claim) for rule in RULES)
+    return Bound(least, none_at_all, ended, over(problem), claims)

@@ -1,1 +1,0 @@
-"""Judging circuits: levels, margins, ratings, minimality, order."""

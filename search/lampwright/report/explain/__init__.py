@@ -1,0 +1,1 @@
+"""A design in words: why each lamp does what it does."""

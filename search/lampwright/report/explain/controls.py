@@ -1,0 +1,96 @@
+"""What the explanation is told of the controls, and how settings of them read in words. No source: our words.
+
+`report` knows no spec: whoever asks for an explanation says which control feeds which
+terminal, and what every state's contacts join.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Literal
+
+from lampwright.results.explanation_facts import StateName
+from lampwright.words import listed
+
+ControlKind = Literal["switch", "flasher", "positions"]
+
+
+@dataclass(frozen=True)
+class FeedName:
+    """A terminal, and the control that feeds it; a terminal of no control has none and is a rail."""
+
+    terminal: str
+    control: str
+    kind: ControlKind
+
+
+@dataclass(frozen=True)
+class Contact:
+    """A closed contact: whose, and the two terminals it joins."""
+
+    control: str
+    a: str
+    b: str
+
+
+@dataclass(frozen=True)
+class Situation:
+    """A state in full: every control's position, each running flasher's phase, the closed contacts."""
+
+    name: StateName
+    setting: tuple[tuple[str, str], ...]
+    phases: tuple[tuple[str, str], ...]
+    closed: tuple[Contact, ...]
+
+    def value(self, control: str) -> str:
+        """The position of a control; for a flasher that is on, its phase."""
+        return dict(self.phases).get(control) or dict(self.setting)[control]
+
+
+@dataclass(frozen=True)
+class Controls:
+    """The terminals the controls feed, and one situation per state of the design, in its order."""
+
+    feeds: tuple[FeedName, ...]
+    situations: tuple[Situation, ...]
+
+    def kind(self, control: str) -> ControlKind:
+        """Tell what kind of control one is."""
+        return next(feed.kind for feed in self.feeds if feed.control == control)
+
+    def place(self, node: str) -> str:
+        """Name a node as one would in the workshop: `feed 54`, `terminal L`, `ground`, `joint j1`."""
+        if node == "31":
+            return "ground"
+        named = [feed for feed in self.feeds if feed.terminal == node]
+        if not named:
+            return f"feed {node}" if node == "30" else f"joint {node}"
+        return f"terminal {node}" if any(feed.kind == "positions" for feed in named) else f"feed {node}"
+
+
+def title_of(situations: Sequence[Situation], controls: Sequence[str], known: Controls) -> str:
+    """Name a set of situations by the controls that matter: `brake on, turn off or in its open phase`.
+
+    Where the values do not combine freely, the combinations are named one by one.
+    """
+    combos = list(dict.fromkeys(tuple(one.value(name) for name in controls) for one in situations))
+    values = [list(dict.fromkeys(combo[at] for combo in combos)) for at in range(len(controls))]
+    if set(product(*values)) == set(combos):
+        return ", ".join(_values(name, some, known) for name, some in zip(controls, values, strict=True))
+    named = [
+        ", ".join(_values(name, [value], known) for name, value in zip(controls, combo, strict=True))
+        for combo in combos
+    ]
+    return "; or ".join(named)
+
+
+def _values(control: str, values: Sequence[str], known: Controls) -> str:
+    """Say one control's values."""
+    if known.kind(control) != "flasher":
+        return f"{control} {listed(values, 'or')}"
+    words = {
+        "off": "off",
+        "closed": "in its closed phase",
+        "open": "in its open phase",
+    }
+    return f"{control} {listed([words[value] for value in values], 'or')}"

@@ -1,0 +1,335 @@
+"""The tricks a design rests on, each with the parts that play it; none that does not occur.
+
+What is said comes from the statements of the scenes, so it holds where they hold. No
+source: our words; the physics is that of any text on lamps and networks.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from lampwright.report import si
+from lampwright.report.explain.controls import Controls
+from lampwright.report.explain.power import rated_ohms
+from lampwright.report.explain.route import refs_of
+from lampwright.report.explain.say import EVEN, MUCH, branches_of, row_of
+from lampwright.report.explain.words import ohms, verb, volts
+from lampwright.report.glow import glows
+from lampwright.results import explanation as row
+from lampwright.results.explanation import Principle
+from lampwright.results.explanation_facts import LampFact, Leg, Role, StateName
+from lampwright.words import listed
+
+Found = Sequence[tuple[row.Scene, row.Statement]]
+OPENING = (
+    "A lamp burns when current runs through it, and current runs only where there is a "
+    "voltage between its two ends. Volts times amps is power, in watts: it heats the filament "
+    "until it shines."
+)
+SHARING = (
+    "Sharing in series: parts in series carry one and the same current, so each takes voltage in "
+    "proportion to its resistance."
+)
+WEAKER = (
+    "Of two lamps for the same voltage the weaker one, made for fewer watts, has more resistance, "
+    "so the larger share falls to it."
+)
+MEETING = (
+    "The more current a filament carries, the hotter it is and the more it resists, so the one that "
+    "carries all of it takes still more of the voltage: here "
+)
+FEEDBACK = (
+    "And the share feeds back: a filament resists more the hotter it is, so the one that takes "
+    "more gets hotter, resists more and takes still more."
+)
+
+
+def principles_of(groups: Sequence[row.Group], supply: float, known: Controls) -> tuple[Principle, ...]:
+    """Name the tricks of a design, in the order in which one learns them."""
+    found = [(scene, said) for group in groups for scene in group.scenes for said in scene.statements]
+    shining = {lamp.lamp for _, said in found for lamp in _lamps(said) if lamp.level != "off"}
+    named = (
+        *_series(found),
+        *_meeting(found),
+        *_grounds(found),
+        *_lends_feed(found),
+        *_both_live(found, shining, known),
+        *_resistors(found, supply),
+        *_diodes(found),
+        *_flashers(groups),
+    )
+    return (Principle("voltage", OPENING, (), ()), *(named or _plain(found, shining)))
+
+
+def _lamps(said: row.Statement) -> tuple[LampFact, ...]:
+    return said.lamps if isinstance(said, row.Lights) else ()
+
+
+def _states(scenes: Iterable[row.Scene]) -> tuple[StateName, ...]:
+    """The states of some scenes, each once."""
+    return tuple(dict.fromkeys(state for scene in scenes for state in scene.states))
+
+
+def _plain(found: Found, shining: set[str]) -> tuple[Principle, ...]:
+    """Say that every lamp that gives light lies straight between feed and ground."""
+    straight = {
+        said.legs[0].branches[0].refs[0]
+        for _, said in found
+        if isinstance(said, row.Route) and len(said.legs) == len(said.legs[0].branches) == 1
+    }
+    if not shining or not shining <= straight:
+        return ()
+    text = "There is no trick here: each lamp that burns lies straight between a live feed and ground."
+    return (Principle("plain", text, tuple(sorted(shining)), ()),)
+
+
+def _series(found: Found) -> Iterator[Principle]:
+    """Filaments that share a voltage."""
+    lamps = {lamp.lamp for _, said in found for lamp in _lamps(said)}
+    cases = [
+        (scene, said)
+        for scene, said in found
+        if isinstance(said, row.Series) and sum(part.ref in lamps for part in said.parts) > 1
+    ]
+    if cases:
+        refs = dict.fromkeys(part.ref for _, said in cases for part in said.parts)
+        yield _sharing(_example([said for _, said in cases]), refs, [scene for scene, _ in cases])
+        return
+    for scene, said in found:
+        if isinstance(said, row.Share) and sum(bool(lamps & set(refs_of(leg))) for leg in said.legs) > 1:
+            yield _sharing(_as_one(said), [ref for leg in said.legs for ref in refs_of(leg)], [scene])
+            return
+
+
+def _sharing(example: str, refs: Iterable[str], scenes: Sequence[row.Scene]) -> Principle:
+    """Name the trick, with why shares differ as far as it shows in these scenes, and an example."""
+    reasons = {
+        reason
+        for scene in scenes
+        for said in scene.statements
+        if isinstance(said, row.Compared)
+        for reason in said.reasons
+    }
+    why = [text for reason, text in (("weaker", WEAKER), ("feedback", FEEDBACK)) if reason in reasons]
+    text = " ".join((SHARING, *why, example))
+    return Principle("series", text.rstrip(), tuple(refs), _states(scenes))
+
+
+def _as_one(said: row.Share) -> str:
+    """Say that branches side by side share a voltage as one part would."""
+    several = max((leg for leg in said.legs if len(leg.branches) > 1), key=lambda leg: leg.volts)
+    others = [f"{branches_of(leg)} {volts(leg.volts)}" for leg in said.legs if leg is not several]
+    return (
+        f"Side by side, {branches_of(several)} share as one part: they take {volts(several.volts)} "
+        f"of the {volts(said.volts)}, and {listed(others)}."
+    )
+
+
+def _example(cases: Sequence[row.Series]) -> str:
+    """Give the numbers of one case: the most uneven, or one of equal shares."""
+    ranked = [sorted(said.parts, key=lambda part: -part.volts) for said in cases]
+    parts = max(ranked, key=lambda parts: parts[0].volts / parts[-1].volts)
+    most, least = parts[0], parts[-1]
+    if most.volts > MUCH * least.volts:
+        takes = "nearly all" if most.volts > 0.9 * sum(part.volts for part in parts) else "most"
+        has = f"Here {most.ref} has {ohms(most.ohms)} against {ohms(least.ohms)} of {least.ref}"
+        return f"{has}, so {most.ref} takes {takes} of the voltage."
+    if most.volts <= EVEN * least.volts:
+        return "Filaments that are nearly alike share it nearly equally."
+    return ""
+
+
+def _meeting(found: Found) -> Iterator[Principle]:
+    """Currents of several branches that run on through one filament, which takes most of the voltage."""
+    for scene, said in found:
+        if not isinstance(said, row.Share):
+            continue
+        single = [leg for leg in said.legs if len(leg.branches) == 1 and len(leg.branches[0].refs) == 1]
+        several = [leg for leg in said.legs if len(leg.branches) > 1]
+        level = {lamp.lamp: lamp.level for one in scene.statements for lamp in _lamps(one)}
+        for one in single:
+            alone, many = one.branches[0].refs[0], several[0]
+            if level.get(alone, "off") != "off" and one.volts > many.volts:
+                yield Principle(
+                    "meeting", _met(scene, said, one, many), (alone, *refs_of(many)), scene.states
+                )
+                return
+
+
+def _met(scene: row.Scene, said: row.Share, one: Leg, many: Leg) -> str:
+    """Say that currents add, and which voltage the filament takes that carries them all."""
+    alone = one.branches[0].refs[0]
+    sums = " + ".join(si.quantity(branch.amps, "A", 3) for branch in many.branches)
+    reasons = {
+        reason
+        for fact in scene.statements
+        if isinstance(fact, row.Compared) and fact.more.ref == alone and fact.less.ref in refs_of(many)
+        for reason in fact.reasons
+    }
+    why = MEETING if {"more current", "feedback"} <= reasons else ""
+    currents = listed([f"the current of {row_of(branch)}" for branch in many.branches])
+    return (
+        f"Currents that add: {alone} carries {currents} together, {sums} = "
+        f"{si.quantity(one.amps, 'A', 3)}. {why}{alone} takes {volts(one.volts)} of the "
+        f"{volts(said.volts)}, which leaves only {volts(many.volts)} for the others."
+    )
+
+
+def _serving(found: Found, role: Role) -> list[tuple[row.Scene, row.Serves]]:
+    return [(scene, said) for scene, said in found if isinstance(said, row.Serves) and said.role == role]
+
+
+def _those(cases: Sequence[tuple[row.Scene, row.Serves]], one: str, more: str) -> str:
+    """Name the filaments that serve, together or one or the other, with the form of a verb that fits."""
+    sets = list(dict.fromkeys(said.through for _, said in cases))
+    if len(sets) == 1:
+        return f"{listed(sets[0])} {verb(sets[0], one, more)}"
+    if all(len(refs) == 1 for refs in sets):
+        return f"{listed([refs[0] for refs in sets], 'or')} {one}"
+    named = [f"{listed(refs)} together" if len(refs) > 1 else refs[0] for refs in sets]
+    return f"{', or '.join(named)}, {verb(sets[-1], one, more)}"
+
+
+def _service(cases: Sequence[tuple[row.Scene, row.Serves]]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The filaments that serve, and those that they serve."""
+    through = tuple(dict.fromkeys(ref for _, said in cases for ref in said.through))
+    return through, tuple(dict.fromkeys(said.lamp for _, said in cases))
+
+
+def _unlit(cases: Sequence[tuple[row.Scene, row.Serves]]) -> str:
+    """What the filaments that serve are, all of them, in every scene in which they do."""
+    glowing = [
+        lamp
+        for scene, said in cases
+        for one in scene.statements
+        for lamp in _lamps(one)
+        if lamp.lamp in said.through and glows(lamp.kelvin)
+    ]
+    return "filament without useful light" if glowing else "dark filament"
+
+
+def _grounds(found: Found) -> Iterator[Principle]:
+    """Filaments without useful light that ground a lamp."""
+    cases = _serving(found, "ground")
+    if cases:
+        through, served = _service(cases)
+        text = (
+            f"A {_unlit(cases)} as ground: the cooler a filament is, the less it resists"
+            f"{_cooler(cases, through)}. {_those(cases, 'carries', 'carry')} the current of "
+            f"{listed(served, 'or')} to ground, which gives too little power there for useful light."
+        )
+        yield Principle("lent ground", text, (*through, *served), _states(scene for scene, _ in cases))
+
+
+def _cooler(cases: Sequence[tuple[row.Scene, row.Serves]], refs: Sequence[str]) -> str:
+    """Say the resistance of the first of these that is without light in series, and at its rated point."""
+    for said in (one for scene, _ in cases for one in scene.statements):
+        if isinstance(said, row.Series):
+            here = {part.ref: part for part in said.parts}
+            for rated in said.rated:
+                if rated.ref in refs and here[rated.ref].ohms < rated.ohms:
+                    return f" ({rated.ref}: {ohms(here[rated.ref].ohms)} here, {rated_ohms(rated)})"
+    return ""
+
+
+def _lends_feed(found: Found) -> Iterator[Principle]:
+    """Filaments without useful light that feed a lamp, unless they are the many whose currents meet in it."""
+    meet = [scene for scene, said in found if isinstance(said, row.Share)]
+    cases = [(scene, said) for scene, said in _serving(found, "feed") if scene not in meet]
+    if cases:
+        through, served = _service(cases)
+        text = (
+            f"A {_unlit(cases)} as feed: {_those(cases, 'carries', 'carry')} the current of "
+            f"{listed(served, 'or')} from the feed, which gives too little power there for useful light."
+        )
+        yield Principle("lent feed", text, (*through, *served), _states(scene for scene, _ in cases))
+
+
+def _both_live(found: Found, shining: set[str], known: Controls) -> Iterator[Principle]:
+    """A lamp that burns elsewhere is dark where both its ends are live."""
+    cases = [
+        (scene, said)
+        for scene, said in found
+        if isinstance(said, row.Rest) and said.why == "both live" and said.ref in shining
+    ]
+    if cases:
+        spans = dict.fromkeys(
+            f"{said.ref} hangs between {known.place(said.from_node)} and {known.place(said.to_node)}"
+            for _, said in cases
+        )
+        them, it = ("one", "that lamp") if len(spans) > 1 else (cases[0][1].ref, "it")
+        text = (
+            f"Both ends live: {listed(list(spans))}. When both ends of {them} are live there is no voltage "
+            f"between them, and {it} goes dark although nothing was switched off."
+        )
+        refs = tuple(dict.fromkeys(said.ref for _, said in cases))
+        yield Principle("both live", text, refs, _states(scene for scene, _ in cases))
+
+
+def _resistors(found: Found, supply: float) -> Iterator[Principle]:
+    """A resistor in series with a lamp that gives less than its rated light."""
+    for scene, said in found:
+        if not isinstance(said, row.Drop):
+            continue
+        light = {lamp.lamp: lamp for one in scene.statements for lamp in _lamps(one)}
+        dimmed = [
+            lamp for lamp in said.lamps if light[lamp.ref].level != "off" and light[lamp.ref].flux < 0.8
+        ]
+        if dimmed:
+            lamp = dimmed[0]
+            text = (
+                f"A resistor dims: {said.part.ref} takes {volts(said.part.volts)} of the {volts(supply)}, "
+                f"and {lamp.ref} gets {volts(lamp.volts)}. A filament's light falls far faster than its "
+                f"voltage: with {si.percent(lamp.volts / supply)} of the voltage, {lamp.ref} gives "
+                f"{si.percent(light[lamp.ref].flux)} of its rated light."
+            )
+            yield Principle("resistor", text, (said.part.ref, lamp.ref), scene.states)
+            return
+
+
+def _diodes(found: Found) -> Iterator[Principle]:
+    """A diode that conducts in one scene or blocks in another."""
+    passing = [(scene, said.part.ref) for scene, said in found if isinstance(said, row.Passes)]
+    blocking = [(scene, said.ref) for scene, said in found if isinstance(said, row.Blocks)]
+    refs = tuple(dict.fromkeys(ref for _, ref in (*passing, *blocking)))
+    if refs:
+        does = _steers(*(list(dict.fromkeys(ref for _, ref in cases)) for cases in (passing, blocking)))
+        text = f"A diode steers: it lets current through one way only. Here {does}."
+        yield Principle("diode", text, refs, _states(scene for scene, _ in (*passing, *blocking)))
+
+
+def _steers(passing: Sequence[str], blocking: Sequence[str]) -> str:
+    """Say which diodes let current pass in some states, and which hold it back."""
+    passes = f"{listed(passing)} {verb(passing, 'passes', 'pass')} current in some states"
+    holds = verb(blocking, "holds", "hold")
+    if not blocking:
+        return passes
+    if not passing:
+        return f"{listed(blocking)} {holds} current back in some states"
+    if passing == blocking:
+        return f"{passes} and {holds} it back in others"
+    return f"{passes}, and {listed(blocking)} {holds} it back in some"
+
+
+def _flashers(groups: Sequence[row.Group]) -> Iterator[Principle]:
+    """A lamp that gives light in the open phase of a flasher, and not in the closed one."""
+    cases = [
+        (flash, change.lamp)
+        for group in groups
+        for flash in group.flashes
+        for change in flash.lamps
+        if change.closed.level == "off" != change.open.level
+    ]
+    if cases:
+        flash = cases[0][0]
+        refs = tuple(lamp for one, lamp in cases if one is flash)
+        text = (
+            f"Against the beat: {flash.setting}, {listed(refs)} {verb(refs, *_dark(flash, refs))} while the "
+            f"contact of {flash.flasher} is closed and {verb(refs, 'burns', 'burn')} while it is open. "
+            "No second contact is needed."
+        )
+        yield Principle("flasher", text, refs, (flash.closed, flash.open))
+
+
+def _dark(flash: row.Flash, refs: Sequence[str]) -> tuple[str, str]:
+    """Say that lamps are dark in the closed phase, or, if one of them glows, without useful light."""
+    glowing = [one.lamp for one in flash.lamps if one.lamp in refs and glows(one.closed.kelvin)]
+    return ("gives no useful light", "give no useful light") if glowing else ("is dark", "are dark")

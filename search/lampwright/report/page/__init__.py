@@ -1,0 +1,1 @@
+"""The page that works offline: views and templates."""

@@ -1,0 +1,152 @@
+"""What the page's script needs to answer a switch: every state of every drawn design, in words.
+
+The words are written here, so that the script finds and shows and never formats. No source: our format.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from jinja2.utils import htmlsafe_json_dumps
+from markupsafe import Markup
+
+from lampwright.report import si
+from lampwright.report.explain.controls import Controls, Situation
+from lampwright.report.page.faults import BLOWS, Altered, TriedFault, tried_faults
+from lampwright.report.page.views import bench_controls
+from lampwright.report.page.words import ANY, does
+from lampwright.results.design import Design, LampReading, NodeReading, PartReading, StateRow
+
+LEAST_AMPS = 0.001
+"""Current below which a path counts as dead: what leaks through a blocking diode is far less."""
+
+Cell = list["str | float"]
+
+
+def bench_json(designs: Sequence[Design], controls: Controls) -> Markup:
+    """Write the states of these designs as JSON that is safe inside HTML."""
+    names = [control.name for control in bench_controls(controls)]
+    told = {
+        "controls": [
+            {"name": one.name, "kind": one.kind, "positions": list(one.positions)}
+            for one in bench_controls(controls)
+        ],
+        "states": [_situation(one, names) for one in controls.situations],
+        "designs": [_design(design) for design in designs],
+    }
+    return htmlsafe_json_dumps(told, ensure_ascii=False, separators=(",", ":"))
+
+
+def first_state(design: Design) -> int:
+    """Choose the state to open with: most of what is asked to burn burns; steady before flashing."""
+    lit = [sum(lamp.wanted != "any" and not lamp.is_out for lamp in row.lamps) for row in design.states]
+    burning = [sum(not lamp.is_out for lamp in row.lamps) for row in design.states]
+    order = [
+        (count, not row.phase, all_, -at)
+        for at, (count, row, all_) in enumerate(zip(lit, design.states, burning, strict=True))
+    ]
+    return -max(order)[-1]
+
+
+def glow(reading: LampReading) -> float:
+    """Give the opacity of a lamp's glow: none while off, else the square root of its light."""
+    return 0.0 if reading.is_out else round(min(1.0, max(0.15, reading.flux**0.5)), 2)
+
+
+def _situation(one: Situation, names: Sequence[str]) -> dict[str, object]:
+    phases = dict(one.phases)
+    setting = dict(one.setting)
+    return {
+        "setting": [setting[name] for name in names],
+        "phases": [phases.get(name, "") for name in names],
+        "closed": [[contact.control, contact.a, contact.b] for contact in one.closed],
+    }
+
+
+def _design(design: Design) -> dict[str, object]:
+    altered = _Once([])
+    return {
+        "rank": design.rank,
+        "lamps": [reading.lamp for reading in design.states[0].lamps],
+        "parts": [reading.ref for reading in design.states[0].parts],
+        "nodes": [reading.node for reading in design.states[0].nodes],
+        "states": [_state(row) for row in design.states],
+        "faults": [_fault(fault, design, altered) for fault in tried_faults(design)],
+        "altered": altered.kept,
+    }
+
+
+@dataclass(frozen=True)
+class _Once:
+    """Keeps what is alike once."""
+
+    kept: list[dict[str, object]]
+    _places: dict[str, int] = field(default_factory=dict)
+
+    def place(self, one: dict[str, object]) -> int:
+        """Where it is kept."""
+        at = self._places.setdefault(repr(one), len(self.kept))
+        if at == len(self.kept):
+            self.kept.append(one)
+        return at
+
+
+def _fault(fault: TriedFault, design: Design, altered: _Once) -> dict[str, object]:
+    """One fault: what is marked with which word, and the states it alters, by numbers."""
+    return {
+        "name": fault.name,
+        "said": fault.said,
+        "parts": dict(fault.parts),
+        "feeds": dict(fault.feeds),
+        "crossed": list(fault.crossed),
+        "states": {str(one.at): altered.place(_altered(one, design.states[one.at])) for one in fault.altered},
+    }
+
+
+def _altered(one: Altered, sound: StateRow) -> dict[str, object]:
+    """An altered state, written as a sound one, and what is otherwise in it."""
+    state = _state(one.row) if one.row else _blown(sound)
+    return {**state, "said": one.said}
+
+
+def _blown(sound: StateRow) -> dict[str, list[Cell]]:
+    """A state in which the supply meets ground: nothing burns, nothing is known."""
+    asked = [_asked(replace(lamp, meets=False)) for lamp in sound.lamps]
+    return {
+        "lamps": [[BLOWS, 0.0, "", "", said] for said in asked],
+        "parts": [[0, ""] for _ in sound.parts],
+        "nodes": [["", "open"] for _ in sound.nodes],
+    }
+
+
+def _state(row: StateRow) -> dict[str, list[Cell]]:
+    return {
+        "lamps": [_lamp(reading) for reading in row.lamps],
+        "parts": [_part(reading) for reading in row.parts],
+        "nodes": [_node(reading) for reading in row.nodes],
+    }
+
+
+def _lamp(reading: LampReading) -> Cell:
+    """What it does, how it glows, its volts and amps, and what is asked of it."""
+    amps = "0" + si.SPACE + "A" if reading.amps < LEAST_AMPS else si.amps(reading.amps)
+    return [does(reading), glow(reading), _volts(reading.volts), amps, _asked(reading)]
+
+
+def _asked(reading: LampReading) -> str:
+    return "" if reading.wanted == ANY else f"{reading.wanted}: {'kept' if reading.meets else 'missed'}"
+
+
+def _part(reading: PartReading) -> Cell:
+    """Which way the current runs (1 from `from` to `to`, -1 back, 0 not at all), and how much."""
+    if abs(reading.amps) < LEAST_AMPS:
+        return [0, ""]
+    return [1 if reading.amps > 0 else -1, si.amps(abs(reading.amps))]
+
+
+def _node(reading: NodeReading) -> Cell:
+    """The potential, and what holds it."""
+    return [_volts(reading.volts), reading.held]
+
+
+def _volts(value: float) -> str:
+    return si.volts(value) if abs(value) >= 0.0005 else si.volts(0.0)

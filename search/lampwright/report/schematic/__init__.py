@@ -1,0 +1,1 @@
+"""Schematics: layout, symbols, SVG, pictures and text."""

@@ -1,0 +1,215 @@
+"""A design drawn for the terminal, in box-drawing characters, or listed where that is too wide.
+
+The same plan as the picture's: feeds at the top, ground at the bottom, rails level, parts in
+upright lines. `⊗` is a filament, `▯` a resistor, `▼` or `▲` a diode and the way it conducts. A
+line that passes a rail as `─│─` does not touch it.
+
+No source: our layout.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lampwright.report.layout import WIDTH
+from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted
+from lampwright.report.schematic.feed import Feed, said_of
+from lampwright.report.schematic.layout import GROUND, Placed, Plan, Post, plan, terminals
+from lampwright.report.schematic.space import fit, words_of
+from lampwright.report.si import SPACE
+from lampwright.results.design import Design
+
+NORTH, SOUTH, EAST, WEST = 1, 2, 4, 8
+BOX = " " + "│││" + "─└┌├" + "─┘┐┤" + "─┴┬┼"
+"""The character for each set of neighbours a cell is joined to, as a sum of the four directions."""
+
+EDGE = 10
+SUPPLY_ROWS = ("╱", "│", "○", "│")
+
+
+@dataclass(frozen=True)
+class Strip:
+    """The characters of one post: its line, where a loop comes back, and its end."""
+
+    line: int
+    back: int
+    end: int
+
+
+def schematic_text(design: Design, controls: Sequence[Feed] = (), width: int = WIDTH) -> str:
+    """Draw a design; without controls its terminals stand for its feeds."""
+    feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
+    nodes = [feed.terminal for feed in feeds] or list(terminals(design))
+    drawn = plan(design.parts, nodes)
+    lines = _Sheet(drawn, nodes, feeds).lines()
+    if max(len(line) for line in lines) > width:
+        lines = _listed(design, width)
+    return "\n".join(lines).replace(SPACE, " ") + "\n"
+
+
+def _listed(design: Design, width: int) -> list[str]:
+    """List the parts between their nodes, a line each, those at one node together."""
+    ways = [ONE_WAY if part.kind == "diode" else BOTH_WAYS for part in design.parts]
+    said = [f"{part.ref}, {fitted(part)}" for part in design.parts]
+    left = max((len(fit(part.from_node)) for part in design.parts), default=0)
+    middle = min(max((len(words) for words in said), default=0), max(8, width - 2 * left - 8))
+    lines = [
+        f"{fit(part.from_node):>{left}} {way} {words[:middle]:<{middle}} {way} {fit(part.to_node)}"
+        for part, way, words in zip(design.parts, ways, said, strict=True)
+    ]
+    return [line[:width].rstrip() for line in lines] or ["no parts"]
+
+
+class _Sheet:
+    """A sheet of characters being drawn on."""
+
+    def __init__(self, drawn: Plan, nodes: Sequence[str], feeds: Sequence[Feed]) -> None:
+        """Measure the plan out."""
+        self.plan = drawn
+        self.nodes = nodes
+        self.feeds = feeds
+        self.links: dict[int, dict[int, int]] = {}
+        self.marks: dict[int, dict[int, str]] = {}
+        self.strips = self._strips()
+        self.levels = [len(SUPPLY_ROWS) + 1 if feeds else 2]
+        for gap in range(drawn.ground):
+            self.levels.append(self.levels[-1] + self._rows(gap))
+
+    def lines(self) -> list[str]:
+        """Draw everything and read the sheet off."""
+        self._rails()
+        for strip, post in zip(self.strips, self.plan.posts, strict=True):
+            if post.feed is not None:
+                self._feed(strip, post)
+            for placed in post.parts:
+                self._part(strip, placed)
+        return [self._row(row) for row in range(self.levels[self.plan.ground] + 1)]
+
+    def _row(self, row: int) -> str:
+        """Read one row: marks before lines."""
+        links, marks = self.links.get(row, {}), self.marks.get(row, {})
+        last = max([*links, *marks], default=-1)
+        return "".join(marks.get(at) or BOX[links.get(at, 0)] for at in range(last + 1)).rstrip()
+
+    def _rows(self, gap: int) -> int:
+        """Tell how many rows a gap needs: a bare one, a part's words, one for the names of nets."""
+        parts = [placed.part for post in self.plan.posts for placed in post.parts if placed.gap == gap]
+        return 3 + max(len(words_of(part, False)) for part in parts) if parts else 2
+
+    def _strips(self) -> list[Strip]:
+        """Give each post as many characters as its words need."""
+        strips = []
+        edge = EDGE + 1
+        for place, post in enumerate(self.plan.posts):
+            said = [word for placed in post.parts for word in words_of(placed.part, False)]
+            said += [rail.node for rail in self.plan.rails if rail.first == place and not rail.fed]
+            if post.feed is not None:
+                said += self._feed_words(post.feed)
+            back = edge + 3 + max((len(fit(word)) for word in said), default=0)
+            end = back + 2 if any(placed.is_loop for placed in post.parts) else back
+            strips.append(Strip(edge, back, end))
+            edge = end + 1
+        return strips
+
+    def _feed_words(self, feed: int) -> list[str]:
+        """Say what stands beside a feed."""
+        known = [self.feeds[feed].label, said_of(self.feeds[feed])] if self.feeds else []
+        return [fit(word) for word in (*known, self.nodes[feed])]
+
+    def _say(self, row: int, at: int, text: str) -> None:
+        """Write a text."""
+        for offset, character in enumerate(text):
+            self.marks.setdefault(row, {})[at + offset] = character
+
+    def _join(self, row: int, at: int, ways: int) -> None:
+        """Join a cell to its neighbours."""
+        cells = self.links.setdefault(row, {})
+        cells[at] = cells.get(at, 0) | ways
+
+    def _across(self, row: int, first: int, last: int) -> None:
+        """Draw a level line."""
+        for at in range(first, last):
+            self._join(row, at, EAST)
+            self._join(row, at + 1, WEST)
+
+    def _upright(self, at: int, top: int, bottom: int) -> None:
+        """Draw an upright line; a rail it passes is cut where it passes."""
+        for row in range(top, bottom):
+            self._join(row, at, SOUTH)
+            self._join(row + 1, at, NORTH)
+
+    def _rails(self) -> None:
+        """Draw the rails, cut where posts pass over them, and name those no feed names."""
+        for rail in self.plan.rails:
+            row = self.levels[rail.level]
+            ends = [
+                at
+                for strip, post in zip(self.strips, self.plan.posts, strict=True)
+                for placed in post.parts
+                if rail.node in (placed.part.from_node, placed.part.to_node)
+                for at in (strip.line, *((strip.back,) if placed.is_loop else ()))
+            ]
+            ends += [
+                strip.line
+                for strip, post in zip(self.strips, self.plan.posts, strict=True)
+                if post.feed is not None and self.nodes[post.feed] == rail.node
+            ]
+            if rail.node == GROUND:
+                self._say(row, 0, "31 ground")
+                ends.append(EDGE)
+            elif not rail.fed:
+                self._say(row - 1, min(ends) + 2, fit(rail.node))
+            if ends:
+                self._across(row, min(ends), max(ends))
+        for strip, post in zip(self.strips, self.plan.posts, strict=True):
+            for level in post.hops:
+                self.links[self.levels[level]][strip.line] = 0
+
+    def _feed(self, strip: Strip, post: Post) -> None:
+        """Draw the contact and the terminal of a feed, and its drop."""
+        at, rows = strip.line, self.levels
+        said = self._feed_words(post.feed or 0)
+        if self.feeds:
+            if self.feeds[post.feed or 0].is_supplied:
+                self._say(0, 0, "battery +")
+                self._across(0, EDGE, at)
+                self._join(0, at, SOUTH)
+            for row, (mark, word) in enumerate(zip(SUPPLY_ROWS, [*said, ""], strict=True), 1):
+                live = self.feeds[post.feed or 0].kind == "supply"
+                self._say(row, at, "│" if live and mark == "╱" else mark)
+                self._say(row, at + 2, word)
+            top = len(SUPPLY_ROWS)
+        else:
+            self._say(0, at, "○ " + said[0])
+            top = 0
+        self._upright(at, top, rows[post.drop])
+
+    def _part(self, strip: Strip, placed: Placed) -> None:
+        """Draw a part in its line, or as a loop beside its rail."""
+        rows, at = self.levels, strip.line
+        middle = rows[placed.gap] + 2
+        if placed.is_loop:
+            rail = rows[placed.top]
+            far = rows[placed.gap + 1] - 1 if placed.gap == placed.top else rows[placed.gap] + 1
+            for side in (at, strip.back):
+                self._upright(side, min(rail, far), max(rail, far))
+            self._across(far, at, strip.back)
+        else:
+            self._upright(at, rows[placed.top], rows[placed.bottom])
+        said = words_of(placed.part, False)
+        for row, word in enumerate(said):
+            self._say(middle + row, at + 2, word)
+        self._say(middle, at, self._mark(placed))
+
+    def _mark(self, placed: Placed) -> str:
+        """Give the character of a part."""
+        match placed.part.kind:
+            case "filament":
+                return "⊗"
+            case "resistor":
+                return "▯"
+            case "diode":
+                levels = {rail.node: rail.level for rail in self.plan.rails}
+                down = levels[placed.part.from_node] <= levels[placed.part.to_node]
+                return "▼" if down else "▲"
+            case "wire":
+                return "│"

@@ -1,0 +1,287 @@
+"""What a careful builder asks of a design, as plain rows: tolerance, faults, loads, the law.
+
+The same rules hold as in `results.ranking`: every class is one object of the file, the field
+names are the file's, and rows know nothing of how they were found. Margins are stops,
+doublings of light. States are written with the flasher's phase in brackets. No source:
+our format.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+FaultKind = Literal[
+    "filament open",
+    "lamp missing",
+    "part open",
+    "part shorted",
+    "fuse blown",
+    "ground lost at lamp",
+    "ground lost in zone",
+    "feeds bridged",
+    "other type",
+    "LED substitute",
+]
+
+
+Act = Literal[
+    "dims",
+    "flashes",
+    "counterflashes",
+    "flash varies",
+    "burns with brake",
+    "brake varies",
+    "steady beside flash",
+    "position varies",
+]
+"""What a lamp may do that codes speak of; `assess.behaviour` says when it does."""
+
+Subject = Literal[Act, "any", "both"]
+"""The act a code speaks of, or any."""
+
+
+@dataclass(frozen=True)
+class ToleranceCost:
+    """What the tolerance of one part, or of the supply, takes from the worst margin.
+
+    `margin_without` is the worst margin were this one at its nominal value; `cost_stops`
+    the difference to the worst margin as it is.
+    """
+
+    ref: str
+    span: str
+    margin_without: float
+    cost_stops: float
+
+
+@dataclass(frozen=True)
+class CopyYield:
+    """Copies with every part drawn at random within its tolerance, each judged at three supplies.
+
+    `good` of `copies` meet the spec; their share lies between `share_low` and `share_high`
+    with `confidence_level` (Clopper-Pearson). `spread` says how parts are drawn; the same seed
+    draws the same copies.
+    """
+
+    copies: int
+    good: int
+    share_low: float
+    share_high: float
+    confidence_level: float
+    seed: int
+    least_margin: float
+    median_margin: float
+    spread: str
+
+
+@dataclass(frozen=True)
+class AgedMargin:
+    """The worst margin over all corners with one filament, or `all`, at the end of life."""
+
+    ref: str
+    margin_stops: float
+    meets: bool
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """Every corner, what each tolerance costs, the yield of copies, and ageing.
+
+    `corners` were tried; `costliest` is the part whose tolerance costs most ("" where none
+    costs anything), the supply apart. An aged filament takes the share `aged_current` of
+    its current and gives the share `aged_light` of its light at the same volts.
+    """
+
+    corners: int
+    margin_stops: float
+    costs: tuple[ToleranceCost, ...]
+    costliest: str
+    drawn: CopyYield
+    aged: tuple[AgedMargin, ...]
+    aged_current: float
+    aged_light: float
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class FaultChange:
+    """One filament that does something else under the fault: its level in the sound circuit, and now.
+
+    The same level twice means that its light is at least halved or doubled.
+    """
+
+    lamp: str
+    was: str
+    now: str
+    states: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SneakPath:
+    """Back-feed: a path of nodes and parts in turn, from the supply down.
+
+    `reversed`: the part `at` carries current, at worst `amps`, against its sound
+    direction. `made live`: the terminal `at`, held by nothing, stands at `volts`. Two
+    nodes side by side on the path are joined by a contact or by the fault.
+    """
+
+    kind: Literal["reversed", "made live"]
+    at: str
+    path: tuple[str, ...]
+    amps: float | None
+    volts: float | None
+    states: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class FaultOverload:
+    """A part or control that carries more than its rating at the high supply because of the fault."""
+
+    ref: str
+    load: float
+    allowed: float
+    unit: Literal["A", "W", "V"]
+    state: str
+
+
+@dataclass(frozen=True)
+class FaultRow:
+    """One fault and all it does, parts nominal, at the normal supply (overloads: at the high one).
+
+    `met` of the `asked` requirements still hold. `value` is their share, less 0.5 for any
+    overload or short, less 0.25 for any sneak path, not below 0. `shorted`: states in
+    which the supply meets ground, so that a fuse blows; nothing else is said of them.
+    """
+
+    kind: FaultKind
+    fault: str
+    met: int
+    asked: int
+    value: float
+    changes: tuple[FaultChange, ...]
+    sneak_paths: tuple[SneakPath, ...]
+    overloads: tuple[FaultOverload, ...]
+    shorted: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class FaultReport:
+    """Every single fault of a design.
+
+    `score` is the mean over the kinds of fault of the mean value of the faults of a kind:
+    1 where no fault does anything. Of the `types_tried` other types that fit the lamps'
+    holders, `types_harmless` still meet everything without overload or sneak path, and
+    only the worst few are among `faults`. `unsolved` counts operating points without a
+    solution.
+    """
+
+    score: float
+    faults: tuple[FaultRow, ...]
+    types_tried: int
+    types_harmless: int
+    unsolved: int
+    led_model: str
+
+
+@dataclass(frozen=True)
+class ResistorHeat:
+    """Worst heat of a resistor, the wattage fitted, and the one to buy for half load at most.
+
+    `advised_watts` is null where no stock rating is large enough.
+    """
+
+    ref: str
+    watts: float
+    fitted_watts: float
+    advised_watts: float | None
+
+
+@dataclass(frozen=True)
+class DiodeHeat:
+    """Worst current of a diode, its drop `volts` and heat `watts` there, and what its sheet allows."""
+
+    ref: str
+    type: str
+    amps: float
+    most_amps: float
+    volts: float
+    watts: float
+    most_watts: float
+
+
+@dataclass(frozen=True)
+class LampLife:
+    """Life of a filament, did it always burn at its worst volts, by the handbook's exponent.
+
+    `life` is relative to rated, null where the filament is never lit; `hours` are null
+    where no rated life is published; not `in_range` (80 to 120 % of test volts) the
+    figure is a trend only.
+    """
+
+    ref: str
+    type: str
+    volts: float
+    life: float | None
+    hours: float | None
+    in_range: bool
+
+
+@dataclass(frozen=True)
+class ContactLoad:
+    """The most a control's contact carries once its lamps are hot; `most_amps` is null where not stated.
+
+    `corner` says over which corners.
+    """
+
+    control: str
+    amps: float
+    most_amps: float | None
+    corner: str
+
+
+@dataclass(frozen=True)
+class Endurance:
+    """Heat of resistors and diodes, life of lamps, steady load of contacts."""
+
+    resistors: tuple[ResistorHeat, ...]
+    diodes: tuple[DiodeHeat, ...]
+    lamps: tuple[LampLife, ...]
+    contacts: tuple[ContactLoad, ...]
+
+
+@dataclass(frozen=True)
+class Regulated:
+    """A filament seen at an act that codes speak of, with the states in which it is."""
+
+    lamp: str
+    does: Act
+    states: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class RegulationNote:
+    """What one code says of an act, in our own words: to look up, no verdict.
+
+    vehicles says for which it holds, and lamps which filaments of the design brought it up; both are
+    empty in results of older versions, whose subject may be `both` where it now is `any`.
+    """
+
+    regime: str
+    clause: str
+    subject: Subject
+    says: str
+    status: str
+    source: str
+    confidence: str
+    vehicles: str = ""
+    lamps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class CareReport:
+    """All that a careful builder asks of one design."""
+
+    tolerance: Tolerance
+    faults: FaultReport
+    endurance: Endurance
+    regulated: tuple[Regulated, ...]
+    regulations: tuple[RegulationNote, ...]

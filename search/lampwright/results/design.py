@@ -1,0 +1,180 @@
+"""One design as plain rows: its parts, what every state does to it, its ratings, its treatment.
+
+The same rules hold as in `results.ranking`: every class is one object of the file, the field
+names are the file's (`from_node` and `to_node` are written `from` and `to`), and rows know
+nothing of how they were found. Volts [V], amps [A], watts [W]; flux is relative to the
+filament's rated flux at its test voltage; margins are stops. No source: our format.
+"""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from lampwright.results.care import CareReport
+from lampwright.results.doubts import Doubt, TypeNote
+from lampwright.results.flashing import Flashing
+from lampwright.results.trials import FaultTrial, Sweep
+from lampwright.results.wiring import WiringList
+
+PartKind = Literal["filament", "resistor", "diode", "wire"]
+
+OUT = ("off", "dark")
+"""The levels of a lamp that gives no useful light."""
+
+
+@dataclass(frozen=True)
+class PartRow:
+    """One part of a circuit and the two nodes it joins; a diode conducts from `from_node`.
+
+    A filament of a design has also the volts at which it is rated [V] and its resistance there [ohm].
+    """
+
+    ref: str
+    kind: PartKind
+    from_node: str
+    to_node: str
+    lamp: str | None = None
+    type: str | None = None
+    ohms: float | None = None
+    watts: float | None = None
+    test_volts: float | None = None
+    hot_ohms: float | None = None
+
+
+@dataclass(frozen=True)
+class Tightest:
+    """The requirement met by least: which lamp, in which state, at which corner."""
+
+    state: str
+    lamp: str
+    corner: str
+
+
+@dataclass(frozen=True)
+class LampReading:
+    """What one filament does in one state and phase, at normal supply and nominal parts.
+
+    `wanted` is the spec's word for it (`any` where nothing is asked); `meets` holds over
+    all corners and `margin_stops` is the worst corner's (None where nothing is asked). `level`
+    is the word its light deserves; `dark`, too cold to glow, only where that is wanted and so.
+    `kelvin` is the filament's temperature [K], to the kelvin; results of older versions lack it.
+    """
+
+    lamp: str
+    volts: float
+    amps: float
+    flux: float
+    level: str
+    wanted: str
+    meets: bool
+    margin_stops: float | None
+    kelvin: int | None = None
+
+    @property
+    def is_out(self) -> bool:
+        """Whether it gives no useful light: off, or dark as well."""
+        return self.level in OUT
+
+
+@dataclass(frozen=True)
+class NodeReading:
+    """The potential of one node against ground, and what holds it: the supply, ground or nothing.
+
+    Terminals joined by wires or closed contacts have one potential, each its own row.
+    """
+
+    node: str
+    volts: float
+    held: Literal["live", "ground", "open"]
+
+
+@dataclass(frozen=True)
+class PartReading:
+    """Voltage and current of one part, counted from its `from` node to its `to` node."""
+
+    ref: str
+    volts: float
+    amps: float
+
+
+@dataclass(frozen=True)
+class StateRow:
+    """One setting of the controls, and the flasher's phase ("" where no flasher is on).
+
+    nodes and parts are the operating point at normal supply and nominal parts; wires are
+    not among the parts.
+    """
+
+    state: str
+    phase: str
+    lamps: tuple[LampReading, ...]
+    nodes: tuple[NodeReading, ...]
+    parts: tuple[PartReading, ...]
+
+
+@dataclass(frozen=True)
+class Rating:
+    """The worst value of one part or control over all states and corners, and its limit."""
+
+    ref: str
+    worst: float
+    limit: float | None
+    unit: Literal["A", "W", "V"]
+    state: str
+    corner: str
+
+
+@dataclass(frozen=True)
+class Ratings:
+    """Worst current per control, watts per resistor, amps per diode, volts per lamp."""
+
+    controls: tuple[Rating, ...]
+    resistors: tuple[Rating, ...]
+    diodes: tuple[Rating, ...]
+    lamps: tuple[Rating, ...]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Another set of lamp types and values with which the same circuit meets the spec."""
+
+    fitted: tuple[str, ...]
+    margin_stops: float
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """Another way to draw the same circuit: the same parts between other nodes."""
+
+    parts: tuple[PartRow, ...]
+
+
+@dataclass(frozen=True)
+class Design:
+    """One circuit that meets the spec, with the types and values of greatest margin.
+
+    care, wiring, flashing and sweep are worked out for the first designs of a ranking and for a checked
+    circuit; None elsewhere, and wiring also where the spec says nothing of wires. trials, faults to
+    try on the page, are there for the first few designs of a ranking. types names the lamps and
+    diodes used; doubts, the uncertain figures that the margin hangs on, the dearest first, are worked
+    out where care is.
+    """
+
+    rank: int
+    parts: tuple[PartRow, ...]
+    extra_parts: int
+    wires: int
+    joints: int
+    conductors: int
+    margin_stops: float
+    tightest: Tightest
+    states: tuple[StateRow, ...]
+    ratings: Ratings
+    choices: tuple[Choice, ...]
+    also_drawn_as: tuple[Drawing, ...]
+    care: CareReport | None
+    wiring: WiringList | None
+    flashing: Flashing | None
+    sweep: Sweep | None
+    trials: tuple[FaultTrial, ...]
+    types: tuple[TypeNote, ...] = field(default=(), kw_only=True)
+    doubts: tuple[Doubt, ...] = field(default=(), kw_only=True)

@@ -1,0 +1,45 @@
+"""What an answer hangs on that the catalogue does not know for sure, as plain rows.
+
+The same rules hold as in `results.ranking`: every class is one object of the file, the field names are
+the file's, and rows know nothing of how they were found. Margins are stops. No source: our format.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class TypeNote:
+    """A type that a design uses: what its bulb may hold, and how far its row is to be trusted."""
+
+    type: str
+    filling: str
+    filling_confidence: str
+    confidence: str
+    source: str
+
+
+@dataclass(frozen=True)
+class DoubtCase:
+    """A figure taken to be so, and what the judge then says of the circuit."""
+
+    value: str
+    margin_stops: float
+    meets: bool
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """A figure of the catalogue that is not certain, and how the margin hangs on it.
+
+    `of` is the type, or what kind of lamp; `span` how far the figure may be off. `turns` says that
+    the circuit meets the spec in some of the cases and misses it in others.
+    """
+
+    figure: Literal["filling", "rated lumens", "rated watts", "heat through gas"]
+    of: str
+    span: str
+    confidence: str
+    cases: tuple[DoubtCase, ...]
+    cost_stops: float
+    turns: bool

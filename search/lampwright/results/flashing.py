@@ -1,0 +1,68 @@
+"""How a design flashes, as plain rows: each lamp in each phase, and what contacts close onto.
+
+Rows as in `results.ranking`, whose Design holds them. Times are seconds [s] from the start
+of a phase; flux is relative to rated. Filaments are at their nominal, supply at normal
+volts; a lamp keeps up where its light is in its band when the phase ends. No source: our format.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class FlashPhase:
+    """One lamp in one phase: when it enters its band to stay (None: it is outside when the phase ends).
+
+    `share_in_band` is of the phase; `final_flux` the light when it ends.
+    """
+
+    seconds_to_band: float | None
+    share_in_band: float
+    final_flux: float
+
+
+@dataclass(frozen=True)
+class FlashLamp:
+    """One lamp at one rate in one setting; None for a phase in which nothing is asked."""
+
+    setting: str
+    lamp: str
+    word: str
+    flashes_per_minute: float
+    keeps_up: bool
+    closed: FlashPhase | None
+    open: FlashPhase | None
+
+
+@dataclass(frozen=True)
+class FlashLoad:
+    """The flasher's contact in one setting at one rate: first closing, mean, and end of the closed phase."""
+
+    setting: str
+    flasher: str
+    flashes_per_minute: float
+    first_amps: float
+    mean_amps: float
+    final_amps: float
+
+
+@dataclass(frozen=True)
+class Inrush:
+    """The worst a control's contact closes onto, all filaments cold, at high supply; and once settled."""
+
+    control: str
+    state: str
+    cold_amps: float
+    settled_amps: float
+
+
+@dataclass(frozen=True)
+class Flashing:
+    """All of it. `on_share` is the closed phase's share of a cycle; unsolved and unsettled count runs."""
+
+    on_share: float
+    keeps_up: bool
+    lamps: tuple[FlashLamp, ...]
+    loads: tuple[FlashLoad, ...]
+    inrush: tuple[Inrush, ...]
+    unsolved: int
+    unsettled: int

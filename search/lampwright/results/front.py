@@ -1,0 +1,43 @@
+"""Trade-offs among designs, as plain rows.
+
+Rows as in `results.ranking`, whose Ranking holds them. No source: our format.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Aim = Literal["extra parts", "wires", "joints", "conductors", "margin", "faults"]
+
+
+@dataclass(frozen=True)
+class FrontPoint:
+    """A design that no other beats: none is at least as good in every aim and better in one.
+
+    `fault_score` is null where the design's faults were not worked out. `certain` is false where
+    a design whose score is not known may yet beat it.
+    """
+
+    rank: int
+    extra_parts: int
+    wires: int
+    conductors: int
+    margin_stops: float
+    fault_score: float | None
+    certain: bool
+
+
+@dataclass(frozen=True)
+class Front:
+    """The Pareto front over extra parts, wires, conductors, margin and fault score.
+
+    `preferred` is the order of aims by which the designs are ranked; `compared` designs were compared,
+    each with the types and values of its greatest margin, and of `scored` of them the fault score is
+    known. `undecided` designs without a score are beaten in the other four aims and not among the
+    points: only a score better than that of every design that beats them so would put them there.
+    """
+
+    preferred: tuple[Aim, ...]
+    compared: int
+    scored: int
+    undecided: int
+    points: tuple[FrontPoint, ...]

@@ -1,0 +1,41 @@
+"""Circuits that meet the spec in some fillings of their lamps and miss it in others, as plain rows.
+
+The same rules hold as in `results.ranking`: every class is one object of the file, the field names are
+the file's, and rows know nothing of how they were found. Margins are stops. No source: our format.
+"""
+
+from dataclasses import dataclass
+
+from lampwright.results.design import PartRow
+
+
+@dataclass(frozen=True)
+class HingeCase:
+    """What the lamps are taken to hold, type by type, and what the judge then says."""
+
+    assumes: tuple[str, ...]
+    margin_stops: float
+    meets: bool
+
+
+@dataclass(frozen=True)
+class HingeDesign:
+    """A circuit that meets the spec in some fillings of its lamps and misses it in others."""
+
+    text: str
+    extra_parts: int
+    wires: int
+    joints: int
+    conductors: int
+    parts: tuple[PartRow, ...]
+    cases: tuple[HingeCase, ...]
+
+
+@dataclass(frozen=True)
+class Hinges:
+    """Circuits that hang on a filling: how many with the fewest extra parts, and the best of them."""
+
+    text: str
+    circuits: int
+    extra_parts: int
+    designs: tuple[HingeDesign, ...]

@@ -1,0 +1,225 @@
+"""The result of a run as plain rows: what `ranking.json` says, field by field.
+
+Every class here is one object of the file, and the field names are the file's
+(`from_node` and `to_node` are written `from` and `to`). Rows know nothing of how they
+were found. Volts [V], amps [A], watts [W]; flux is relative to the filament's rated
+flux at its test voltage; margins are stops, doublings of light. No source: our format.
+"""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from lampwright.results.bound import Bound
+from lampwright.results.design import Design
+from lampwright.results.front import Front
+from lampwright.results.hinges import Hinges
+from lampwright.results.shortfall import Shortfall
+from lampwright.results.stock import StockPlan
+
+VerdictKind = Literal["found", "none", "stopped"]
+
+FORMAT = 1
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage of the funnel: how many candidates entered it and how many left.
+
+    `unit` says what is counted: circuits, or circuits with types and values chosen.
+    """
+
+    name: str
+    claim: str
+    unit: str
+    entered: int
+    left: int
+
+
+@dataclass(frozen=True)
+class PartCount:
+    """All circuits with so many extra parts: listed one by one, and counted without listing.
+
+    Those `ruled_out` by the bound were not listed: none of them can meet the spec.
+    """
+
+    extra_parts: int
+    listed: int
+    orbits: int
+    complete: bool
+    ruled_out: bool
+
+
+@dataclass(frozen=True)
+class SearchReport:
+    """The funnel, the completeness of the listing and the time it took."""
+
+    stages: tuple[Stage, ...]
+    part_counts: tuple[PartCount, ...]
+    seconds: float
+    unconstrained: tuple[str, ...]
+    types: tuple[str, ...]
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """found, none or stopped, in one sentence, and how far that is proved."""
+
+    kind: VerdictKind
+    text: str
+    proved: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SpecReference:
+    """Which spec this answers: its name (file stem), title and digest (sha256)."""
+
+    name: str
+    title: str
+    digest: str
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """The whole of `ranking.json`.
+
+    bound is null where no extra parts are allowed, shortfall where designs were found or the
+    search was stopped, stock where the spec has no `[stock]`, front where there is no design, hinges
+    where no circuit with fewer extra parts than the designs have hangs on what a bulb holds.
+    """
+
+    format: int
+    program: str
+    part_data: str
+    spec: SpecReference
+    search: SearchReport
+    verdict: Verdict
+    designs: tuple[Design, ...]
+    bound: Bound | None
+    shortfall: Shortfall | None
+    stock: StockPlan | None
+    front: Front | None
+    cautions: tuple[str, ...]
+    hinges: Hinges | None = field(default=None, kw_only=True)
+
+
+@dataclass(frozen=True)
+class CheckReport:
+    """What `check` says of one circuit: the same rows as a design, pass or fail.
+
+    `failures` is one line per requirement missed or rating exceeded; `margin_stops` is
+    negative where the spec is missed by so much.
+    """
+
+    format: int
+    program: str
+    part_data: str
+    spec: SpecReference
+    meets: bool
+    failures: tuple[str, ...]
+    remarks: tuple[str, ...]
+    design: Design
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CountRow:
+    """How many circuits there are with so many extra parts, wires and joints."""
+
+    extra_parts: int
+    diodes: int
+    resistors: int
+    wires: int
+    joints: int
+    circuits: int
+
+
+@dataclass(frozen=True)
+class CountReport:
+    """What `count` says: circuits per size, choices per circuit, and about how long."""
+
+    spec: SpecReference
+    rows: tuple[CountRow, ...]
+    total: int
+    choices: int
+    about_seconds: float
+    budget: int
+
+
+@dataclass(frozen=True)
+class PartLine:
+    """One line of the catalogue: lamps, diodes."""
+
+    type: str
+    kind: Literal["lamp", "diode"]
+    system: str
+    rated: str
+    cap: str
+    filling: str
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True)
+class SeriesLine:
+    """One preferred-value series or list of wattages."""
+
+    name: str
+    values: tuple[float, ...]
+    tolerance_percent: float | None
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """What `parts` lists."""
+
+    lines: tuple[PartLine, ...]
+    series: tuple[SeriesLine, ...]
+
+
+@dataclass(frozen=True)
+class CurveRow:
+    """One point of a filament's curve; flux and life relative to rated."""
+
+    volts: float
+    amps: float
+    watts: float
+    kelvin: float
+    flux: float
+    life: float
+
+
+@dataclass(frozen=True)
+class FilamentCurve:
+    """The curve of one filament of one type, and what it was made from.
+
+    Where it is not known what the bulb holds, `filling_known` is false and each filling has a curve.
+    """
+
+    type: str
+    filament: str
+    system: int
+    test_volts: float
+    rated_watts: float
+    rated_lumens: float
+    rated_kelvin: float
+    filling: Literal["gas", "vacuum"]
+    filling_known: bool
+    filling_status: str
+    filling_confidence: str
+    conducted_share: float
+    cold_ohms: float
+    hot_ohms: float
+    source: str
+    confidence: str
+    rows: tuple[CurveRow, ...]
+
+
+@dataclass(frozen=True)
+class Curves:
+    """What `parts TYPE` prints: one curve per filament and system."""
+
+    type: str
+    curves: tuple[FilamentCurve, ...]

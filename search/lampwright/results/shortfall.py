@@ -1,0 +1,95 @@
+"""Why a spec has no circuit and what would help, as plain rows.
+
+Rows as in `results.ranking`, whose Ranking holds them. Margins are stops, negative where a
+requirement is missed by so much. No source: our format.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from lampwright.results.design import Design
+
+Proof = Literal["all values", "listed values"]
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """One cell of the behaviour table: what one lamp must do in one state and phase."""
+
+    lamp: str
+    state: str
+    phase: str
+    wanted: str
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """Requirements that no circuit within the bounds meets together, though it would without any one.
+
+    `text` says it in words. `smallest`: no set of fewer requirements conflicts; otherwise none
+    can be left out of this one. `proof` says whether it holds for all values of the parts or for
+    the listed types and values; `checked` how it was found and checked.
+    """
+
+    requirements: tuple[Requirement, ...]
+    text: str
+    smallest: bool
+    proof: Proof
+    checked: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Missed:
+    """One requirement that a near miss does not meet, by so many stops at its worst corner."""
+
+    lamp: str
+    state: str
+    wanted: str
+    margin_stops: float
+    corner: str
+
+
+@dataclass(frozen=True)
+class NearMiss:
+    """A circuit that fails by little: in full, with what it misses, worst first.
+
+    `over` names ratings that it exceeds; its `rank` counts near misses.
+    """
+
+    design: Design
+    missed: tuple[Missed, ...]
+    over: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """A least change of the spec with which some circuit passes, tried out.
+
+    `change` says it in words, `spec_text` as the lines of the spec to write; `parts` in
+    `design` then meet the changed spec with `margin_stops`. `verified` says how it was tried.
+    """
+
+    kind: Literal[
+        "other type", "wider band", "narrower supply", "one more part", "one more joint", "one more wire",
+        "insulated holder", "looser rating",
+    ]  # fmt: skip
+    change: str
+    spec_text: str
+    margin_stops: float
+    design: Design
+    verified: str
+
+
+@dataclass(frozen=True)
+class Shortfall:
+    """Why no circuit meets the spec, how near some come, and what would help.
+
+    `looked_at` says which circuits near misses were sought among, `tried` which kinds of
+    change were tried and what came of each; `conflict` is null where none was found in the work allowed.
+    """
+
+    conflict: Conflict | None
+    looked_at: str
+    near_misses: tuple[NearMiss, ...]
+    suggestions: tuple[Suggestion, ...]
+    tried: tuple[str, ...]

@@ -1,0 +1,52 @@
+"""What to take from the parts box and what to buy, as plain rows.
+
+Rows as in `results.ranking`, whose Ranking holds them. Prices are in the spec's own money.
+No source: our format.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class StockBuild:
+    """One copy to build: which design, with which types and values, and its margin."""
+
+    build: str
+    rank: int
+    fitted: tuple[str, ...]
+    margin_stops: float
+
+
+@dataclass(frozen=True)
+class StockItem:
+    """One kind of part over all copies: how many are needed, from stock and bought, and the cost.
+
+    `price` of one is null where the spec gives none (then none may be bought).
+    """
+
+    item: str
+    needed: int
+    from_stock: int
+    to_buy: int
+    price: float | None
+    cost: float
+
+
+@dataclass(frozen=True)
+class StockPlan:
+    """Types and values chosen for every copy from what is at hand, as cheaply as can be.
+
+    `status`: `best` is proved to cost least (and, among those, to have the greatest least
+    margin); `none` is proved impossible with this stock, these prices and this floor;
+    `stopped` is the best found before the work limit, or among the designs of a search that was
+    stopped. `floor_stops` is the least margin allowed; `remarks` say what of the box was not tried.
+    """
+
+    status: Literal["best", "none", "stopped"]
+    text: str
+    floor_stops: float
+    builds: tuple[StockBuild, ...]
+    items: tuple[StockItem, ...]
+    cost: float
+    remarks: tuple[str, ...]

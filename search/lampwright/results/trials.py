@@ -1,0 +1,91 @@
+"""A design tried at other supplies and with faults, state by state, as plain rows for the page.
+
+Rows as in `results.ranking`, whose Design holds them. Volts [V], amps [A]; flux is relative to
+rated. Parts are nominal. What is the same in many states is written once, since a page may
+hold many states: a state is named as in `results.care`, the flasher's phase in brackets. No
+source: our format.
+"""
+
+from dataclasses import dataclass
+
+from lampwright.results.care import FaultKind
+
+
+@dataclass(frozen=True)
+class LevelBand:
+    """What one of the spec's words for a lamp means; `high_flux` is null where nothing bounds it."""
+
+    word: str
+    low_flux: float
+    high_flux: float | None
+
+
+@dataclass(frozen=True)
+class SweepLine:
+    """The flux of one filament at each of the sweep's supplies, and the states in which it is so.
+
+    `wanted` is the spec's word there (`any` where nothing is asked); `low_flux` and `high_flux`
+    are the edges of the band asked for, null where open or nothing is asked. Where the low edge
+    hangs on the supply, as that of `full` does, `low_flux` is that at the normal supply, and
+    `low_fluxes` has one for each of the sweep's supplies; else it is left out.
+    """
+
+    lamp: str
+    wanted: str
+    states: tuple[str, ...]
+    flux: tuple[float, ...]
+    low_flux: float | None
+    high_flux: float | None
+    low_fluxes: tuple[float, ...] | None = None
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """Flux against supply voltage: the supplies [V], rising, the spec's levels, and the lines.
+
+    `volts` are the spec's low, normal and high supply, which are among the supplies. A
+    filament and a state without a line: nothing is asked, and the lamp is off at every supply.
+    """
+
+    supplies: tuple[float, ...]
+    volts: tuple[float, ...]
+    levels: tuple[LevelBand, ...]
+    lines: tuple[SweepLine, ...]
+
+
+@dataclass(frozen=True)
+class TrialState:
+    """The operating point of one state under a fault, in the order of the design's own rows.
+
+    `flux` and `levels` per filament, `volts` per node, `amps` per part (not wires; zero for a
+    part that is gone). `live` are the nodes that the supply holds. `loose_volts` are the volts
+    across the trial's `loose` parts. `shorted`: the supply meets ground, a fuse blows, and the
+    lists are empty.
+    """
+
+    state: str
+    shorted: bool
+    flux: tuple[float, ...]
+    levels: tuple[str, ...]
+    volts: tuple[float, ...]
+    live: tuple[str, ...]
+    amps: tuple[float, ...]
+    loose_volts: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class FaultTrial:
+    """One fault, tried in every state at the normal supply.
+
+    `gone` are the parts it takes out, `loose` those whose ends at ground hang together and
+    touch nothing else, `nodes` the terminals whose fuse is blown or that are bridged. `states`
+    has the states that the fault alters; in all others every reading is that of the sound
+    circuit, to a millivolt and a tenth of a milliampere.
+    """
+
+    kind: FaultKind
+    fault: str
+    gone: tuple[str, ...]
+    loose: tuple[str, ...]
+    nodes: tuple[str, ...]
+    states: tuple[TrialState, ...]

@@ -1,0 +1,1 @@
+"""From a problem to its circuits: plan, shares, executors, steps, verdict."""

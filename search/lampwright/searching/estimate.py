@@ -1,0 +1,160 @@
+"""About how long a search will take, from small samples of its own work, taken here and now.
+
+The cells of a search fall into kinds: as many terminals, joints, diodes and resistors. Of each
+kind, the most numerous first, one cell is sampled: what any cell costs to begin, and what a
+share of its circuits costs, the share growing while time allows. Some of the circuits that
+pass are judged. Kinds that time does not reach cost per circuit what the others do. No
+source: our method.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from lampwright.assess.assess import TREATED, Treatment
+from lampwright.judge.design_rows import Presenter
+from lampwright.judge.judge import Judge
+from lampwright.judge.minimality import MinimalityFilter, Screened, Winner, group_drawings
+from lampwright.network.layout import Placing
+from lampwright.problem.problem import Problem
+from lampwright.progress.watch import Watch
+from lampwright.searching.batches import Batch, judge_batch
+from lampwright.searching.evaluate import Share, ShareEvaluator, ShareResult
+from lampwright.searching.plan import Step
+
+FIRST = 4_000
+"""About how many circuits a first sample lists."""
+
+GROWTH = 4
+"""How much larger the next sample is."""
+
+SPREAD = 7
+"""Of the circuits that passed, every so many-th is judged first: neighbours are alike."""
+
+LEAST_EXPONENT = 0.4
+"""Judging n circuits never takes less than as this power of n."""
+
+JUDGING = 0.2
+"""The part of the time that goes to judging."""
+
+
+@dataclass(frozen=True)
+class _Kind:
+    """Cells of one kind: the largest, its circuits, and how many cells and circuits there are."""
+
+    placing: Placing
+    largest: int
+    cells: int
+    circuits: int
+
+
+@dataclass(frozen=True)
+class _Sample:
+    """What a kind takes [s], and of the circuits that passed some, each standing for so many."""
+
+    seconds: float
+    screened: tuple[Screened, ...]
+    weight: float
+
+
+def about_seconds(problem: Problem, steps: tuple[Step, ...], patience: float) -> float:
+    """Seconds that one process takes for a search, from samples that take about `patience` seconds."""
+    kinds = _kinds(steps)
+    if not kinds:
+        return 0.0
+    total = sum(kind.circuits for kind in kinds)
+    for kind in (kinds[0], kinds[-1]):  # kernels are loaded, or compiled, before anything is timed
+        ShareEvaluator(problem).take(Share(kind.placing, 0, 1 + kind.largest // FIRST))
+    evaluator, watch = ShareEvaluator(problem), Watch()
+    samples: list[_Sample] = []
+    seconds, circuits = 0.0, 0
+    for kind in kinds:
+        if watch.seconds() < patience:
+            samples.append(_sample(evaluator, kind, patience * kind.circuits / total))
+            seconds += samples[-1].seconds
+            circuits += kind.circuits
+    return seconds * total / circuits + _judging_seconds(evaluator, samples, patience * JUDGING)
+
+
+def _kinds(steps: tuple[Step, ...]) -> tuple[_Kind, ...]:
+    """The kinds of cells that have circuits, the most numerous first."""
+    found: dict[tuple[int, ...], list[tuple[int, Placing]]] = {}
+    for step in steps:
+        for placing, circuits in zip(step.placings, step.orbits, strict=True):
+            cell = placing.cell
+            if circuits:
+                key = cell.arcs, cell.links, cell.internal, cell.terminals
+                found.setdefault(key, []).append((circuits, placing))
+    kinds = []
+    for cells in found.values():
+        largest, placing = max(cells, key=lambda pair: pair[0])
+        kinds.append(_Kind(placing, largest, len(cells), sum(circuits for circuits, _ in cells)))
+    return tuple(sorted(kinds, key=lambda kind: -kind.circuits))
+
+
+def _sample(evaluator: ShareEvaluator, kind: _Kind, allowed: float) -> _Sample:
+    least = Share(kind.placing, 0, GROWTH * (1 + kind.largest // FIRST))
+    begin = _take(evaluator, least).seconds
+    for shares in _fewer(1 + kind.largest // FIRST):
+        taken = _take(evaluator, Share(kind.placing, shares // 2, shares))
+        if GROWTH * taken.seconds > allowed:
+            break
+    like = kind.circuits / kind.largest
+    slope = taken.seconds * shares
+    return _Sample(begin * kind.cells + slope * like, taken.result.screened, shares * like)
+
+
+@dataclass(frozen=True)
+class _Taken:
+    result: ShareResult
+    seconds: float
+
+
+def _take(evaluator: ShareEvaluator, share: Share) -> _Taken:
+    watch = Watch()
+    return _Taken(evaluator.take(share), watch.seconds())
+
+
+def _fewer(shares: int) -> Iterator[int]:
+    """Numbers of shares, each a part of the one before, down to one."""
+    yield shares
+    while shares > 1:
+        shares = max(1, shares // GROWTH)
+        yield shares
+
+
+def _judging_seconds(evaluator: ShareEvaluator, samples: list[_Sample], allowed: float) -> float:
+    """Seconds for judging what passes and for treating designs, from some of what passed in the samples.
+
+    Smaller circuits that many share are judged once, so n circuits take less than n times one:
+    about as a power of n, whose exponent the first half of those judged tells.
+    """
+    judge = evaluator.judge
+    passed = [(group, one.weight) for one in samples for group in group_drawings(one.screened, judge)]
+    number = sum(weight for _, weight in passed)
+    minimality, watch = MinimalityFilter(judge), Watch()
+    ends: list[float] = []
+    winners: list[Winner] = []
+    weighed = 0.0
+    for group, weight in (pair for start in range(SPREAD) for pair in passed[start::SPREAD]):
+        judged = judge_batch(Batch((group,)), minimality)[0]
+        ends.append(watch.seconds())
+        weighed += weight
+        if judged.winner is not None:
+            winners.append(judged.winner)
+        if ends[-1] > allowed:
+            break
+    if not ends:
+        return 0.0
+    exponent = np.clip(np.log2(ends[-1] / ends[(len(ends) - 1) // 2]), LEAST_EXPONENT, 1.0)
+    seconds = ends[-1] * float((max(number, len(ends)) / len(ends)) ** exponent)
+    designs = min(TREATED, len(winners) * number / weighed)
+    return seconds + (designs * _treating_seconds(judge, winners[0]) if winners else 0.0)
+
+
+def _treating_seconds(judge: Judge, winner: Winner) -> float:
+    watch = Watch()
+    design = Presenter(judge).design(winner, 1)
+    Treatment(judge).treat(design, winner.netlist, winner.passing[0].choice)
+    return watch.seconds()

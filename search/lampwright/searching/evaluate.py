@@ -1,0 +1,249 @@
+"""One share of one cell: list it, refute what can be, screen what is left.
+
+A share needs nothing from any other, so shares run in any order, in any process; the
+results are joined by adding tallies and putting circuits together.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
+from lampwright.judge.judge import Judge
+from lampwright.judge.minimality import Screened
+from lampwright.judge.scene import scene_of
+from lampwright.judge.screen import Scene, screen
+from lampwright.network.layout import Placing
+from lampwright.network.netlist import Netlist
+from lampwright.problem.edges import flux_edges
+from lampwright.problem.fit import Fit
+from lampwright.problem.problem import Problem, choice_count, fit_of
+from lampwright.refute.apply import (
+    ACROSS_AT,
+    MONOTONE_AT,
+    Geometry,
+    Rows,
+    apply_refutations,
+    refute_arcs,
+    rows_of,
+)
+from lampwright.refute.demand import Demand, Wanted, demand_of
+from lampwright.refute.rules import RULES
+from lampwright.solve.newton import new_workspace
+
+ROOM = 4096
+"""Rows of (circuit, choice) that screening may write at once, at the least."""
+
+
+AT_ONCE = 200_000
+"""Circuits times choices that the kernel screens before it lets Ctrl-C and the clock have a word."""
+
+CheckCancelled = Callable[[], None]
+"""Raises when it is time to stop."""
+
+
+def go_on() -> None:
+    """It is never time to stop."""
+
+
+@dataclass(frozen=True)
+class Share:
+    """Share number `share` of `shares` of one cell."""
+
+    placing: Placing
+    share: int
+    shares: int
+
+
+@dataclass(frozen=True)
+class Tally:
+    """What entered and left: circuits listed, refuted by each rule, screened with choices.
+
+    points, unconverged: operating points solved, and those without a solution.
+    """
+
+    listed: int
+    refuted: tuple[int, ...]
+    pairs: int
+    pairs_left: int
+    points: int
+    unconverged: int
+
+    def plus(self, other: "Tally") -> "Tally":
+        """Both together."""
+        return Tally(
+            self.listed + other.listed,
+            tuple(a + b for a, b in zip(self.refuted, other.refuted, strict=True)),
+            self.pairs + other.pairs,
+            self.pairs_left + other.pairs_left,
+            self.points + other.points,
+            self.unconverged + other.unconverged,
+        )
+
+
+NOTHING = Tally(0, (0,) * len(RULES), 0, 0, 0, 0)
+
+
+@dataclass(frozen=True)
+class ShareResult:
+    """What one share brought in."""
+
+    tally: Tally
+    screened: tuple[Screened, ...]
+
+
+def _geometry(listing: Listing, demand: Demand, filaments: int, enabled: NDArray[np.int8]) -> Geometry:
+    vertices = listing.cell.vertices
+    pairs = [(a, b) for a in range(vertices) for b in range(a + 1, vertices)]
+    number = {pair: at for at, pair in enumerate(pairs)}
+    stars = len(listing.cell.stars)
+    most = max((len(table.mask) for table in listing.tables[:stars]), default=1)
+    pair_of, bars = np.zeros((filaments, most), np.int64), np.zeros((stars, most), np.int8)
+    coordinate = np.zeros(filaments, np.int64)
+    banned = {MONOTONE_AT: demand.banned_monotone, ACROSS_AT: demand.banned_across}
+    filament = 0
+    for at, table in enumerate(listing.tables[:stars]):
+        for edge in range(table.ends.shape[1]):
+            coordinate[filament] = at
+            for option, (a, b) in enumerate(np.sort(table.ends[:, edge], axis=1)):
+                pair = number[int(a), int(b)]
+                pair_of[filament, option] = pair
+                for rule, by_pair in banned.items():
+                    if enabled[rule] and by_pair[filament, pair] and bars[at, option] != ACROSS_AT + 1:
+                        bars[at, option] = rule + 1
+            filament += 1
+    ends = np.array(pairs, np.int64).reshape(-1, 2)
+    low, high = np.ascontiguousarray(ends[:, 0]), np.ascontiguousarray(ends[:, 1])
+    return Geometry(coordinate, pair_of, bars, low, high)
+
+
+@dataclass(frozen=True, eq=False)
+class Prepared:
+    """What all shares of one cell need: tables of options, bars, states, choices, memory."""
+
+    listing: Listing
+    geometry: Geometry
+    rows: Rows
+    fit: Fit
+    scene: Scene
+
+
+def wanted_of(problem: Problem) -> Wanted:
+    """What a problem asks, as the value-free rules take it."""
+    part_options, edges = problem.part_options, []
+    for filament, models in enumerate(part_options.filament_model):
+        asked = [state.bands[filament] for state in problem.states]
+        edges.append(flux_edges(asked, [part_options.filaments[model] for model in models], problem.volts))
+    low, high = tuple(one.low for one in edges), tuple(one.high for one in edges)
+    return Wanted(low, high, part_options.flux_at(problem.volts))
+
+
+class ShareEvaluator:
+    """Takes shares of cells of one problem, one after another."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        enabled: tuple[bool, ...] = (True,) * len(RULES),
+        check_cancelled: CheckCancelled = go_on,
+    ) -> None:
+        """Hunt for circuits of this problem; enabled says which refutations may refuse."""
+        self.problem = problem
+        self.check_cancelled = check_cancelled
+        self.judge = Judge(problem)
+        self.enabled = np.array(enabled, np.int8)
+        self.wanted = wanted_of(problem)
+        self.work = new_workspace()
+        # shares of one cell come in a row: what they all need is worked out once
+        self.prepared = lru_cache(maxsize=2)(self._prepare)
+
+    def _prepare(self, placing: Placing) -> Prepared:
+        cell = placing.cell
+        boundary = self.judge.boundary(placing.partition, cell.internal)
+        if boundary is None:
+            raise ValueError(f"{placing.partition}: wires that join supply to ground have no circuits")
+        listing = open_listing(cell)
+        demand = demand_of(self.wanted, boundary.vertex_node, cell.terminals)
+        return Prepared(
+            listing,
+            _geometry(listing, demand, len(self.problem.layout.filaments), self.enabled),
+            rows_of(demand, boundary.vertex_node),
+            fit_of(self.problem, cell.arcs, cell.links),
+            scene_of(boundary.vertex_node, remember=True),
+        )
+
+    def take(self, share: Share) -> ShareResult:
+        """List, refute and screen one share. The cell's wires must not short the supply."""
+        placing = share.placing
+        cell = placing.cell
+        prepared = self.prepared(placing)
+        listing, geometry, rows, fit, scene = (
+            prepared.listing, prepared.geometry, prepared.rows, prepared.fit, prepared.scene
+        )  # fmt: skip
+        order = np.arange(len(self.problem.states))
+        keep = np.zeros(65536, np.int64)
+        refuted = np.zeros(len(RULES), np.int64)
+        tally, screened = NOTHING, list[Screened]()
+        for block in list_blocks(cell, share.share, share.shares, len(keep), bars=geometry.bars):
+            self.check_cancelled()
+            refuted[:] = 0
+            refuted[: len(block.cut) - 1] += block.cut[1:]
+            kept = apply_refutations(
+                block.options, block.masks, geometry, rows, self.enabled, scene.paths, keep, refuted
+            )
+            masks, ends = block.masks[keep[:kept]], endpoints(listing, block.options[keep[:kept]])
+            if cell.arcs:
+                filaments = len(self.problem.layout.filaments)
+                kept = refute_arcs(ends, filaments, cell.arcs, rows, self.enabled, keep, refuted)
+                masks, ends = masks[keep[:kept]], ends[keep[:kept]]
+            result = self._screen(placing, ends, masks, fit, scene, order)
+            tally = tally.plus(
+                Tally(len(block.masks) + int(block.cut.sum()), tuple(int(n) for n in refuted), 0, 0, 0, 0)
+            ).plus(result.tally)
+            screened.extend(result.screened)
+        return ShareResult(tally, tuple(screened))
+
+    def _screen(
+        self,
+        placing: Placing,
+        ends: NDArray[np.int8],
+        masks: NDArray[np.int64],
+        fit: Fit,
+        scene: Scene,
+        order: NDArray[np.int64],
+    ) -> ShareResult:
+        problem, cell = self.problem, placing.cell
+        choices = choice_count(fit)
+        out = np.zeros((max(ROOM, choices), 2), np.int64)
+        counted = np.zeros(2, np.int64)
+        screened: list[Screened] = []
+        pairs_left = first = 0
+        while first < len(ends):
+            self.check_cancelled()
+            written, first = screen(
+                ends[: first + max(1, AT_ONCE // choices)],
+                masks,
+                first,
+                order,
+                fit,
+                scene,
+                problem.demands,
+                problem.limits,
+                problem.volts,
+                problem.part_options.models,
+                self.work,
+                out,
+                counted,
+            )
+            pairs_left += int(written)
+            for circuit in np.unique(out[:written, 0]):
+                numbers = out[:written, 1][out[:written, 0] == circuit]
+                netlist = Netlist(
+                    placing.partition, cell.internal, ends[circuit].copy(), cell.arcs, cell.links
+                )
+                screened.append(Screened(netlist, tuple(int(number) for number in numbers)))
+        tally = Tally(0, NOTHING.refuted, len(ends) * choices, pairs_left, int(counted[0]), int(counted[1]))
+        return ShareResult(tally, tuple(screened))

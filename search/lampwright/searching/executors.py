@@ -1,0 +1,178 @@
+"""Who does the pieces of a search: this very process, or several that it starts.
+
+A executor gives the product of every piece, in whatever order they are done. A piece lost with
+a process that died is done again by another. No source: our conventions.
+"""
+
+import os
+import signal
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from multiprocessing import get_context, parent_process
+from queue import Empty, SimpleQueue
+from threading import Thread
+from typing import Protocol
+
+from lampwright.errors import Finding, LampwrightError
+from lampwright.problem.problem import Problem, prepare
+from lampwright.searching.evaluate import CheckCancelled
+from lampwright.searching.shares import Piece, Product, Worker
+from lampwright.spec.model import Spec
+
+PATIENCE = 0.2
+"""Seconds between two looks at whether the search is to stop."""
+
+MOST_LOSSES = 3
+"""So many times in a row workers may die before anything is done again."""
+
+
+class ExecutorError(LampwrightError):
+    """The workers cannot go on; what they have done is kept."""
+
+    def __init__(self, finding: Finding) -> None:
+        """Keep the one finding."""
+        super().__init__(str(finding))
+        self.findings = (finding,)
+
+
+class Executor(Protocol):
+    """Does pieces."""
+
+    def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
+        """The product of every piece, in the order in which they are done."""
+
+    def close(self) -> None:
+        """Let the workers go, whatever they are at; safe to call twice."""
+
+
+class SerialExecutor:
+    """A executor of this very process."""
+
+    def __init__(self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled) -> None:
+        """Work on this problem; enabled says which refutations may refuse."""
+        self._worker = Worker(problem, enabled, check_cancelled)
+        self._check_cancelled = check_cancelled
+
+    def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
+        """The product of every piece, in their order."""
+        for piece in pieces:
+            yield self._worker.do(piece)
+            self._check_cancelled()
+
+    def close(self) -> None:
+        """Nobody was executor."""
+
+
+_worker: Worker | None = None
+
+
+def _enter(spec: Spec, enabled: tuple[bool, ...]) -> None:
+    global _worker  # one worker serves all pieces that a worker process is given
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_leave_with_the_search, daemon=True).start()
+    _worker = Worker(prepare(spec), enabled)
+
+
+def _leave_with_the_search() -> None:
+    """End a worker whose search was killed: it would wait for work for ever."""
+    search = parent_process()
+    if search is not None:
+        search.join()
+        os._exit(1)
+
+
+def _do(piece: Piece) -> Product:
+    assert _worker is not None
+    return _worker.do(piece)
+
+
+class ProcessExecutor:
+    """A executor of processes on this machine."""
+
+    def __init__(
+        self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled, workers: int
+    ) -> None:
+        """Hire so many processes; they start with the first piece."""
+        # the spec and not the problem: a process that dies at its start leaves what it was told
+        # unread, and more than a pipe holds (64 kB) would then keep us waiting for ever
+        self._told = problem.spec, enabled
+        self._check_cancelled = check_cancelled
+        self._workers = workers
+        self._pool = self._hire()
+
+    def _hire(self) -> ProcessPoolExecutor:
+        return ProcessPoolExecutor(self._workers, get_context("spawn"), _enter, self._told)
+
+    def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
+        """The product of every piece, in the order in which they are done.
+
+        Raises ExecutorError where workers die again and again.
+        """
+        left = {piece.number: piece for piece in pieces}
+        losses = 0
+        while left:
+            try:
+                for product in self._round(tuple(left.values())):
+                    losses = 0
+                    del left[product.number]
+                    yield product
+            except BrokenProcessPool:
+                losses += 1
+                self.close()
+                if losses == MOST_LOSSES:
+                    raise ExecutorError(_lost(self._workers)) from None
+                self._pool = self._hire()
+
+    def _round(self, pieces: Sequence[Piece]) -> Iterator[Product]:
+        """The products until one is lost with its process; raises BrokenProcessPool then."""
+        done: SimpleQueue[Product | BaseException] = SimpleQueue()
+
+        def bring(future: Future[Product]) -> None:
+            if not future.cancelled():
+                done.put(future.exception() or future.result())
+
+        # Ctrl-C while this thread holds a future's lock would leave it locked, and the end of the
+        # process waiting for it: so futures are touched here alone, and brought by the pool's thread
+        with _interrupts_held():
+            for piece in pieces:
+                self._pool.submit(_do, piece).add_done_callback(bring)
+        left = len(pieces)
+        while left:
+            self._check_cancelled()
+            try:
+                brought = done.get(timeout=PATIENCE)
+            except Empty:
+                continue
+            if isinstance(brought, BaseException):
+                raise brought
+            left -= 1
+            yield brought
+        self._check_cancelled()
+
+    def close(self) -> None:
+        """Let the workers go, whatever they are at."""
+        with _interrupts_held():
+            for process in list((getattr(self._pool, "_processes", None) or {}).values()):
+                process.terminate()
+            self._pool.shutdown(wait=False, cancel_futures=True)
+
+
+def _lost(workers: int) -> Finding:
+    said = f"worker processes died {MOST_LOSSES} times in a row (killed, or out of memory)"
+    remedy = "start again with fewer --workers; what was done is kept"
+    return Finding(f"--workers {workers}", said, remedy)
+
+
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Ctrl-C waits: processes that start take this over, since it is the search's to answer."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

@@ -1,0 +1,205 @@
+"""From designs and a parts box to a plan: what to build every copy of, from stock or bought.
+
+What is chosen among is what the search kept: the ranked designs, each with every choice of
+types and values that passes at all corners. A resistor must stand the worst heat its choice
+gives it, so a choice is judged once more where its circuit has one. Bought can be what has
+a price; of resistors, the series and the wattages of the spec at the one price for all, and
+any row of the box that has a price of its own.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from lampwright.judge.judge import Judge
+from lampwright.judge.minimality import DECIMALS, Passing, Winner
+from lampwright.parts.series import preferred_values
+from lampwright.problem.problem import Problem
+from lampwright.prove.stock import Box, Copy, Plan, Way, least_missing, plan_builds
+from lampwright.prove.stock_model import Item, Place
+from lampwright.results.design import Design
+from lampwright.results.stock import StockBuild, StockItem, StockPlan
+from lampwright.searching.stock_words import Tally, plan_text, remarks
+from lampwright.spec.model import Stock
+
+MONEY = 10_000
+"""Prices are counted in so many parts of the spec's money; they have no more decimals."""
+
+STOPS: int = 10**DECIMALS
+"""Margins are counted in so many parts of a stop."""
+
+
+@dataclass(frozen=True)
+class _Part:
+    """One kind of part: its name, how many there are and what one more costs; a resistor's ohms and watts."""
+
+    name: str
+    item: Item
+    ohms: float = 0.0
+    watts: float = 0.0
+
+
+@dataclass(frozen=True)
+class _Fitting:
+    """One design of the ranking, and choices for its copies: of enough margin, alike where they must be."""
+
+    rank: int
+    winner: Winner
+    passing: tuple[Passing, ...]
+
+
+def stock_plan(
+    problem: Problem, winners: Sequence[Winner], designs: Sequence[Design], *, ended: bool = True
+) -> StockPlan | None:
+    """The plan for the parts box of a spec; None where it has none.
+
+    winners and designs: the ranking, best first. ended: whether the search came to its end;
+    otherwise there may be designs that were not found, and nothing is proved.
+    """
+    stock = problem.spec.stock
+    if stock is None:
+        return None
+    return _Planner(problem, stock, winners, designs).plan(ended=ended)
+
+
+class _Planner:
+    """Puts one ranking and one parts box to the solver, and its answer into rows."""
+
+    def __init__(
+        self, problem: Problem, stock: Stock, winners: Sequence[Winner], designs: Sequence[Design]
+    ) -> None:
+        self.problem, self.stock, self.judge = problem, stock, Judge(problem)
+        self.parts = tuple(_parts(problem, stock))
+        self.number = {part.name: at for at, part in enumerate(self.parts)}
+        self.fittings = tuple(
+            fitting
+            for winner, design in zip(winners, designs, strict=True)
+            for fitting in self._fittings(winner, design.rank)
+        )
+        self.most_margin = max((one.margin for winner in winners for one in winner.passing), default=None)
+
+    def _fittings(self, winner: Winner, rank: int) -> Iterator[_Fitting]:
+        """A design once for every set of types of the lamps that must be alike: copies do not mix these."""
+        alike = [at for at, lamp in enumerate(self.problem.spec.lamps) if lamp.name in self.stock.alike]
+        sets: dict[tuple[int, ...], list[Passing]] = {}
+        for one in winner.passing:
+            if _in_parts(one.margin) >= _in_parts(self.stock.least_margin):
+                sets.setdefault(tuple(one.choice.digits[at] for at in alike), []).append(one)
+        for passing in sets.values():
+            yield _Fitting(rank, winner, tuple(passing))
+
+    def plan(self, *, ended: bool) -> StockPlan:
+        """The rows of the answer."""
+        box = Box(
+            tuple(part.item for part in self.parts),
+            tuple(tuple(self._ways(one)) for one in self.fittings),
+            len(self.stock.builds),
+        )
+        plan = plan_builds(box)
+        if not ended:
+            plan = replace(plan, status="stopped")
+        lacking = least_missing(box) if plan.status == "none" else Plan("none", 0, ())
+        items = self._items(plan)
+        copies = zip(self.stock.builds, plan.copies, strict=bool(plan.copies))
+        builds = tuple(self._build(name, copy, plan.design) for name, copy in copies)
+        tally = Tally(
+            plan.status, ended, self.stock, builds, items,
+            len({one.rank for one in self.fittings}),
+            sum(len(one.passing) for one in self.fittings),
+            self.most_margin,
+            tuple(self._missing(lacking)) if lacking.status == "best" else (),
+        )  # fmt: skip
+        return StockPlan(
+            plan.status,
+            plan_text(tally),
+            self.stock.least_margin,
+            builds,
+            items,
+            sum(round(item.cost * MONEY) for item in items) / MONEY,
+            remarks(self.problem, self.stock),
+        )
+
+    def _ways(self, fitting: _Fitting) -> Iterator[Way]:
+        for one in fitting.passing:
+            yield Way(_in_parts(one.margin), tuple(self._places(fitting.winner, one)))
+
+    def _places(self, winner: Winner, one: Passing) -> Iterator[Place]:
+        """What a choice takes: a lamp for each lamp, a diode for each, a resistor that stands its heat."""
+        problem, netlist = self.problem, winner.netlist
+        lamps, first = len(problem.layout.lamps), len(problem.layout.lamps) + netlist.diodes
+        for types, digit in zip(problem.part_options.lamp_types, one.choice.digits[:lamps], strict=True):
+            yield (self.number[types[digit]],)
+        for digit in one.choice.digits[lamps:first]:
+            yield (self.number[problem.part_options.diode_types[digit].name],)
+        if netlist.resistors:
+            heats = self.judge.judge(netlist, one.choice).verdicts.load[-netlist.resistors :]
+            for digit, heat in zip(one.choice.digits[first:], heats, strict=True):
+                ohms = problem.part_options.ohms[digit]
+                yield tuple(
+                    at for at, part in enumerate(self.parts) if part.ohms == ohms and part.watts >= heat
+                )
+
+    def _build(self, build: str, copy: Copy, design: int) -> StockBuild:
+        fitting = self.fittings[design]
+        lamps = [lamp.name for lamp in self.problem.spec.lamps]
+        diodes = [f"D{n + 1}" for n in range(fitting.winner.netlist.diodes)]
+        resistors = [f"R{n + 1}" for n in range(fitting.winner.netlist.resistors)]
+        fitted = zip([*lamps, *diodes, *resistors], copy.items, strict=True)
+        return StockBuild(
+            build,
+            fitting.rank,
+            tuple(f"{ref} {self.parts[item].name}" for ref, item in fitted),
+            fitting.passing[copy.way].margin,
+        )
+
+    def _items(self, plan: Plan) -> tuple[StockItem, ...]:
+        used = Counter(item for copy in plan.copies for item in copy.items)
+        rows = []
+        for at, part in enumerate(self.parts):
+            if used[at]:
+                buy, price = max(0, used[at] - part.item.have), part.item.price
+                cost = buy * (price or 0) / MONEY
+                shown = None if price is None else price / MONEY
+                rows.append(StockItem(part.name, used[at], used[at] - buy, buy, shown, cost))
+        return tuple(rows)
+
+    def _missing(self, plan: Plan) -> Iterator[str]:
+        for row in self._items(plan):
+            if row.to_buy and row.price is None:
+                yield f"{row.to_buy} × {row.item}"
+
+
+def resistor_name(ohms: float, watts: float) -> str:
+    """A resistor as a kind of part."""
+    return f"{ohms:g} ohm {watts:g} W"
+
+
+def _parts(problem: Problem, stock: Stock) -> Iterator[_Part]:
+    """Every kind of part that a choice can take: lamps, diodes, resistors by ohms and watts."""
+    prices = dict(stock.prices)
+    lamps = dict.fromkeys(name for types in problem.part_options.lamp_types for name in types)
+    diodes = dict.fromkeys(diode.name for diode in problem.part_options.diode_types)
+    for names, have in ((lamps, dict(stock.lamps)), (diodes, dict(stock.diodes))):
+        for name in names:
+            yield _Part(name, Item(have.get(name, 0), _money(prices.get(name))))
+    allowed = problem.spec.extras.resistors
+    if allowed is None:
+        return
+    series = preferred_values(allowed.series, *allowed.ohms)
+    rows = {(row.ohms, row.watts): row for row in stock.resistors if row.ohms in problem.part_options.ohms}
+    offered = [(ohms, watts) for ohms in problem.part_options.ohms for watts in problem.part_options.watts]
+    for ohms, watts in sorted({*rows, *offered}):
+        row = rows.get((ohms, watts))
+        price = row.price if row else None
+        if price is None and ohms in series and watts in problem.part_options.watts:
+            price = stock.resistor_price
+        item = Item(row.have if row else 0, _money(price))
+        yield _Part(resistor_name(ohms, watts), item, ohms, watts)
+
+
+def _in_parts(stops: float) -> int:
+    return round(stops * STOPS)
+
+
+def _money(price: float | None) -> int | None:
+    return None if price is None else round(price * MONEY)

@@ -1,0 +1,24 @@
+"""Words that every layer may need: lists in a sentence, sums of money. No source: our words."""
+
+from collections.abc import Sequence
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Join words as a list in a sentence.
+
+    >>> listed(["front", "side", "stop"]), listed(["off", "on"], "or")
+    ('front, side and stop', 'off or on')
+    """
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def money(sum_of: float) -> str:
+    """Write a sum of money: two decimals, or as many more as it has.
+
+    >>> money(1.2), money(0.0), money(0.125)
+    ('1.20', '0.00', '0.125')
+    """
+    whole, _, decimals = f"{sum_of:.4f}".partition(".")
+    return f"{whole}.{decimals.rstrip('0'):0<2}"

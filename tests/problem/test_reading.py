@@ -1,0 +1,166 @@
+"""Findings of the file and of the catalogue come together, each with place and remedy."""
+
+from pathlib import Path
+
+import pytest
+
+from lampwright.errors import InputError
+from lampwright.parts.tables import constant
+from lampwright.problem.reading import read_spec
+from lampwright.spec.levels import DEFAULT_LEVELS
+
+TELLTALE = (Path(__file__).parents[2] / "specs" / "trailer_feed_telltale.toml").read_text(encoding="utf-8")
+DIODE = '\n[extras]\ndiodes = { most = 1, choose = ["1N9"] }\n'
+EMPTY = '\n[extras]\nresistors = { most = 1, series = "E3", ohms = [1.1, 2.0] }\n'
+MANY = '\n[extras]\nresistors = { most = 1, series = "E24", ohms = [0.001, 1000000.0] }\n'
+TWO = 'choose = ["P21/5W"]'
+
+
+def findings(tmp_path: Path, text: str) -> list[str]:
+    path = tmp_path / "own.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_spec(path)
+    return [str(finding) for finding in caught.value.findings]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("R10W", "R11W", 'own.toml: lamps.left.choose: "R11W" is no lamp type for 12 V; nearest: R10W'),
+        ("system = 12", "system = 6", "no lamp type for 6 V"),
+        ("[search]", f"{DIODE}\n[search]", 'own.toml: extras.diodes.choose: "1N9" is no diode'),
+        ("[search]", f"{EMPTY}\n[search]", "extras.resistors.ohms: E3 has no value from 1.1 to 2 ohm; widen"),
+        (
+            "[search]",
+            "[stock]\nlamps = { P21 = 1 }\n[search]",
+            'own.toml: stock.lamps: "P21" is no lamp type for 12 V; nearest: P21W',
+        ),
+        (
+            "[search]",
+            '[stock]\ndiodes = { "1N4504" = 1 }\n[search]',
+            'own.toml: stock.diodes: "1N4504" is no diode type; nearest: 1N5404',
+        ),
+        (
+            "[search]",
+            "[stock]\nprices = { R11W = 1 }\n[search]",
+            'own.toml: stock.prices: "R11W" is no lamp type for 12 V or diode type, nor the word resistor; '
+            "nearest: ",
+        ),
+        ("[search]", f"{MANY}\n[search]", "values are more than a search can try for each circuit; narrow"),
+    ],
+)
+def test_what_the_catalogue_cannot_serve(tmp_path: Path, old: str, new: str, said: str) -> None:
+    found = findings(tmp_path, TELLTALE.replace(old, new))
+    assert any(said in line for line in found), found
+
+
+def test_a_box_may_hold_what_the_spec_has_no_use_for(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    box = '[stock]\nlamps = { T4W = 6 }\ndiodes = { "1N4001" = 2 }\nprices = { W16W = 2 }\n'
+    path.write_text(TELLTALE + box, encoding="utf-8")
+    assert read_spec(path).stock is not None
+
+
+def test_a_value_from_the_box_is_a_value(tmp_path: Path) -> None:
+    """A range without a value of the series is fine where the box has one in it."""
+    path = tmp_path / "own.toml"
+    box = "[stock]\nresistors = [{ ohms = 1.3, watts = 5, have = 1 }]\n"
+    path.write_text(f"{TELLTALE}{EMPTY}{box}", encoding="utf-8")
+    assert read_spec(path).stock is not None
+
+
+def test_a_lamp_of_two_filaments_needs_two_names(tmp_path: Path) -> None:
+    at = TELLTALE.index("choose")
+    text = TELLTALE[:at] + TWO + TELLTALE[TELLTALE.index("\n", at) :]
+    found = findings(tmp_path, text)
+    assert any("P21/5W has 2 filaments, but the spec has 1; name both" in line for line in found), found
+
+
+def test_findings_of_file_and_catalogue_come_together(tmp_path: Path) -> None:
+    found = findings(tmp_path, TELLTALE.replace("R10W", "R11W").replace('"lit"', '"litt"', 1))
+    assert any('"litt" is no word for a lamp' in line for line in found), "the file's own"
+    assert any('"R11W" is no lamp type' in line for line in found), "and the catalogue's"
+
+
+WORDS_OUT_OF_REACH = [
+    # the supply, the types of `left`, its word with the flasher on, the levels, what is said
+    (9.0, ["P21W"], "lit", "", [("lit", "lit", "25", "9 V P21W gives 22 %")]),
+    (9.0, ["W2.3W", "P21W"], "lit", "", [("lit", "lit", "25", "9 V the best type, P21W, gives 22 %")]),
+    (9.4, ["W2.3W", "P21W"], "lit", "", []),
+    (9.4, ["W2.3W"], "lit", "", [("lit", "lit", "25", "9.4 V W2.3W gives 24.1 %")]),
+    (9.4, ["R10W"], "lit", "", []),
+    (9.2, ["R10W"], "lit", "", [("lit", "lit", "25", "9.2 V R10W gives 24.5 %")]),
+    (9.0, ["P21W"], "flash", "", [("flash", "lit", "25", "9 V P21W gives 22 %")]),
+    (9.0, ["P21W"], "counterflash", "", [("counterflash", "lit", "25", "9 V P21W gives 22 %")]),
+    (9.0, ["P21W"], "dim/lit", "", [("dim/lit", "lit", "25", "9 V P21W gives 22 %")]),
+    (9.0, ["P21W"], "dim/full", "", []),
+    (9.0, ["P21W"], "dark/off", "", []),
+    (9.0, ["P21W"], "full", "full = 1.0\n", []),
+    (9.0, ["P21W"], "full", "full = 1.5\n", [("full", "full", "33.07", "9 V P21W gives 22 %")]),
+    (13.5, ["P21W"], "lit", "lit = 1.0\nfull = 1.0\n", []),
+]
+
+
+def reaching(low: float, types: list[str], word: str, levels: str) -> str:
+    """A flasher and two lamps; the word stands in a row for the flasher alone."""
+    return (
+        f'lampwright = 1\ntitle = "t"\n[supply]\nsystem = 12\nvolts = [{low}, 13.6, 14.4]\n'
+        '[controls.turn]\nkind = "flasher"\nfeed = "49a"\n'
+        f"[lamps.left]\nchoose = {types}\n[lamps.rear]\n"
+        'choose = ["P21/5W"]\nfilaments = ["stop", "tail"]\n'
+        + (f"[levels]\n{levels}" if levels else "")
+        + '[[behaviour]]\nwhen = { turn = "off" }\nshow = { left = "any", tail = "off" }\n'
+        + f'[[behaviour]]\nwhen = {{ turn = "on" }}\nshow = {{ left = "{word}" }}\n'
+    )
+
+
+@pytest.mark.parametrize(("low", "types", "word", "levels", "said"), WORDS_OUT_OF_REACH)
+def test_a_word_out_of_reach_is_told_with_its_figure(
+    tmp_path: Path, low: float, types: list[str], word: str, levels: str, said: list[tuple[str, ...]]
+) -> None:
+    """Light against volts is checked in tests/published; here, that the better type and filling count."""
+    text = reaching(low, types, word, levels)
+    wanted = [
+        f'own.toml: behaviour 2: show.left: "{written}" asks for at least {asked} % of rated light, but'
+        f" straight across the low supply of {given}; choose a type for this voltage, raise the low supply,"
+        f" or let {steady} begin lower in [levels]"
+        for written, steady, asked, given in said
+    ]
+    if wanted:
+        assert findings(tmp_path, text) == wanted
+    else:
+        path = tmp_path / "own.toml"
+        path.write_text(text, encoding="utf-8")
+        assert len(read_spec(path).behaviour) == 2
+
+
+def test_each_lamp_and_word_out_of_reach_is_told_once(tmp_path: Path) -> None:
+    """Two rows ask it of one lamp and one of them of another; the minor filament has a figure of its own."""
+    rows = '[[behaviour]]\nwhen = { turn = "on" }\nshow = { left = "lit", tail = "lit", stop = "full" }\n'
+    found = findings(tmp_path, reaching(9.0, ["P21W"], "flash", "").replace('"flash"', '"lit"') + rows)
+    assert [line.split("; ")[0] for line in found] == [
+        'own.toml: behaviour 2: show.left: "lit" asks for at least 25 % of rated light, but straight across'
+        " the low supply of 9 V P21W gives 22 %",
+        'own.toml: behaviour 3: show.tail: "lit" asks for at least 25 % of rated light, but straight across'
+        " the low supply of 9 V P21/5W gives 15.9 %",
+    ]
+
+
+def test_a_word_out_of_reach_stands_beside_a_type_unknown(tmp_path: Path) -> None:
+    """Where one type of a lamp is unknown it might reach, and nothing is said of the word."""
+    text = reaching(9.0, ["P21W"], "lit", "").replace('"P21/5W"]', '"P21/5X"]')
+    found = findings(tmp_path, text)
+    assert ['"P21/5X" is no lamp type' in found[0], '"lit" asks for' in found[1], len(found)] == [
+        True,
+        True,
+        2,
+    ]
+    alone = findings(tmp_path, reaching(9.0, ["P21W", "P22W"], "lit", ""))
+    assert len(alone) == 1, alone
+    assert '"P22W" is no lamp type' in alone[0]
+
+
+def test_dark_is_below_the_first_glow() -> None:
+    """The Draper point, 525 C or 798 K (S45): the format's own copy of it is the catalogue's."""
+    assert DEFAULT_LEVELS.dark == constant("glow_kelvin") == 525.0 + 273.0

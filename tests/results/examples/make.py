@@ -1,0 +1,270 @@
+"""Writes the example results beside it: invented rows, to test how results are written and read.
+
+No physics is in them: what a lamp does is made up by a rule below, so that every length
+of table and every kind of cell occurs. Run it with the package importable:
+
+    python tests/store/examples/make.py
+"""
+
+from dataclasses import replace
+from itertools import product
+from pathlib import Path
+
+from lampwright.results.design import (
+    Choice,
+    Design,
+    Drawing,
+    LampReading,
+    NodeReading,
+    PartReading,
+    PartRow,
+    Rating,
+    Ratings,
+    StateRow,
+    Tightest,
+)
+from lampwright.results.encode import to_json
+from lampwright.results.ranking import FORMAT, PartCount, Ranking, SearchReport, SpecReference, Stage, Verdict
+
+HERE = Path(__file__).parent
+CAUTIONS = (
+    "Put a fuse near the battery, and disconnect the battery before work.",
+    "Lamps and dropping resistors get hot: keep them away from plastics and cloth.",
+    "A lamp dimmed by design may fall under its legal minimum.",
+)
+LEVELS = (("off", 0.0), ("dim", 0.0623), ("lit", 0.923), ("full", 1.043), ("off", 0.0031))
+
+
+def reading(lamp: str, kind: int, wanted: str) -> LampReading:
+    """Make one cell."""
+    level, flux = LEVELS[kind]
+    return LampReading(
+        lamp, 13.5 * flux**0.3, 1.9 * flux**0.2, flux, level, wanted, True, None if wanted == "any" else 0.84
+    )
+
+
+def states(switches: tuple[str, ...], flasher: str, lamps: tuple[str, ...]) -> tuple[StateRow, ...]:
+    """Make every setting; lamp k heeds control k modulo the number of controls."""
+    names = (*switches, *((flasher,) if flasher else ()))
+    rows = []
+    for setting in product(("off", "on"), repeat=len(names)):
+        flashes = flasher and setting[-1] == "on"
+        for phase in ("closed", "open") if flashes else ("",):
+            cells = []
+            for place, lamp in enumerate(lamps):
+                heeds = place % len(names)
+                on = setting[heeds] == "on" and not (names[heeds] == flasher and phase == "open")
+                kind = (2 if place < 5 else 3) if on else (1 if place == 3 else 4 if place == 4 else 0)
+                wanted = "any" if not any(value == "on" for value in setting) else ("lit" if on else "off")
+                cells.append(reading(lamp, kind, "any" if place == 3 else wanted))
+            pairs = zip(names, setting, strict=True)
+            text = ", ".join(f"{name} {value}" for name, value in pairs if value != "off") or "all off"
+            node = NodeReading("31", 0.0, "ground")
+            part = PartReading("front", 13.4, 1.8)
+            rows.append(StateRow(text, phase, tuple(cells), (node,), (part,)))
+    return tuple(rows)
+
+
+def design(
+    rank: int, parts: tuple[PartRow, ...], rows: tuple[StateRow, ...], ratings: Ratings, others: int
+) -> Design:
+    """Make one design; the margin falls with the rank."""
+    extra = sum(part.kind in ("resistor", "diode") for part in parts)
+    wires = sum(part.kind == "wire" for part in parts)
+    joints = len({node for part in parts for node in (part.from_node, part.to_node) if node.startswith("j")})
+    last = rows[-1]
+    margin = 0.84 - 0.1 * (rank - 1)
+    choices = tuple(
+        Choice(("rear P21/5W", f"side R{5 * n}W"), margin - 0.05 * n) for n in range(1, others + 1)
+    )
+    return Design(
+        rank=rank,
+        parts=parts,
+        extra_parts=extra,
+        wires=wires,
+        joints=joints,
+        conductors=0,
+        margin_stops=margin,
+        tightest=Tightest(
+            f"{last.state}, {last.phase}" if last.phase else last.state,
+            last.lamps[0].lamp,
+            "low supply, high resistance",
+        ),
+        states=rows,
+        ratings=ratings,
+        choices=choices,
+        also_drawn_as=(Drawing(parts),) * (others // 2),
+        care=None,
+        wiring=None,
+        flashing=None,
+        sweep=None,
+        trials=(),
+    )
+
+
+def ranking(
+    name: str, title: str, verdict: Verdict, designs: tuple[Design, ...], search: SearchReport
+) -> Ranking:
+    """Make a ranking."""
+    spec = SpecReference(name, title, "5f0c" * 16)
+    part_data = "c0ffee" * 10 + "abcd"
+    beyond = None, None, None, None
+    return Ranking(FORMAT, "0.1.0", part_data, spec, search, verdict, designs, *beyond, CAUTIONS)
+
+
+def one_lamp() -> Ranking:
+    """Make the least there is: a switch and a lamp."""
+    parts = (PartRow("side", "filament", "54", "31", lamp="side", type="R10W"),)
+    ratings = Ratings(
+        (Rating("brake", 0.7812, 8.0, "A", "brake on", "high supply"),),
+        (),
+        (),
+        (Rating("side", 14.4, 15.0, "V", "brake on", "high supply"),),
+    )
+    search = SearchReport(
+        (
+            Stage("list", "every circuit, once", "circuits", 1, 1),
+            Stage("solve", "every state and corner", "circuits with types chosen", 5, 5),
+        ),
+        (PartCount(0, 1, 1, True, False),),
+        0.3124,
+        (),
+        ("W3W", "R5W", "R10W"),
+        (),
+    )
+    verdict = Verdict(
+        "found", "1 circuit meets the spec, with lamps alone.", ("no circuit with fewer parts exists",)
+    )
+    return ranking(
+        "one",
+        "One lamp on one switch",
+        verdict,
+        (design(1, parts, states(("brake",), "", ("side",)), ratings, 0),),
+        search,
+    )
+
+
+def sidecar_search() -> SearchReport:
+    """Make a funnel in two units, and a listing cut short."""
+    stages = (
+        Stage("list", "every circuit up to the limits, once", "circuits", 1234567, 1234567),
+        Stage(
+            "refutes a lamp no current can reach",
+            "a lamp lit lies on a path between live terminals",
+            "circuits",
+            1234567,
+            345678,
+        ),
+        Stage("refutes a short", "no feed is joined to ground by wire", "circuits", 345678, 45678),
+        Stage(
+            "solve",
+            "every lamp meets its band in every state and corner",
+            "circuits with types and values chosen",
+            2283900,
+            12,
+        ),
+        Stage(
+            "part-minimal", "no extra part can be taken away", "circuits with types and values chosen", 12, 7
+        ),
+    )
+    counts = (
+        PartCount(0, 1024, 1024, True, False),
+        PartCount(1, 33210, 33210, True, False),
+        PartCount(2, 1000000, 1200333, False, False),
+    )
+    return SearchReport(
+        stages,
+        counts,
+        95.237,
+        ("brake off, lights off, turn off",),
+        ("P21W", "W2.3W", "W3W", "T4W", "R5W", "R10W", "P21/5W", "1N5404"),
+        (1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.0, 15.0, 22.0, 33.0, 47.0, 68.0, 100.0),
+    )
+
+
+def sidecar() -> Ranking:
+    """Make four filaments, three controls, a resistor, a diode and a wire, in seven designs."""
+    parts = (
+        PartRow("front", "filament", "49a", "31", lamp="front", type="P21W"),
+        PartRow("side", "filament", "54", "j1", lamp="side", type="R5W"),
+        PartRow("stop", "filament", "54", "31", lamp="rear", type="P21/5W"),
+        PartRow("tail", "filament", "58", "31", lamp="rear", type="P21/5W"),
+        PartRow("r1", "resistor", "j1", "31", ohms=4.7, watts=10.0),
+        PartRow("d1", "diode", "49a", "j1", type="1N5404"),
+        PartRow("w1", "wire", "58", "54"),
+    )
+    where = ("brake on, lights on, turn on", "high supply, low resistance")
+    ratings = Ratings(
+        (
+            Rating("brake", 2.5412, 8.0, "A", *where),
+            Rating("lights", 0.4213, None, "A", *where),
+            Rating("turn", 1.9, 8.0, "A", *where),
+        ),
+        (Rating("r1", 3.212, 10.0, "W", *where),),
+        (Rating("d1", 0.0423, 3.0, "A", *where),),
+        (Rating("front", 14.4, 15.0, "V", *where), Rating("side", 9.123, 15.0, "V", *where)),
+    )
+    rows = states(("brake", "lights"), "turn", ("front", "side", "stop", "tail"))
+    verdict = Verdict(
+        "found",
+        "7 circuits meet the spec; the least use 2 extra parts, the best keeps 0.84 stops.",
+        ("no circuit with 0 or 1 extra part meets it, over 8 lamp types, E6 from 1 Ω to 100 Ω, 1 joint",),
+    )
+    designs = tuple(design(rank, parts, rows if rank == 1 else rows[:2], ratings, 5) for rank in range(1, 8))
+    title = "Sidecar: one small side lamp answers both the brake and the indicator"
+    return ranking("sidecar", title, verdict, designs, sidecar_search())
+
+
+def eight_lamps() -> Ranking:
+    """Make eight lamps with long names under four controls: 24 rows of states."""
+    lamps = (
+        "left_front",
+        "right_front",
+        "left_rear_turn_signal",
+        "panel",
+        "number_plate",
+        "stop",
+        "tail",
+        "reversing",
+    )
+    parts = tuple(PartRow(lamp, "filament", "54", "31", lamp=lamp, type="P21W") for lamp in lamps)
+    ratings = Ratings(
+        tuple(
+            Rating(name, 3.3, 8.0, "A", "all on", "high supply")
+            for name in ("brake", "lights", "reverse", "turn")
+        ),
+        (),
+        (),
+        (),
+    )
+    rows = states(("brake", "lights", "reverse"), "turn", lamps)
+    assert len(rows) == 24, "three switches and a flasher with two phases make 24 rows"
+    stages = (Stage("list", "every circuit, once", "circuits", 9, 9),)
+    uncovered = tuple(
+        f"brake {a}, lights {b}, reverse {c}, turn off" for a, b, c in product(("off", "on"), repeat=3)
+    )
+    search = SearchReport(stages, (PartCount(0, 9, 9, True, False),), 7300.0, uncovered, ("P21W",), ())
+    verdict = Verdict("found", "1 circuit meets the spec, with lamps alone.", ())
+    return ranking(
+        "eight", "Trailer with eight lamps", verdict, (design(1, parts, rows, ratings, 1),), search
+    )
+
+
+def nothing() -> Ranking:
+    """Make the verdict that there is no circuit."""
+    verdict = Verdict(
+        "none",
+        "No circuit of lamps and wire with up to 1 joint meets the spec.",
+        ("every circuit was listed and tried",),
+    )
+    return replace(sidecar(), verdict=verdict, designs=())
+
+
+if __name__ == "__main__":
+    for made in (
+        one_lamp(),
+        sidecar(),
+        eight_lamps(),
+        replace(nothing(), spec=replace(nothing().spec, name="none")),
+    ):
+        (HERE / f"{made.spec.name}.json").write_text(to_json(made), encoding="utf-8")

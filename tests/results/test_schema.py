@@ -1,0 +1,146 @@
+"""The schemas: current, valid, and agreeing with what is written.
+
+Source: JSON Schema draft 2020-12; the judge is the jsonschema library.
+"""
+
+import copy
+import dataclasses
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+
+import lampwright.results.schema
+from lampwright.results.decode import from_json
+from lampwright.results.encode import to_json
+from lampwright.results.explanation import Explanation, Faint, Group, Lights, Rest, Scene, Statement
+from lampwright.results.explanation_facts import LampFact, PartFact, StateName
+from lampwright.results.ranking import FORMAT, CheckReport, Ranking
+from lampwright.results.schema import Which, schema_text
+
+SHIPPED = Path(lampwright.results.schema.__file__).parent
+WHICH: tuple[Which, ...] = ("ranking", "check", "explanation")
+
+
+def errors(which: Which, plain: Any) -> list[str]:
+    """Give what the judge says against a result."""
+    judge = Draft202012Validator(json.loads(schema_text(which)))
+    return [error.message for error in judge.iter_errors(plain)]
+
+
+def checked(ranking: Ranking) -> CheckReport:
+    """Make a check report of a ranking's first design."""
+    return CheckReport(
+        FORMAT,
+        ranking.program,
+        ranking.part_data,
+        ranking.spec,
+        False,
+        ("side is dim",),
+        (),
+        ranking.designs[0],
+        (),
+    )
+
+
+def told(ranking: Ranking) -> Explanation:
+    """Make an explanation with statements of several kinds, one of them without its last fact."""
+    said: tuple[Statement, ...] = (
+        Lights("side is dark.", (LampFact("side", "off", 0.0),)),
+        Faint("side carries 40 mA.", PartFact("side", 0.5, 0.04, 12.5), None),
+        Rest("R1 rests.", "R1", "no way", "54", "31", 0.0, 0.0, ("54",), (), ()),
+    )
+    state = StateName("brake on", "")
+    group = Group("They act on each other.", ("side",), ("brake",), (Scene("brake on", (state,), said),), ())
+    return Explanation(ranking.spec, "design 1 of 1", 13.5, (), (), (group,))
+
+
+def test_no_other_schema_is_shipped() -> None:
+    assert {path.name for path in SHIPPED.glob("*.schema.json")} == {f"{one}.schema.json" for one in WHICH}
+
+
+@pytest.mark.parametrize("which", WHICH)
+def test_the_shipped_schema_is_current(which: Which) -> None:
+    shipped = (SHIPPED / f"{which}.schema.json").read_text(encoding="utf-8")
+    assert shipped == schema_text(which), (
+        f"the rows changed: run `lampwright schema {which}` into store/{which}.schema.json"
+    )
+
+
+@pytest.mark.parametrize("which", WHICH)
+def test_the_schema_is_a_schema(which: Which) -> None:
+    Draft202012Validator.check_schema(json.loads(schema_text(which)))
+
+
+@pytest.mark.parametrize("which", WHICH)
+def test_every_object_is_described(which: Which) -> None:
+    schema = json.loads(schema_text(which))
+    for name, row in {"root": schema, **schema["$defs"]}.items():
+        assert row["description"], f"{name} has no description"
+        assert not row["additionalProperties"], f"{name} would let unknown keys pass"
+
+
+def test_examples_validate(example: str) -> None:
+    assert errors("ranking", json.loads(example)) == [], "an example is not what its schema says"
+
+
+def test_check_reports_validate(example: str) -> None:
+    ranking = from_json(example)
+    if ranking.designs:
+        assert errors("check", json.loads(to_json(checked(ranking)))) == [], (
+            "a report is not what its schema says"
+        )
+
+
+def test_explanations_validate(example: str) -> None:
+    plain = json.loads(to_json(told(from_json(example))))
+    assert errors("explanation", plain) == [], "an explanation is not what its schema says"
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda said: said[0].update(kind="shines"),
+        lambda said: said[0].pop("kind"),
+        lambda said: said[0]["lamps"][0].update(flux=None),
+        lambda said: said[1].update(part=None),
+        lambda said: said[1].pop("filament"),
+        lambda said: said[2].update(why="tired"),
+        lambda said: said.append({"kind": "lights", "text": "Dark."}),
+    ],
+)
+def test_the_schema_refuses_a_spoilt_statement(spoil: Any) -> None:
+    example = (Path(__file__).parent / "examples" / "one.json").read_text(encoding="utf-8")
+    plain = json.loads(to_json(told(from_json(example))))
+    assert errors("explanation", plain) == [], "the explanation itself is wrong"
+    spoil(plain["groups"][0]["scenes"][0]["statements"])
+    assert errors("explanation", plain), "a spoilt explanation passes its schema"
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda plain: plain.update(format=FORMAT + 1),
+        lambda plain: plain.pop("verdict"),
+        lambda plain: plain.update(colour="red"),
+        lambda plain: plain["verdict"].update(kind="perhaps"),
+        lambda plain: plain["designs"][0].update(wires=-1),
+        lambda plain: plain["designs"][0]["parts"][0].update(type=None),
+        lambda plain: plain["designs"][0]["states"][0]["lamps"][0].update(flux="bright"),
+    ],
+)
+def test_the_schema_refuses(spoil: Any) -> None:
+    plain = json.loads((Path(__file__).parent / "examples" / "sidecar.json").read_text(encoding="utf-8"))
+    spoilt = copy.deepcopy(plain)
+    spoil(spoilt)
+    assert errors("ranking", plain) == [], "the example itself is wrong"
+    assert errors("ranking", spoilt), "a spoilt ranking passes its schema"
+
+
+def test_the_schema_names_every_field() -> None:
+    schema = json.loads(schema_text("ranking"))
+    names = {field.name for field in dataclasses.fields(Ranking)}
+    assert set(schema["properties"]) == names, "a field of the ranking is not in its schema"
+    assert {"from", "to"} <= set(schema["$defs"]["PartRow"]["properties"]), "parts have ends"

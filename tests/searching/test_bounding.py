@@ -1,0 +1,102 @@
+"""A search starts at its bound, and comes to the same designs as one that lists everything.
+
+No source: our own claim, checked by listing what the bound rules out.
+"""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from lampwright.app.answering import find_study
+from lampwright.diagnosis import diagnose as helping
+from lampwright.diagnosis.diagnose import STOPPED, why_none
+from lampwright.errors import InputError
+from lampwright.judge.judge import Judge
+from lampwright.problem.problem import Problem
+from lampwright.problem.reading import read_problem
+from lampwright.progress.bar import quiet
+from lampwright.searching.bounding import NAME, find_bound, kept_bound
+from lampwright.searching.options import SearchOptions
+from lampwright.searching.plan import Step, plan_steps
+
+SPECS = Path(__file__).parents[2] / "specs"
+WITH_EXTRAS = ("one_filament_stop_tail", "trailer_pair_from_the_box", "catering_van_night_lamps")
+
+
+class PartOptions(dict[str, str]):
+    """Keeps finished pieces in memory."""
+
+    def known(self, name: str) -> str | None:
+        return self.get(name)
+
+    def add(self, name: str, text: str) -> None:
+        self[name] = text
+
+
+class StopError(Exception):
+    """The time is up."""
+
+
+def steps_of(problem: Problem) -> tuple[Step, ...]:
+    return plan_steps(Judge(problem), None)
+
+
+@pytest.mark.parametrize("name", WITH_EXTRAS)
+def test_the_bound_takes_no_design_away(name: str) -> None:
+    problem = read_problem(SPECS / f"{name}.toml")
+    bounded = find_study(problem, SearchOptions(), quiet())
+    whole = find_study(problem, SearchOptions(bound=False), quiet())
+    assert whole.bound is None, "it was told to do without"
+    assert bounded.designs == whole.designs, "the bound changed the designs"
+    assert bounded.bound is not None, "extra parts are allowed, so there is a bound"
+    least = bounded.bound.least_extra_parts
+    ruled_out = [count.extra_parts for count in bounded.search.part_counts if count.ruled_out]
+    assert ruled_out == list(range(least)), "all below the bound is ruled out, and nothing else"
+
+
+def test_the_verdict_quotes_the_bound() -> None:
+    problem = read_problem(SPECS / "one_filament_stop_tail.toml")
+    proved = find_study(problem, SearchOptions(), quiet()).verdict.proved
+    assert proved[0].startswith("No circuit with fewer than 1 extra part can meet the spec"), f"{proved[0]}"
+
+
+def test_a_search_over_its_budget_may_be_within_it_above_the_bound() -> None:
+    problem = read_problem(SPECS / "one_filament_stop_tail.toml")
+    found = find_study(problem, SearchOptions(budget=10), quiet())
+    assert found.verdict.kind == "found", "ten of the thirteen circuits are to be listed"
+    with pytest.raises(InputError, match="13 circuits"):
+        find_study(problem, SearchOptions(budget=10, bound=False), quiet())
+
+
+def test_a_kept_bound_is_not_asked_for_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    problem, part_options = read_problem(SPECS / "one_filament_stop_tail.toml"), PartOptions()
+    first = kept_bound(problem, steps_of(problem), part_options)
+    assert list(part_options) == [NAME], "it was not kept"
+    monkeypatch.setattr("lampwright.searching.bounding.find_bound", lambda *_: pytest.fail("asked again"))
+    assert kept_bound(problem, steps_of(problem), part_options) == first, "it did not come back as it was"
+
+
+def test_without_extra_parts_there_is_no_bound() -> None:
+    problem = read_problem(SPECS / "no_such_circuit.toml")
+    assert find_bound(problem, steps_of(problem)) is None, "nothing to bound"
+
+
+@pytest.mark.parametrize(
+    ("stage", "conflict_is_kept"),
+    [("survey_problem", False), ("suggestions_of", True)],
+    ids=["early", "late"],
+)
+def test_a_stop_keeps_the_verdict_and_says_what_is_left_out(
+    monkeypatch: pytest.MonkeyPatch, stage: str, conflict_is_kept: bool
+) -> None:
+    def stop(*_given: object, **_named: object) -> None:
+        raise StopError
+
+    problem = read_problem(SPECS / "no_such_circuit.toml")
+    judge = Judge(problem)
+    monkeypatch.setattr(helping, stage, stop)
+    said = why_none(judge, steps_of(problem), None, None, quiet(), lambda: None, (StopError,))
+    assert (said.conflict is not None) == conflict_is_kept, "what was found before the stop"
+    assert "stopped" in (said.looked_at if said == STOPPED else said.tried[0]), "it does not say so"
+    assert replace(said, suggestions=()) == said, "nothing is suggested"

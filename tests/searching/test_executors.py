@@ -1,0 +1,129 @@
+"""Crews bring the product of every piece, whoever does it, and whoever dies over it.
+
+No source: our conventions.
+"""
+
+import os
+import signal
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from lampwright.judge.judge import Judge
+from lampwright.problem.problem import Problem
+from lampwright.problem.reading import read_problem
+from lampwright.searching import shares
+from lampwright.searching.executors import (
+    MOST_LOSSES,
+    Executor,
+    ExecutorError,
+    ProcessExecutor,
+    SerialExecutor,
+)
+from lampwright.searching.plan import plan_steps
+from lampwright.searching.records import share_result_text
+from lampwright.searching.search import ALL_RULES
+from lampwright.searching.shares import Piece, Product
+
+
+class Deadly:
+    """Work that ends the process which takes it up."""
+
+    def __reduce__(self) -> tuple[Callable[[int], None], tuple[int]]:
+        return os._exit, (1,)
+
+
+def never() -> None:
+    """It is not time to stop."""
+
+
+@pytest.fixture(scope="module")
+def problem(spec: Path) -> Problem:
+    return read_problem(spec)
+
+
+@pytest.fixture
+def pieces(problem: Problem, monkeypatch: pytest.MonkeyPatch) -> tuple[Piece, ...]:
+    """The shares with one extra part, some dozens."""
+    monkeypatch.setattr(shares, "SHARE_SIZE", 5_000)
+    step = plan_steps(Judge(problem), 1)[1]
+    return tuple(Piece(number, share) for number, share in enumerate(shares.shares_of(step)))
+
+
+@contextmanager
+def closed(executor: Executor) -> Iterator[Executor]:
+    try:
+        yield executor
+    finally:
+        executor.close()
+
+
+def told(products: Sequence[Product]) -> dict[int, str]:
+    """What an executor brought, as the journal keeps it, but for how often it had to solve.
+
+    A worker solves no point twice, so that number depends on what came its way before.
+    """
+    texts = {}
+    for product in products:
+        assert product.result is not None, "a share has a result"
+        tally = replace(product.result.tally, points=0, unconverged=0)
+        texts[product.number] = share_result_text(replace(product.result, tally=tally))
+    assert len(texts) == len(products), "a piece was done twice"
+    return texts
+
+
+@pytest.fixture
+def expected(problem: Problem, pieces: tuple[Piece, ...]) -> dict[int, str]:
+    with closed(SerialExecutor(problem, ALL_RULES, never)) as executor:
+        return told(tuple(executor.products(pieces)))
+
+
+def test_a_pool_loses_nothing_with_a_worker(
+    problem: Problem, pieces: tuple[Piece, ...], expected: dict[int, str]
+) -> None:
+    with closed(ProcessExecutor(problem, ALL_RULES, never, 2)) as executor:
+        found = []
+        for product in executor.products(pieces):
+            found.append(product)
+            if len(found) in (1, 5):
+                assert isinstance(executor, ProcessExecutor), "only a pool has processes"
+                os.kill(next(iter(executor._pool._processes)), signal.SIGKILL)
+        assert sorted(told(found)) == [piece.number for piece in pieces], "a piece is missing"
+        assert told(found) == expected, "another process comes to something else"
+
+
+def test_workers_that_die_over_a_piece_again_and_again_are_given_up(
+    problem: Problem, pieces: tuple[Piece, ...]
+) -> None:
+    deadly = Piece(len(pieces), Deadly())  # type: ignore[arg-type]
+    found: list[Product] = []
+    with (
+        closed(ProcessExecutor(problem, ALL_RULES, never, 2)) as executor,
+        pytest.raises(ExecutorError) as caught,
+    ):
+        found.extend(executor.products((*pieces[:4], deadly)))
+    said = str(caught.value)
+    assert said.startswith(f"--workers 2: worker processes died {MOST_LOSSES} times in a row"), said
+    assert said.endswith("start again with fewer --workers; what was done is kept"), "the remedy is missing"
+    assert "\n" not in said, "a refusal is one line"
+    numbers = [product.number for product in found]
+    assert len(numbers) == len(set(numbers)), "a piece was done twice"
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_an_executor_stops_when_it_is_time(problem: Problem, pieces: tuple[Piece, ...], workers: int) -> None:
+    def check_cancelled() -> None:
+        raise TimeoutError
+
+    executor = (
+        SerialExecutor(problem, ALL_RULES, check_cancelled)
+        if workers == 1
+        else ProcessExecutor(problem, ALL_RULES, check_cancelled, workers)
+    )
+    with closed(executor), pytest.raises(TimeoutError):
+        for _ in executor.products(pieces):
+            pass
+    executor.close()  # twice is no harm
