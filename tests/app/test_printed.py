@@ -123,7 +123,19 @@ Amps = dict[tuple[str, str], float]
 
 def amps_of(spec: Path, one: Printed, folder: Path) -> Amps:
     """Check a printed circuit as a builder would, from a file; the size of every current [A]."""
-    rows = [Part(r.ref, r.kind, r.from_node, r.to_node, r.lamp, r.type, r.ohms, r.watts) for r in one.parts]
+    rows = [
+        Part(
+            ref=r.ref,
+            kind=r.kind,
+            from_node=r.from_node,
+            to_node=r.to_node,
+            lamp=r.lamp,
+            type=r.type,
+            ohms=r.ohms,
+            watts=r.watts,
+        )
+        for r in one.parts
+    ]
     own = folder / "own.toml"
     own.write_text(circuit_text(Circuit(tuple(rows))), encoding="utf-8")
     report = check_file(spec, own)

@@ -34,10 +34,19 @@ def rows(controls: tuple[Control, ...], table: str) -> tuple[StateRow, ...]:
         said = ", ".join(f"{name} {position}" for name, position in moment.setting if position != "off")
         phase = ", ".join(phase for _, phase in moment.phases)
         lamps = tuple(
-            LampReading(f"lamp{at}", 13.5, 0.2, 1.0, LEVEL[letter], "any", True, None)
+            LampReading(
+                lamp=f"lamp{at}",
+                volts=13.5,
+                amps=0.2,
+                flux=1.0,
+                level=LEVEL[letter],
+                wanted="any",
+                meets=True,
+                margin_stops=None,
+            )
             for at, letter in enumerate(letters)
         )
-        found.append(StateRow(said or "all off", phase, lamps, (), ()))
+        found.append(StateRow(state=said or "all off", phase=phase, lamps=lamps, nodes=(), parts=()))
     return tuple(found)
 
 
@@ -136,7 +145,7 @@ def test_every_fact_has_a_trigger_of_the_set_and_every_trigger_a_fact() -> None:
 
 @pytest.mark.parametrize("act", ACTS)
 def test_an_act_brings_up_its_own_facts_and_the_general_ones(act: Act) -> None:
-    notes = regulations((Regulated("side", act, ("x on",)),))
+    notes = regulations((Regulated(lamp="side", does=act, states=("x on",)),))
     assert {note.subject for note in notes} == {act, "any"}
     assert {note.lamps for note in notes if note.subject == act} == {("side",)}
     assert all(note.source and note.confidence and note.vehicles for note in notes)

@@ -30,10 +30,10 @@ def problem() -> Problem:
 
 def drawn(problem: Problem, *wires: Part) -> Netlist:
     rows = (
-        Part("front", "filament", "49a", "31", "front", "P21W"),
-        Part("side", "filament", "49a", "54", "side", "W2.3W"),
-        Part("stop", "filament", "54", "31", "rear", "P21/5W"),
-        Part("tail", "filament", "58", "31", "rear", "P21/5W"),
+        Part(ref="front", kind="filament", from_node="49a", to_node="31", lamp="front", type="P21W"),
+        Part(ref="side", kind="filament", from_node="49a", to_node="54", lamp="side", type="W2.3W"),
+        Part(ref="stop", kind="filament", from_node="54", to_node="31", lamp="rear", type="P21/5W"),
+        Part(ref="tail", kind="filament", from_node="58", to_node="31", lamp="rear", type="P21/5W"),
     )
     return netlist_of(Circuit((*rows, *wires)), problem.layout)
 

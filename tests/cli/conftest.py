@@ -38,15 +38,15 @@ def check_report(meets: bool) -> CheckReport:
     """Make a check report of an example's design."""
     ranking = load("one")
     return CheckReport(
-        FORMAT,
-        ranking.program,
-        ranking.part_data,
-        ranking.spec,
-        meets,
-        () if meets else ("side is dim", "brake is overloaded"),
-        (),
-        ranking.designs[0],
-        ranking.cautions,
+        format=FORMAT,
+        program=ranking.program,
+        part_data=ranking.part_data,
+        spec=ranking.spec,
+        meets=meets,
+        failures=() if meets else ("side is dim", "brake is overloaded"),
+        remarks=(),
+        design=ranking.designs[0],
+        cautions=ranking.cautions,
     )
 
 
@@ -74,7 +74,9 @@ class Fake:
 def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
     """Put the fake in the place of the pipeline's commands."""
     one = load("one")
-    told = Explanation(one.spec, "design 1 of 1", 13.5, (), (), ())
+    told = Explanation(
+        spec=one.spec, subject="design 1 of 1", volts=13.5, remarks=(), principles=(), groups=()
+    )
     fake = Fake(
         {
             "search_to_disk": one,
@@ -83,9 +85,11 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
             "explain_stored": told,
             "draw_file": None,
             "draw_stored": None,
-            "count_spec": CountReport(one.spec, (), 12, 3, 1.5, 1000),
-            "list_parts": Catalogue((), ()),
-            "part_curves": Curves("P21W", ()),
+            "count_spec": CountReport(
+                spec=one.spec, rows=(), total=12, choices=3, about_seconds=1.5, budget=1000
+            ),
+            "list_parts": Catalogue(lines=(), series=()),
+            "part_curves": Curves(type="P21W", curves=()),
             "new_spec": None,
             "schema_text": '{"type": "object"}\n',
         }

@@ -21,7 +21,15 @@ from lampwright.results.why_not import WhyNot
 from lampwright.searching.options import BUDGET, SearchOptions
 
 PROCESSORS = os.cpu_count() or 1
-DEFAULTS = SearchOptions(Path("results"), 5, PROCESSORS, None, None, False, BUDGET)
+DEFAULTS = SearchOptions(
+    out=Path("results"),
+    most=5,
+    workers=PROCESSORS,
+    extra_parts=None,
+    time_limit=None,
+    fresh=False,
+    budget=BUDGET,
+)
 
 
 def run(line: str) -> Result:
@@ -136,7 +144,7 @@ def test_a_check_exits_as_it_judges(pipeline: Any, meets: bool, status: int) -> 
 
 
 def test_an_explanation_of_nothing_found_exits_as_the_search_did(pipeline: Any) -> None:
-    why = WhyNot("No circuit.", (), "", (), ())
+    why = WhyNot(text="No circuit.", ruled_out=(), conflict="", requirements=(), outcomes=())
     pipeline.answers["explain_stored"] = replace(pipeline.answers["explain_stored"], why_not=why)
     assert run("explain tail.toml").exit_code == 1, "none is 1"
 

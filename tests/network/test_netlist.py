@@ -53,9 +53,9 @@ def test_wires_merge_terminals_and_are_drawn_between_them() -> None:
 
 def test_a_wire_at_a_joint_takes_the_joint_away() -> None:
     parts = (
-        Part("front", "filament", "58", "j1", "front", "P21W"),
-        Part("stop", "filament", "54", "31", "rear", "P21/5W"),
-        Part("tail", "filament", "58", "31", "rear", "P21/5W"),
+        Part(ref="front", kind="filament", from_node="58", to_node="j1", lamp="front", type="P21W"),
+        Part(ref="stop", kind="filament", from_node="54", to_node="31", lamp="rear", type="P21/5W"),
+        Part(ref="tail", kind="filament", from_node="58", to_node="31", lamp="rear", type="P21/5W"),
         Part("W1", "wire", "j1", "31"),
     )
     got = netlist_of(Circuit(parts), LAYOUT)

@@ -25,7 +25,7 @@ NOWHERE = Zoned(("", "", ""), ("", "", ""))
 def filaments(*nodes: tuple[str, str]) -> tuple[Part, ...]:
     names = (("a", "a"), ("stop", "rear"), ("tail", "rear"))
     return tuple(
-        Part(ref, "filament", low, high, lamp, "X")
+        Part(ref=ref, kind="filament", from_node=low, to_node=high, lamp=lamp, type="X")
         for (ref, lamp), (low, high) in zip(names, nodes, strict=True)
     )
 
@@ -121,7 +121,7 @@ def least_by_trying(netlist: Netlist, layout: Layout, zoned: Zoned) -> int:
 def test_free_things_go_where_fewest_conductors_are_needed(zoned: Zoned) -> None:
     layout = Layout(("54", "58", "31"), tuple(LampSlot(n, (n,), None, False) for n in ("a", "stop", "tail")))
     parts = tuple(
-        Part(ref, "filament", low, high, ref, "X")
+        Part(ref=ref, kind="filament", from_node=low, to_node=high, lamp=ref, type="X")
         for ref, low, high in (("a", "54", "j1"), ("stop", "j1", "31"), ("tail", "58", "31"))
     )
     extras = (

@@ -49,7 +49,19 @@ ABOUT = 0.10
 
 def household(volts: float, watts: float, lumens: float, share: float) -> Filament:
     kelvin = rated_kelvin(lumens, watts, share)
-    return Filament("single", volts, watts, lumens, kelvin, "gas", share, 0.0, 0.0, None, 13.1)
+    return Filament(
+        place="single",
+        test_volts=volts,
+        watts=watts,
+        lumens=lumens,
+        rated_kelvin=kelvin,
+        filling="gas",
+        conducted_share=share,
+        watts_tolerance=0.0,
+        flux_tolerance=0.0,
+        life_hours=None,
+        life_exponent=13.1,
+    )
 
 
 def warming(one: Filament, share: float) -> HeatingCurve:

@@ -45,7 +45,17 @@ ENDS = [
 # what the handbook's vacuum lamps are, long wires with little end: 25 W at 120 V, 235 lm (MEMORY)
 SHARE = conducted_share("vacuum", 120.0)
 LONG = Filament(
-    "single", 120.0, 25.0, 235.0, rated_kelvin(235.0, 25.0, SHARE), "vacuum", SHARE, 0.0, 0.0, None, 13.5
+    place="single",
+    test_volts=120.0,
+    watts=25.0,
+    lumens=235.0,
+    rated_kelvin=rated_kelvin(235.0, 25.0, SHARE),
+    filling="vacuum",
+    conducted_share=SHARE,
+    watts_tolerance=0.0,
+    flux_tolerance=0.0,
+    life_hours=None,
+    life_exponent=13.5,
 )
 VACUUM = [LONG, *(replace(f, conducted_share=SHARE) for f in ENDS)]
 

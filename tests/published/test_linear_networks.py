@@ -61,7 +61,14 @@ def solve(
 
 def solve_resistors(branches: list[Branch], models: Models) -> tuple[np.ndarray, np.ndarray]:
     tails, heads, ohms = (list(each) for each in zip(*branches, strict=True))
-    return solve(tails, heads, [RESISTOR] * len(ohms), [0] * len(ohms), [1.0 / each for each in ohms], models)
+    return solve(
+        tails=tails,
+        heads=heads,
+        kind=[RESISTOR] * len(ohms),
+        row=[0] * len(ohms),
+        value=[1.0 / each for each in ohms],
+        models=models,
+    )
 
 
 def taken(branches: list[Branch], amps: np.ndarray) -> float:
@@ -175,7 +182,14 @@ def test_diode_and_resistor_by_lambert(diode: DiodeType, ohms: float, models: Mo
     grown = diode.saturation_amps / u * np.exp((VOLTS + diode.saturation_amps * total) / n_vt)
     wanted = u * float(lambertw(grown).real) - diode.saturation_amps
     row = DIODES.index(diode)
-    _, amps = solve([1, 2], [2, 0], [RESISTOR, DIODE], [0, row], [1.0 / ohms, 0.0], models)
+    _, amps = solve(
+        tails=[1, 2],
+        heads=[2, 0],
+        kind=[RESISTOR, DIODE],
+        row=[0, row],
+        value=[1.0 / ohms, 0.0],
+        models=models,
+    )
     # the node sits under 2 V, so the leak parts the currents by 2 nA; the diode's table is within 4e-9
     assert np.abs(amps - wanted).max() < 2.0 * LEAK + RESIDUAL + 4e-9 * wanted
     assert abs(amps[0] - amps[1]) < 2.0 * LEAK + RESIDUAL

@@ -53,7 +53,19 @@ def measured_lamp(lamp: str) -> Filament:
     like = lamp_type(AS_HOT_AS[lamp], 12, "gas").filaments[0]
     kelvin = float(kelvin_of(like, own))
     share = conducted_share("gas", own)
-    return Filament("single", own, own * amps, 100.0, kelvin, "gas", share, 0.0, 0.0, None, 13.1)
+    return Filament(
+        place="single",
+        test_volts=own,
+        watts=own * amps,
+        lumens=100.0,
+        rated_kelvin=kelvin,
+        filling="gas",
+        conducted_share=share,
+        watts_tolerance=0.0,
+        flux_tolerance=0.0,
+        life_hours=None,
+        life_exponent=13.1,
+    )
 
 
 def amps_with_leads(one: Filament, volts: Floats) -> Floats:

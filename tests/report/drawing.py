@@ -73,25 +73,25 @@ def on_piece(piece: tuple[float, float, float, float], x: float, y: float) -> bo
 
 def design_of(parts: Sequence[PartRow], rank: int = 1) -> Design:
     """Make a design of parts alone."""
-    rest = Ratings((), (), (), ())
+    rest = Ratings(controls=(), resistors=(), diodes=(), lamps=())
     return Design(
-        rank,
-        tuple(parts),
-        0,
-        0,
-        0,
-        0,
-        1.0,
-        Tightest("", "", ""),
-        (),
-        rest,
-        (),
-        (),
-        None,
-        None,
-        None,
-        None,
-        (),
+        rank=rank,
+        parts=tuple(parts),
+        extra_parts=0,
+        wires=0,
+        joints=0,
+        conductors=0,
+        margin_stops=1.0,
+        tightest=Tightest(state="", lamp="", corner=""),
+        states=(),
+        ratings=rest,
+        choices=(),
+        also_drawn_as=(),
+        care=None,
+        wiring=None,
+        flashing=None,
+        sweep=None,
+        trials=(),
     )
 
 
@@ -124,10 +124,10 @@ def random_circuit(seed: int, most_parts: int = 12, most_nets: int = 8) -> tuple
         lamp = f"lamp{n - n % 2}" if rng.random() < 0.4 else f"lamp{n}"
         parts.append(
             PartRow(
-                f"{kind[0].upper()}{n}",
-                kind,
-                ends[0],
-                ends[1],
+                ref=f"{kind[0].upper()}{n}",
+                kind=kind,
+                from_node=ends[0],
+                to_node=ends[1],
                 lamp=lamp if kind == "filament" else None,
                 type={"filament": "P21/5W", "diode": "1N5404"}.get(kind),
                 ohms=4.7 if kind == "resistor" else None,
@@ -147,7 +147,7 @@ def tangle(seed: int) -> tuple[Design, tuple[Feed, ...]]:
     parts = []
     for n, lamp in enumerate(lamps):
         one, two = rng.sample(nodes, 2)
-        parts.append(PartRow(f"F{n}", "filament", one, two, lamp=lamp))
+        parts.append(PartRow(ref=f"F{n}", kind="filament", from_node=one, to_node=two, lamp=lamp))
     return design_of(parts), feeds
 
 

@@ -31,7 +31,24 @@ from lampwright.results.design import LampReading, StateRow
 
 
 def state(name: str, phase: str = "") -> StateRow:
-    return StateRow(name, phase, (LampReading("side", 13.5, 0.2, 1.0, "full", "any", True, None),), (), ())
+    return StateRow(
+        state=name,
+        phase=phase,
+        lamps=(
+            LampReading(
+                lamp="side",
+                volts=13.5,
+                amps=0.2,
+                flux=1.0,
+                level="full",
+                wanted="any",
+                meets=True,
+                margin_stops=None,
+            ),
+        ),
+        nodes=(),
+        parts=(),
+    )
 
 
 STATES = (
@@ -43,51 +60,126 @@ STATES = (
     state("turn on, brake on", "open"),
 )
 TOLERANCE = Tolerance(
-    51,
-    0.84,
-    (ToleranceCost("supply", "11.8 to 14.4 V", 1.6, 0.76), ToleranceCost("side", "±9 % watts", 0.9, 0.06)),
-    "side",
-    CopyYield(1000, 990, 0.98169, 0.99519, 0.95, 7, -0.02, 0.9, "uniform within tolerance"),
-    (AgedMargin("side", 0.6, True), AgedMargin("all", -0.1, False)),
-    0.97,
-    0.85,
-    ("Flux apart.",),
+    corners=51,
+    margin_stops=0.84,
+    costs=(
+        ToleranceCost(ref="supply", span="11.8 to 14.4 V", margin_without=1.6, cost_stops=0.76),
+        ToleranceCost(ref="side", span="±9 % watts", margin_without=0.9, cost_stops=0.06),
+    ),
+    costliest="side",
+    drawn=CopyYield(
+        copies=1000,
+        good=990,
+        share_low=0.98169,
+        share_high=0.99519,
+        confidence_level=0.95,
+        seed=7,
+        least_margin=-0.02,
+        median_margin=0.9,
+        spread="uniform within tolerance",
+    ),
+    aged=(
+        AgedMargin(ref="side", margin_stops=0.6, meets=True),
+        AgedMargin(ref="all", margin_stops=-0.1, meets=False),
+    ),
+    aged_current=0.97,
+    aged_light=0.85,
+    remarks=("Flux apart.",),
 )
-DARK = FaultChange("side", "full", "off", ("brake on", "turn on, brake on (open)"))
-LIVE = SneakPath("made live", "49a", ("54", "side", "49a"), None, 13.5, ("brake on",))
-BACK = SneakPath("reversed", "stop", ("58", "stop", "31"), 0.16, None, ("brake on",))
-OPEN = FaultRow("filament open", "front open", 28, 36, 0.528, (DARK,), (LIVE,), (), ())
-OVER = FaultOverload("brake", 4.0, 2.5, "A", "brake on")
+DARK = FaultChange(lamp="side", was="full", now="off", states=("brake on", "turn on, brake on (open)"))
+LIVE = SneakPath(
+    kind="made live", at="49a", path=("54", "side", "49a"), amps=None, volts=13.5, states=("brake on",)
+)
+BACK = SneakPath(
+    kind="reversed", at="stop", path=("58", "stop", "31"), amps=0.16, volts=None, states=("brake on",)
+)
+OPEN = FaultRow(
+    kind="filament open",
+    fault="front open",
+    met=28,
+    asked=36,
+    value=0.528,
+    changes=(DARK,),
+    sneak_paths=(LIVE,),
+    overloads=(),
+    shorted=(),
+)
+OVER = FaultOverload(ref="brake", load=4.0, allowed=2.5, unit="A", state="brake on")
 FAULTS = FaultReport(
-    0.67,
-    (
+    score=0.67,
+    faults=(
         OPEN,
         replace(OPEN, kind="ground lost at lamp", fault="ground lost at front"),
-        FaultRow("feeds bridged", "49a and 54 bridged", 20, 36, 0.0, (), (BACK,), (OVER,), ("brake on",)),
-        FaultRow("part open", "D1 open", 36, 36, 1.0, (), (), (), ()),
+        FaultRow(
+            kind="feeds bridged",
+            fault="49a and 54 bridged",
+            met=20,
+            asked=36,
+            value=0.0,
+            changes=(),
+            sneak_paths=(BACK,),
+            overloads=(OVER,),
+            shorted=("brake on",),
+        ),
+        FaultRow(
+            kind="part open",
+            fault="D1 open",
+            met=36,
+            asked=36,
+            value=1.0,
+            changes=(),
+            sneak_paths=(),
+            overloads=(),
+            shorted=(),
+        ),
     ),
-    16,
-    14,
-    0,
-    "LED substitute: 148 mA at 13.5 V",
+    types_tried=16,
+    types_harmless=14,
+    unsolved=0,
+    led_model="LED substitute: 148 mA at 13.5 V",
 )
 ENDURANCE = Endurance(
-    (ResistorHeat("R1", 11.2, 15.0, 25.0), ResistorHeat("R2", 80.0, 100.0, None)),
-    (DiodeHeat("D1", "1N5404", 1.0, 3.0, 0.83, 0.83, 3.0),),
-    (
-        LampLife("side", "W3W", 14.4, 0.4186, None, True),
-        LampLife("stop", "1157", 14.4, 0.2137, 256.4, True),
-        LampLife("weak", "W3W", 5.0, 2.5e5, 1e9, False),
-        LampLife("spare", "W3W", 0.0, None, None, False),
+    resistors=(
+        ResistorHeat(ref="R1", watts=11.2, fitted_watts=15.0, advised_watts=25.0),
+        ResistorHeat(ref="R2", watts=80.0, fitted_watts=100.0, advised_watts=None),
     ),
-    (ContactLoad("brake", 2.1, 8.0, "all corners"), ContactLoad("turn", 2.2, None, "nominal")),
+    diodes=(
+        DiodeHeat(ref="D1", type="1N5404", amps=1.0, most_amps=3.0, volts=0.83, watts=0.83, most_watts=3.0),
+    ),
+    lamps=(
+        LampLife(ref="side", type="W3W", volts=14.4, life=0.4186, hours=None, in_range=True),
+        LampLife(ref="stop", type="1157", volts=14.4, life=0.2137, hours=256.4, in_range=True),
+        LampLife(ref="weak", type="W3W", volts=5.0, life=2.5e5, hours=1e9, in_range=False),
+        LampLife(ref="spare", type="W3W", volts=0.0, life=None, hours=None, in_range=False),
+    ),
+    contacts=(
+        ContactLoad(control="brake", amps=2.1, most_amps=8.0, corner="all corners"),
+        ContactLoad(control="turn", amps=2.2, most_amps=None, corner="nominal"),
+    ),
 )
 NOTES = (
-    RegulationNote("UN R48", "6.5", "flashes", "Indicators flash.", "READ", "S62", "medium", "cars"),
-    RegulationNote("any", "", "both", "Check the code.", "common practice", "common practice", "high"),
+    RegulationNote(
+        regime="UN R48",
+        clause="6.5",
+        subject="flashes",
+        says="Indicators flash.",
+        status="READ",
+        source="S62",
+        confidence="medium",
+        vehicles="cars",
+    ),
+    RegulationNote(
+        regime="any",
+        clause="",
+        subject="both",
+        says="Check the code.",
+        status="common practice",
+        source="common practice",
+        confidence="high",
+    ),
 )
-LAMPS = (Regulated("side", "flashes", ("turn on (closed)", "turn on (open)")),)
-CARE = CareReport(TOLERANCE, FAULTS, ENDURANCE, LAMPS, NOTES)
+LAMPS = (Regulated(lamp="side", does="flashes", states=("turn on (closed)", "turn on (open)")),)
+CARE = CareReport(tolerance=TOLERANCE, faults=FAULTS, endurance=ENDURANCE, regulated=LAMPS, regulations=NOTES)
 
 
 @pytest.mark.parametrize(
@@ -169,8 +261,13 @@ def test_the_law_is_cited_and_no_verdict_given() -> None:
 
 
 def test_each_act_has_words_and_its_own_rules() -> None:
-    lamps = tuple(Regulated("side", act, ("brake on",)) for act in get_args(Act))
-    notes = tuple(RegulationNote("R", act, act, "So.", "READ", "S62", "medium") for act in get_args(Act))
+    lamps = tuple(Regulated(lamp="side", does=act, states=("brake on",)) for act in get_args(Act))
+    notes = tuple(
+        RegulationNote(
+            regime="R", clause=act, subject=act, says="So.", status="READ", source="S62", confidence="medium"
+        )
+        for act in get_args(Act)
+    )
     lines = regulated_text(lamps, notes, Settings(STATES), 100).splitlines()
     of_lamp = [at for at, line in enumerate(lines) if line.startswith("side ")]
     assert len(of_lamp) == len(get_args(Act))

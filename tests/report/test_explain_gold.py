@@ -18,8 +18,8 @@ ROOT = Path(__file__).parents[2]
 GOLD = Path(__file__).parent / "gold"
 SPECS = [path.stem for path in sorted((ROOT / "specs").glob("*.toml"))]
 TRIED = (
-    Part("rear", "filament", "58", "j1", None, "P21W"),
-    Part("plate", "filament", "j1", "31", None, "C5W"),
+    Part(ref="rear", kind="filament", from_node="58", to_node="j1", lamp=None, type="P21W"),
+    Part(ref="plate", kind="filament", from_node="j1", to_node="31", lamp=None, type="C5W"),
 )
 
 

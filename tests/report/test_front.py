@@ -13,18 +13,29 @@ from lampwright.results.ranking import Ranking
 
 ORDER: tuple[Aim, ...] = ("extra parts", "wires", "joints", "conductors", "margin", "faults")
 POINTS = (
-    FrontPoint(1, 0, 0, 2, 0.513, 0.065, True),
-    FrontPoint(2, 1, 0, 2, 0.596, 0.419, True),
-    FrontPoint(4, 2, 1, 3, 0.675, 0.4056, True),
-    FrontPoint(5, 2, 1, 3, 0.675, 0.4056, True),
+    FrontPoint(
+        rank=1, extra_parts=0, wires=0, conductors=2, margin_stops=0.513, fault_score=0.065, certain=True
+    ),
+    FrontPoint(
+        rank=2, extra_parts=1, wires=0, conductors=2, margin_stops=0.596, fault_score=0.419, certain=True
+    ),
+    FrontPoint(
+        rank=4, extra_parts=2, wires=1, conductors=3, margin_stops=0.675, fault_score=0.4056, certain=True
+    ),
+    FrontPoint(
+        rank=5, extra_parts=2, wires=1, conductors=3, margin_stops=0.675, fault_score=0.4056, certain=True
+    ),
 )
-WHOLE = Front(ORDER, 7, 7, 0, POINTS)
+WHOLE = Front(preferred=ORDER, compared=7, scored=7, undecided=0, points=POINTS)
 OPEN = Front(
-    ORDER,
-    7,
-    3,
-    2,
-    (*POINTS[:2], replace(POINTS[2], certain=False), replace(POINTS[3], fault_score=None, certain=False)),
+    preferred=ORDER,
+    compared=7,
+    scored=3,
+    undecided=2,
+    points=(
+        *POINTS[:2], replace(POINTS[2], certain=False),
+        replace(POINTS[3], fault_score=None, certain=False),
+    ),
 )  # fmt: skip
 
 
@@ -129,7 +140,15 @@ def test_each_mark_says_in_shape_and_words_what_it_is(sidecar: Ranking) -> None:
 
 def test_many_marks_keep_their_labels_apart(sidecar: Ranking) -> None:
     points = tuple(
-        FrontPoint(1 + n % 7, n % 5, 0, 2, 0.3 + 0.02 * (n * 7 % 24), 0.2 + 0.02 * (n * 11 % 25), True)
+        FrontPoint(
+            rank=1 + n % 7,
+            extra_parts=n % 5,
+            wires=0,
+            conductors=2,
+            margin_stops=0.3 + 0.02 * (n * 7 % 24),
+            fault_score=0.2 + 0.02 * (n * 11 % 25),
+            certain=True,
+        )
         for n in range(50)
     )
     view = front_view(replace(WHOLE, points=points), sidecar.designs, 7)

@@ -59,50 +59,110 @@ def check_report() -> CheckReport:
         design, rank=1, states=states, ratings=ratings, margin_stops=-2.06, choices=(), also_drawn_as=()
     )
     return CheckReport(
-        FORMAT,
-        ranking.program,
-        ranking.part_data,
-        ranking.spec,
-        False,
-        failures,
-        remarks,
-        shown,
-        ranking.cautions,
+        format=FORMAT,
+        program=ranking.program,
+        part_data=ranking.part_data,
+        spec=ranking.spec,
+        meets=False,
+        failures=failures,
+        remarks=remarks,
+        design=shown,
+        cautions=ranking.cautions,
     )
 
 
 def count_report() -> CountReport:
-    rows = (CountRow(0, 0, 0, 0, 0, 12), CountRow(0, 0, 0, 1, 1, 1012), CountRow(1, 1, 0, 1, 1, 1234567))
-    return CountReport(load("sidecar").spec, rows, 1235591, 40, 4210.0, 1000000)
+    rows = (
+        CountRow(extra_parts=0, diodes=0, resistors=0, wires=0, joints=0, circuits=12),
+        CountRow(extra_parts=0, diodes=0, resistors=0, wires=1, joints=1, circuits=1012),
+        CountRow(extra_parts=1, diodes=1, resistors=0, wires=1, joints=1, circuits=1234567),
+    )
+    return CountReport(
+        spec=load("sidecar").spec, rows=rows, total=1235591, choices=40, about_seconds=4210.0, budget=1000000
+    )
 
 
 def catalogue() -> Catalogue:
     """Make a short catalogue; the numbers are invented, the category names are those of UN R37."""
     lines = (
-        PartLine("P21W", "lamp", "12 V", "21 W, 460 lm", "BA15s", "gas", "invented", "high"),
-        PartLine("P21/5W", "lamp", "12 V", "21 W, 440 lm; 5 W, 35 lm", "BAY15d", "gas", "invented", "medium"),
-        PartLine("1N5404", "diode", "", "3 A, 400 V", "", "", "invented", "high"),
+        PartLine(
+            type="P21W",
+            kind="lamp",
+            system="12 V",
+            rated="21 W, 460 lm",
+            cap="BA15s",
+            filling="gas",
+            source="invented",
+            confidence="high",
+        ),
+        PartLine(
+            type="P21/5W",
+            kind="lamp",
+            system="12 V",
+            rated="21 W, 440 lm; 5 W, 35 lm",
+            cap="BAY15d",
+            filling="gas",
+            source="invented",
+            confidence="medium",
+        ),
+        PartLine(
+            type="1N5404",
+            kind="diode",
+            system="",
+            rated="3 A, 400 V",
+            cap="",
+            filling="",
+            source="invented",
+            confidence="high",
+        ),
     )
     series = (
-        SeriesLine("E6", (1.0, 1.5, 2.2, 3.3, 4.7, 6.8), 20.0, "IEC 60063", "high"),
-        SeriesLine("wattages", (5.0, 10.0, 25.0), None, "common practice", "medium"),
+        SeriesLine(
+            name="E6",
+            values=(1.0, 1.5, 2.2, 3.3, 4.7, 6.8),
+            tolerance_percent=20.0,
+            source="IEC 60063",
+            confidence="high",
+        ),
+        SeriesLine(
+            name="wattages",
+            values=(5.0, 10.0, 25.0),
+            tolerance_percent=None,
+            source="common practice",
+            confidence="medium",
+        ),
     )
-    return Catalogue(lines, series)
+    return Catalogue(lines=lines, series=series)
 
 
 def curves() -> Curves:
     rows = (
-        CurveRow(0.0, 0.0, 0.0, 293.0, 0.0, math.inf),
-        CurveRow(6.75, 1.12, 7.56, 2012.0, 0.094, 21000.0),
-        CurveRow(13.5, 1.85, 24.98, 2790.0, 1.0, 1.0),
-        CurveRow(14.4, 1.92, 27.6, 2860.0, 1.25, 0.43),
+        CurveRow(volts=0.0, amps=0.0, watts=0.0, kelvin=293.0, flux=0.0, life=math.inf),
+        CurveRow(volts=6.75, amps=1.12, watts=7.56, kelvin=2012.0, flux=0.094, life=21000.0),
+        CurveRow(volts=13.5, amps=1.85, watts=24.98, kelvin=2790.0, flux=1.0, life=1.0),
+        CurveRow(volts=14.4, amps=1.92, watts=27.6, kelvin=2860.0, flux=1.25, life=0.43),
     )
     gas = FilamentCurve(
-        "P21W", "only", 12, 13.5, 25.0, 460.0, 2790.0, "gas", True, "invented", "medium", 0.22, 0.55, 7.29,
-        "invented", "high", rows,
-    )  # fmt: skip
+        type="P21W",
+        filament="only",
+        system=12,
+        test_volts=13.5,
+        rated_watts=25.0,
+        rated_lumens=460.0,
+        rated_kelvin=2790.0,
+        filling="gas",
+        filling_known=True,
+        filling_status="invented",
+        filling_confidence="medium",
+        conducted_share=0.22,
+        cold_ohms=0.55,
+        hot_ohms=7.29,
+        source="invented",
+        confidence="high",
+        rows=rows,
+    )
     vacuum = replace(gas, filament="minor", filling="vacuum", filling_known=False, conducted_share=0.15)
-    return Curves("P21W", (gas, vacuum))
+    return Curves(type="P21W", curves=(gas, vacuum))
 
 
 TEXTS: dict[str, Callable[[], str]] = {

@@ -249,7 +249,7 @@ def test_same_design_same_bytes() -> None:
 
 def test_a_hostile_name_is_only_a_name() -> None:
     name = "\"><script>alert('x')</script>&\x00" + "W" * 80
-    parts = [PartRow(name, "filament", name, "31", lamp=name, type=name)]
+    parts = [PartRow(ref=name, kind="filament", from_node=name, to_node="31", lamp=name, type=name)]
     text = schematic_svg(design_of(parts), (Feed(name, name, "switch"),))
     root = ET.fromstring(text)
     assert not list(root.iter(f"{SVG}script"))
@@ -258,7 +258,10 @@ def test_a_hostile_name_is_only_a_name() -> None:
 
 
 def test_what_a_page_turns_on_is_off() -> None:
-    root = drawn(design_of([PartRow("a", "filament", "49a", "54", lamp="a", type="R5W")]), (TURN, BRAKE))
+    root = drawn(
+        design_of([PartRow(ref="a", kind="filament", from_node="49a", to_node="54", lamp="a", type="R5W")]),
+        (TURN, BRAKE),
+    )
     hidden = {"arrow": ("display", "none"), "glow": ("opacity", "0"), "blade closed": ("display", "none")}
     for class_, (name, value) in hidden.items():
         found = [element for element in root.iter() if element.get("class") == class_]
@@ -270,7 +273,9 @@ def test_what_a_page_turns_on_is_off() -> None:
 
 @pytest.mark.parametrize(("one", "two"), [("49a", "31"), ("31", "49a")])
 def test_a_diode_points_the_way_it_conducts(one: str, two: str) -> None:
-    root = drawn(design_of([PartRow("D1", "diode", one, two, type="1N5404")]), (TURN,))
+    root = drawn(
+        design_of([PartRow(ref="D1", kind="diode", from_node=one, to_node=two, type="1N5404")]), (TURN,)
+    )
     part = groups(root, "part")[0]
     symbol = next(group for group in part if group.get("class") == "symbol")
     words = (symbol[0].get("d") or "").split()
@@ -280,9 +285,9 @@ def test_a_diode_points_the_way_it_conducts(one: str, two: str) -> None:
 
 def test_filaments_of_one_lamp_share_an_envelope() -> None:
     parts = [
-        PartRow("stop", "filament", "54", "31", lamp="rear", type="P21/5W"),
-        PartRow("front", "filament", "49a", "31", lamp="front", type="P21W"),
-        PartRow("tail", "filament", "49a", "31", lamp="rear", type="P21/5W"),
+        PartRow(ref="stop", kind="filament", from_node="54", to_node="31", lamp="rear", type="P21/5W"),
+        PartRow(ref="front", kind="filament", from_node="49a", to_node="31", lamp="front", type="P21W"),
+        PartRow(ref="tail", kind="filament", from_node="49a", to_node="31", lamp="rear", type="P21/5W"),
     ]
     root = drawn(design_of(parts), (TURN, BRAKE))
     (envelope,) = groups(root, "envelope")
@@ -299,16 +304,21 @@ def test_filaments_of_one_lamp_share_an_envelope() -> None:
 
 def test_words_beside_parts() -> None:
     parts = [
-        PartRow("R1", "resistor", "49a", "31", ohms=4.7, watts=25.0),
-        PartRow("D1", "diode", "49a", "31", type="1N5404"),
-        PartRow("side", "filament", "49a", "31", lamp="side", type="P21W"),
+        PartRow(ref="R1", kind="resistor", from_node="49a", to_node="31", ohms=4.7, watts=25.0),
+        PartRow(ref="D1", kind="diode", from_node="49a", to_node="31", type="1N5404"),
+        PartRow(ref="side", kind="filament", from_node="49a", to_node="31", lamp="side", type="P21W"),
     ]
     said = {(box.says or "").replace("\u00a0", " ") for box in boxes(drawn(design_of(parts), (TURN,)))}
     assert {"R1", "4.7 Ω", "25 W", "D1", "1N5404", "side", "P21W", "49a", "turn", "flasher"} <= said
 
 
 def test_title_and_description() -> None:
-    root = drawn(design_of([PartRow("R1", "resistor", "49a", "31", ohms=4.7, watts=25.0)], 3), (TURN,))
+    root = drawn(
+        design_of(
+            [PartRow(ref="R1", kind="resistor", from_node="49a", to_node="31", ohms=4.7, watts=25.0)], 3
+        ),
+        (TURN,),
+    )
     named = {element.get("id"): element.text for element in root}
     title, described = (root.get("aria-labelledby") or "").split()
     assert "design 3" in str(named[title])

@@ -38,7 +38,10 @@ def test_a_contact_leads_where_its_control_joins_it() -> None:
         Feed("K", "key", "positions", ("31",)),
         Feed("X", "cross", "positions", ("A",)),
     )
-    parts = [PartRow(f"l{n}", "filament", one.terminal, "31", lamp=f"l{n}") for n, one in enumerate(feeds)]
+    parts = [
+        PartRow(ref=f"l{n}", kind="filament", from_node=one.terminal, to_node="31", lamp=f"l{n}")
+        for n, one in enumerate(feeds)
+    ]
     root = drawn(design_of(parts), feeds)
     check_free(root)
     found = {str(one.get("data-node")): one for one in groups(root, "feed")}
@@ -61,7 +64,7 @@ def test_a_contact_leads_where_its_control_joins_it() -> None:
 
 
 def test_a_known_fuse_bears_its_rating() -> None:
-    parts = [PartRow("a", "filament", "49a", "54", lamp="a", type="R5W")]
+    parts = [PartRow(ref="a", kind="filament", from_node="49a", to_node="54", lamp="a", type="R5W")]
     root = drawn(design_of(parts), (Feed("49a", "turn", "flasher", fuse=7.5), BRAKE))
     check_free(root)
     ratings = [
@@ -72,9 +75,9 @@ def test_a_known_fuse_bears_its_rating() -> None:
 
 def test_what_marks_a_failure_is_hidden_and_has_room() -> None:
     parts = [
-        PartRow("a", "filament", "49a", "31", lamp="a", type="R5W"),
-        PartRow("R1", "resistor", "49a", "54", ohms=4.7),
-        PartRow("W1", "wire", "54", "31"),
+        PartRow(ref="a", kind="filament", from_node="49a", to_node="31", lamp="a", type="R5W"),
+        PartRow(ref="R1", kind="resistor", from_node="49a", to_node="54", ohms=4.7),
+        PartRow(ref="W1", kind="wire", from_node="54", to_node="31"),
     ]
     root = drawn(design_of(parts), (TURN, BRAKE))
     marks = [element for element in root.iter() if element.get("class") in ("cross", "cut")]

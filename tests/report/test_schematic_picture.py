@@ -20,7 +20,7 @@ from lampwright.report.schematic.svg import schematic_svg
 from lampwright.results.design import PartRow
 
 TURN = Feed("49a", "turn", "flasher")
-LAMP = PartRow("front", "filament", "49a", "31", lamp="front", type="P21W")
+LAMP = PartRow(ref="front", kind="filament", from_node="49a", to_node="31", lamp="front", type="P21W")
 SVG = schematic_svg(design_of([LAMP]), (TURN,))
 
 

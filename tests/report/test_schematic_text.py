@@ -47,18 +47,18 @@ BRIDGE = """\
 
 def test_a_lamp_between_feeds() -> None:
     parts = [
-        PartRow("front", "filament", "49a", "31", lamp="front", type="P21W"),
-        PartRow("side", "filament", "49a", "54", lamp="side", type="W2.3W"),
-        PartRow("R1", "resistor", "54", "31", ohms=4.7, watts=25.0),
+        PartRow(ref="front", kind="filament", from_node="49a", to_node="31", lamp="front", type="P21W"),
+        PartRow(ref="side", kind="filament", from_node="49a", to_node="54", lamp="side", type="W2.3W"),
+        PartRow(ref="R1", kind="resistor", from_node="54", to_node="31", ohms=4.7, watts=25.0),
     ]
     assert schematic_text(design_of(parts), (TURN, BRAKE)) == SIDE
 
 
 def test_diodes_point_and_terminals_stand_for_feeds() -> None:
     parts = [
-        PartRow("D1", "diode", "a", "31", type="1N5404"),
-        PartRow("D2", "diode", "j1", "a", type="1N5404"),
-        PartRow("W1", "wire", "a", "j1"),
+        PartRow(ref="D1", kind="diode", from_node="a", to_node="31", type="1N5404"),
+        PartRow(ref="D2", kind="diode", from_node="j1", to_node="a", type="1N5404"),
+        PartRow(ref="W1", kind="wire", from_node="a", to_node="j1"),
     ]
     assert schematic_text(design_of(parts)) == BRIDGE
 
@@ -75,14 +75,17 @@ def test_every_drawing_fits_and_names_every_part() -> None:
 
 
 def test_what_is_too_wide_is_listed() -> None:
-    parts = [PartRow(f"lamp{n}", "filament", "49a", "j1", lamp=f"lamp{n}", type="P21W") for n in range(12)]
+    parts = [
+        PartRow(ref=f"lamp{n}", kind="filament", from_node="49a", to_node="j1", lamp=f"lamp{n}", type="P21W")
+        for n in range(12)
+    ]
     lines = schematic_text(design_of(parts), (TURN,)).splitlines()
     assert lines[0] == "49a — lamp0, lamp P21W  — j1"
     assert len(lines) == 12
 
 
 def test_a_contact_to_ground_does_not_hang_on_the_battery() -> None:
-    parts = [PartRow("a", "filament", "54", "K", lamp="a", type="R5W")]
+    parts = [PartRow(ref="a", kind="filament", from_node="54", to_node="K", lamp="a", type="R5W")]
     text = schematic_text(design_of(parts), (BRAKE, Feed("K", "key", "positions", ("31",))))
     head = text.splitlines()[:3]
     assert head[0] == "battery + ─┐", head

@@ -44,23 +44,35 @@ def full_name(row: StateRow) -> str:
 def made_up() -> Shortfall:
     """Every kind of row, with numbers invented; the circuit is that of an example."""
     braking = [full_name(row) for row in SIDECAR.states if "brake on" in row.state]
-    missed = tuple(Missed("side", name, "lit", -0.25 - at, f"corner {at}") for at, name in enumerate(braking))
+    missed = tuple(
+        Missed(lamp="side", state=name, wanted="lit", margin_stops=-0.25 - at, corner=f"corner {at}")
+        for at, name in enumerate(braking)
+    )
     weak = "normal supply 13.5 V, all parts weak"
-    others = (Missed("front", braking[0], "off", -0.1, weak), Missed("stop", braking[0], "lit", -0.05, weak))
+    others = (
+        Missed(lamp="front", state=braking[0], wanted="off", margin_stops=-0.1, corner=weak),
+        Missed(lamp="stop", state=braking[0], wanted="lit", margin_stops=-0.05, corner=weak),
+    )
     missed = (*reversed(missed), *others)
     over = ("brake: 9.1 A where 8 A is the most, in brake on at high supply 14.4 V, nominal parts",)
-    first = NearMiss(replace(SIDECAR, rank=1, margin_stops=-11.25), missed, over)
-    second = NearMiss(replace(SIDECAR, rank=2, margin_stops=0.5), (), over)
+    first = NearMiss(design=replace(SIDECAR, rank=1, margin_stops=-11.25), missed=missed, over=over)
+    second = NearMiss(design=replace(SIDECAR, rank=2, margin_stops=0.5), missed=(), over=over)
     wider = Suggestion(
-        "wider band",
-        "call `side` lit from 0.2 on",
-        '[levels]\nlit = [0.2, "inf"]\n',
-        0.123,
-        SIDECAR,
-        "searched: 18 circuits, with up to 0 extra parts, judged at every corner",
+        kind="wider band",
+        change="call `side` lit from 0.2 on",
+        spec_text='[levels]\nlit = [0.2, "inf"]\n',
+        margin_stops=0.123,
+        design=SIDECAR,
+        verified="searched: 18 circuits, with up to 0 extra parts, judged at every corner",
     )
     tried = ("other type: 5 types for `side`: nothing passes", "one more wire: not tried: too much work")
-    return Shortfall(None, "All 18 circuits of the search.", (first, second), (wider,), tried)
+    return Shortfall(
+        conflict=None,
+        looked_at="All 18 circuits of the search.",
+        near_misses=(first, second),
+        suggestions=(wider,),
+        tried=tried,
+    )
 
 
 TEXTS: dict[str, Callable[[], Shortfall]] = {
@@ -103,7 +115,9 @@ def test_the_conflict_comes_before_the_circuits_and_these_before_what_helps() ->
 
 
 def test_nothing_looked_at_says_so_and_no_more() -> None:
-    text = shortfall_text(Shortfall(None, "None: too many.", (), (), ()), 80)
+    text = shortfall_text(
+        Shortfall(conflict=None, looked_at="None: too many.", near_misses=(), suggestions=(), tried=()), 80
+    )
     assert text.splitlines()[1:] == ["Looked at: None: too many."], text
 
 

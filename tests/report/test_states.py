@@ -13,7 +13,9 @@ from lampwright.report.states import ANY, PHASE, Row, TruthTable, cell, folded, 
 from lampwright.results.design import LampReading, StateRow
 from lampwright.results.ranking import Ranking
 
-LIT = LampReading("side", 13.5, 0.8, 0.923, "lit", "lit", True, 0.84)
+LIT = LampReading(
+    lamp="side", volts=13.5, amps=0.8, flux=0.923, level="lit", wanted="lit", meets=True, margin_stops=0.84
+)
 
 
 def covers(row: Row, long: Row, controls: tuple[str, ...]) -> bool:
@@ -62,7 +64,13 @@ def test_folding_keeps_the_meaning_of_the_examples(ranking: Ranking) -> None:
 
 def test_a_control_that_makes_no_difference_is_a_dash() -> None:
     states = tuple(
-        StateRow(f"brake {brake}, lights {lights}", "", (replace(LIT, level=level),), (), ())
+        StateRow(
+            state=f"brake {brake}, lights {lights}",
+            phase="",
+            lamps=(replace(LIT, level=level),),
+            nodes=(),
+            parts=(),
+        )
         for brake, level in (("off", "off"), ("on", "lit"))
         for lights in ("off", "on")
     )
@@ -71,9 +79,9 @@ def test_a_control_that_makes_no_difference_is_a_dash() -> None:
 
 def test_a_flasher_that_makes_no_difference_is_a_dash() -> None:
     states = (
-        StateRow("turn off", "", (LIT,), (), ()),
-        StateRow("turn on", "closed", (LIT,), (), ()),
-        StateRow("turn on", "open", (LIT,), (), ()),
+        StateRow(state="turn off", phase="", lamps=(LIT,), nodes=(), parts=()),
+        StateRow(state="turn on", phase="closed", lamps=(LIT,), nodes=(), parts=()),
+        StateRow(state="turn on", phase="open", lamps=(LIT,), nodes=(), parts=()),
     )
     assert [row.setting for row in folded(unfolded(states)).rows] == [(ANY, "")], "phases not folded"
 
@@ -105,7 +113,9 @@ def test_every_lamp_and_cell_is_drawn(ranking: Ranking, width: int) -> None:
 
 def test_a_control_not_named_is_off() -> None:
     names = ("all off", "gear left", "lights on", "gear left, lights on")
-    whole = unfolded(tuple(StateRow(name, "", (LIT,), (), ()) for name in names))
+    whole = unfolded(
+        tuple(StateRow(state=name, phase="", lamps=(LIT,), nodes=(), parts=()) for name in names)
+    )
     assert whole.controls == ("gear", "lights"), "controls out of order"
     settings = [row.setting for row in whole.rows]
     assert settings == [("off", "off"), ("left", "off"), ("off", "on"), ("left", "on")], "values differ"
@@ -113,8 +123,8 @@ def test_a_control_not_named_is_off() -> None:
 
 def test_states_of_another_form_stand_as_they_are() -> None:
     states = (
-        StateRow("parked with the engine off", "", (LIT,), (), ()),
-        StateRow("towing", "", (LIT,), (), ()),
+        StateRow(state="parked with the engine off", phase="", lamps=(LIT,), nodes=(), parts=()),
+        StateRow(state="towing", phase="", lamps=(LIT,), nodes=(), parts=()),
     )
     whole = unfolded(states)
     assert whole.controls == ("state",), "a free text is one column"

@@ -16,24 +16,30 @@ from lampwright.results.stock import StockBuild, StockItem, StockPlan
 from lampwright.words import money
 
 PLAN = StockPlan(
-    "best",
-    "Build left and right as design 1: 2 parts to buy for 1.70 in all. Proved: nothing costs less.",
-    0.3,
-    (
-        StockBuild("left", 1, ("rear W16W", "D1 1N5404", "R1 5.6 ohm 10 W"), 0.4123),
-        StockBuild("right", 1, ("rear P21W", "D1 1N5404", "R1 4.7 ohm 10 W"), 0.3987),
+    status="best",
+    text="Build left and right as design 1: 2 parts to buy for 1.70 in all. Proved: nothing costs less.",
+    floor_stops=0.3,
+    builds=(
+        StockBuild(
+            build="left", rank=1, fitted=("rear W16W", "D1 1N5404", "R1 5.6 ohm 10 W"), margin_stops=0.4123
+        ),
+        StockBuild(
+            build="right", rank=1, fitted=("rear P21W", "D1 1N5404", "R1 4.7 ohm 10 W"), margin_stops=0.3987
+        ),
     ),
-    (
-        StockItem("P21W", 1, 0, 1, 1.2, 1.2),
-        StockItem("W16W", 1, 1, 0, None, 0.0),
-        StockItem("1N5404", 2, 1, 1, 0.5, 0.5),
-        StockItem("4.7 ohm 10 W", 1, 1, 0, 0.125, 0.0),
-        StockItem("5.6 ohm 10 W", 1, 1, 0, None, 0.0),
+    items=(
+        StockItem(item="P21W", needed=1, from_stock=0, to_buy=1, price=1.2, cost=1.2),
+        StockItem(item="W16W", needed=1, from_stock=1, to_buy=0, price=None, cost=0.0),
+        StockItem(item="1N5404", needed=2, from_stock=1, to_buy=1, price=0.5, cost=0.5),
+        StockItem(item="4.7 ohm 10 W", needed=1, from_stock=1, to_buy=0, price=0.125, cost=0.0),
+        StockItem(item="5.6 ohm 10 W", needed=1, from_stock=1, to_buy=0, price=None, cost=0.0),
     ),
-    1.7,
-    ("In the box, but not tried: T4W.",),
+    cost=1.7,
+    remarks=("In the box, but not tried: T4W.",),
 )
-NONE = StockPlan("none", "No plan: proved <none>.", 0.3, (), (), 0.0, ())
+NONE = StockPlan(
+    status="none", text="No plan: proved <none>.", floor_stops=0.3, builds=(), items=(), cost=0.0, remarks=()
+)
 TEXT = """\
 ── From the parts box ──────────────────────────────────────────────────────────
 Build left and right as design 1: 2 parts to buy for 1.70 in all. Proved:

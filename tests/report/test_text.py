@@ -28,13 +28,20 @@ def test_the_width_is_kept(ranking: Ranking, width: int) -> None:
 
 
 def test_a_wrong_listing_is_shouted(sidecar: Ranking) -> None:
-    wrong = replace(sidecar.search, part_counts=(PartCount(1, 33209, 33210, True, False),))
+    wrong = replace(
+        sidecar.search,
+        part_counts=(PartCount(extra_parts=1, listed=33209, orbits=33210, complete=True, ruled_out=False),),
+    )
     assert "THESE SHOULD BE EQUAL" in ranking_text(replace(sidecar, search=wrong)), "a defect goes unseen"
 
 
 def test_what_the_bound_rules_out_is_not_called_unfinished(sidecar: Ranking) -> None:
     stages = tuple(replace(stage, entered=0, left=0) for stage in sidecar.search.stages)
-    nothing = replace(sidecar.search, part_counts=(PartCount(0, 0, 5, False, True),), stages=stages)
+    nothing = replace(
+        sidecar.search,
+        part_counts=(PartCount(extra_parts=0, listed=0, orbits=5, complete=False, ruled_out=True),),
+        stages=stages,
+    )
     text = ranking_text(replace(sidecar, search=nothing))
     assert "0 extra parts: 5 counted circuits not listed, since the bound rules them out" in text, "not said"
     assert "not complete" not in text, "a search that ended is called unfinished"
@@ -43,7 +50,9 @@ def test_what_the_bound_rules_out_is_not_called_unfinished(sidecar: Ranking) -> 
 
 def test_an_exceeded_rating_is_marked(sidecar: Ranking) -> None:
     design = sidecar.designs[0]
-    hot = replace(design.ratings, resistors=(Rating("r1", 10.01, 10.0, "W", "", ""),))
+    hot = replace(
+        design.ratings, resistors=(Rating(ref="r1", worst=10.01, limit=10.0, unit="W", state="", corner=""),)
+    )
     text = ranking_text(replace(sidecar, designs=(replace(design, ratings=hot),)))
     assert "!r1 10 W of 10 W" in text, "a resistor beyond its rating is not marked"
 

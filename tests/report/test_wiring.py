@@ -21,23 +21,40 @@ from lampwright.results.wiring import (
 )
 
 WIRE = WireRow(
-    1, "54", "54", "stop", "vehicle-trailer", "6", 4.0, 0.75, 18, 0.1202, 2.0, "s", 0.2407, 3.0, 7.0, ""
+    number=1,
+    net="54",
+    from_node="54",
+    to_node="stop",
+    zone="vehicle-trailer",
+    pin="6",
+    metres=4.0,
+    area_mm2=0.75,
+    awg=18,
+    ohms=0.1202,
+    amps=2.0,
+    state="s",
+    drop_volts=0.2407,
+    fuse_amps=3.0,
+    carries_amps=7.0,
+    colour="",
 )
 RETURN = replace(WIRE, number=2, net="31", from_node="31", pin="3")
 WIRING = WiringList(
-    (WIRE, RETURN),
-    (LampWiresRow("stop", (1, 2), 0.4814, "brake on", True),),
-    (FeedFuseRow("54", 2.0, "brake on", 3.0, "violet", 7.0),),
-    (SpliceRow("stop", "trailer", (1,)),),
-    (CouplingRow("vehicle-trailer", (1, 2)),),
-    (TerminalRow("54", "stop lamps"),),
-    8.0,
-    0.5,
-    60.0,
-    True,
-    1.25,
-    (),
-    ("A note.",),
+    wires=(WIRE, RETURN),
+    lamps=(LampWiresRow(lamp="stop", wires=(1, 2), drop_volts=0.4814, state="brake on", within=True),),
+    fuses=(
+        FeedFuseRow(feed="54", amps=2.0, state="brake on", fuse_amps=3.0, colour="violet", carries_amps=7.0),
+    ),
+    splices=(SpliceRow(at="stop", zone="trailer", wires=(1,)),),
+    couplings=(CouplingRow(zones="vehicle-trailer", wires=(1, 2)),),
+    terminals=(TerminalRow(terminal="54", meaning="stop lamps"),),
+    metres=8.0,
+    most_drop_volts=0.5,
+    celsius=60.0,
+    meets=True,
+    margin_stops=1.25,
+    warnings=(),
+    notes=("A note.",),
 )
 TEXT = """\
 ── Wiring ──────────────────────────────────────────────────────────────────────
@@ -86,7 +103,19 @@ def test_missed_drops_and_warnings_are_marked() -> None:
 
 def test_without_wires_only_the_warning_stands() -> None:
     bare = WiringList(
-        (), (), (), (), (), (), 0.0, 0.5, 60.0, None, None, ("No wires are listed: too many.",), ()
+        wires=(),
+        lamps=(),
+        fuses=(),
+        splices=(),
+        couplings=(),
+        terminals=(),
+        metres=0.0,
+        most_drop_volts=0.5,
+        celsius=60.0,
+        meets=None,
+        margin_stops=None,
+        warnings=("No wires are listed: too many.",),
+        notes=(),
     )
     assert wiring_text(bare, 80).splitlines()[2:] == ["! No wires are listed: too many."]
 

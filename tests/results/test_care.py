@@ -35,58 +35,112 @@ from lampwright.results.schema import _row
 ROWS = [row for row in vars(care).values() if dataclasses.is_dataclass(row) and isinstance(row, type)]
 
 EXAMPLE = CareReport(
-    Tolerance(
-        51,
-        1.23456,
-        (ToleranceCost("side", "±9 % watts", 1.3, 0.06544),),
-        "side",
-        CopyYield(1000, 990, 0.98169, 0.99519, 0.95, 7, -0.02, 0.9, "uniform"),
-        (AgedMargin("all", 0.9, True),),
-        0.97,
-        0.85,
-        ("flux apart",),
+    tolerance=Tolerance(
+        corners=51,
+        margin_stops=1.23456,
+        costs=(ToleranceCost(ref="side", span="±9 % watts", margin_without=1.3, cost_stops=0.06544),),
+        costliest="side",
+        drawn=CopyYield(
+            copies=1000,
+            good=990,
+            share_low=0.98169,
+            share_high=0.99519,
+            confidence_level=0.95,
+            seed=7,
+            least_margin=-0.02,
+            median_margin=0.9,
+            spread="uniform",
+        ),
+        aged=(AgedMargin(ref="all", margin_stops=0.9, meets=True),),
+        aged_current=0.97,
+        aged_light=0.85,
+        remarks=("flux apart",),
     ),
-    FaultReport(
-        0.66799,
-        (
+    faults=FaultReport(
+        score=0.66799,
+        faults=(
             FaultRow(
-                "ground lost at lamp",
-                "ground lost at rear",
-                21,
-                36,
-                0.33333,
-                (FaultChange("stop", "full", "off", ("brake on",)),),
-                (
-                    SneakPath("made live", "54", ("58", "tail", "54"), None, 12.51234, ("lights on",)),
-                    SneakPath("reversed", "stop", ("58", "stop", "31"), 0.161234, None, ("lights on",)),
+                kind="ground lost at lamp",
+                fault="ground lost at rear",
+                met=21,
+                asked=36,
+                value=0.33333,
+                changes=(FaultChange(lamp="stop", was="full", now="off", states=("brake on",)),),
+                sneak_paths=(
+                    SneakPath(
+                        kind="made live",
+                        at="54",
+                        path=("58", "tail", "54"),
+                        amps=None,
+                        volts=12.51234,
+                        states=("lights on",),
+                    ),
+                    SneakPath(
+                        kind="reversed",
+                        at="stop",
+                        path=("58", "stop", "31"),
+                        amps=0.161234,
+                        volts=None,
+                        states=("lights on",),
+                    ),
                 ),
-                (FaultOverload("brake", 4.00049, 2.5, "A", "brake on"),),
-                ("turn on (closed)",),
+                overloads=(
+                    FaultOverload(ref="brake", load=4.00049, allowed=2.5, unit="A", state="brake on"),
+                ),
+                shorted=("turn on (closed)",),
             ),
         ),
-        16,
-        14,
-        0,
-        "LED substitute",
+        types_tried=16,
+        types_harmless=14,
+        unsolved=0,
+        led_model="LED substitute",
     ),
-    Endurance(
-        (ResistorHeat("R1", 11.2, 15.0, 25.0), ResistorHeat("R2", 80.0, 100.0, None)),
-        (DiodeHeat("D1", "1N5404", 1.0, 3.0, 0.83, 0.83, 3.0),),
-        (
-            LampLife("side", "W3W", 14.4, 0.4186, None, True),
-            LampLife("stop", "1157", 14.4, 0.2137, 256.4, True),
-            LampLife("spare", "W3W", 0.0, None, None, False),
+    endurance=Endurance(
+        resistors=(
+            ResistorHeat(ref="R1", watts=11.2, fitted_watts=15.0, advised_watts=25.0),
+            ResistorHeat(ref="R2", watts=80.0, fitted_watts=100.0, advised_watts=None),
         ),
-        (ContactLoad("brake", 2.1, 8.0, "all corners"), ContactLoad("turn", 2.2, None, "nominal")),
+        diodes=(
+            DiodeHeat(
+                ref="D1", type="1N5404", amps=1.0, most_amps=3.0, volts=0.83, watts=0.83, most_watts=3.0
+            ),
+        ),
+        lamps=(
+            LampLife(ref="side", type="W3W", volts=14.4, life=0.4186, hours=None, in_range=True),
+            LampLife(ref="stop", type="1157", volts=14.4, life=0.2137, hours=256.4, in_range=True),
+            LampLife(ref="spare", type="W3W", volts=0.0, life=None, hours=None, in_range=False),
+        ),
+        contacts=(
+            ContactLoad(control="brake", amps=2.1, most_amps=8.0, corner="all corners"),
+            ContactLoad(control="turn", amps=2.2, most_amps=None, corner="nominal"),
+        ),
     ),
-    (
-        Regulated("side", "flashes", ("turn on (closed)", "turn on (open)")),
-        Regulated("side", "dims", ("all off",)),
-        Regulated("side", "brake varies", ("brake on",)),
+    regulated=(
+        Regulated(lamp="side", does="flashes", states=("turn on (closed)", "turn on (open)")),
+        Regulated(lamp="side", does="dims", states=("all off",)),
+        Regulated(lamp="side", does="brake varies", states=("brake on",)),
     ),
-    (
-        RegulationNote("UN R48", "6.5", "flashes", "Indicators flash.", "READ", "S62", "medium"),
-        RegulationNote("UN R53", "5", "any", "Look.", "READ", "S94", "medium", "category L3", ("side",)),
+    regulations=(
+        RegulationNote(
+            regime="UN R48",
+            clause="6.5",
+            subject="flashes",
+            says="Indicators flash.",
+            status="READ",
+            source="S62",
+            confidence="medium",
+        ),
+        RegulationNote(
+            regime="UN R53",
+            clause="5",
+            subject="any",
+            says="Look.",
+            status="READ",
+            source="S94",
+            confidence="medium",
+            vehicles="category L3",
+            lamps=("side",),
+        ),
     ),
 )
 

@@ -109,27 +109,27 @@ def test_what_is_not_a_number_is_a_defect() -> None:
 
 
 def test_infinity_is_null() -> None:
-    rows = (CurveRow(0.0, 0.0, 0.0, 293.0, 0.0, math.inf),)
+    rows = (CurveRow(volts=0.0, amps=0.0, watts=0.0, kelvin=293.0, flux=0.0, life=math.inf),)
     curve = FilamentCurve(
-        "W3W",
-        "only",
-        12,
-        13.5,
-        3.0,
-        22.0,
-        2500.0,
-        "vacuum",
-        True,
-        "invented",
-        "low",
-        0.15,
-        4.0,
-        60.0,
-        "invented",
-        "high",
-        rows,
+        type="W3W",
+        filament="only",
+        system=12,
+        test_volts=13.5,
+        rated_watts=3.0,
+        rated_lumens=22.0,
+        rated_kelvin=2500.0,
+        filling="vacuum",
+        filling_known=True,
+        filling_status="invented",
+        filling_confidence="low",
+        conducted_share=0.15,
+        cold_ohms=4.0,
+        hot_ohms=60.0,
+        source="invented",
+        confidence="high",
+        rows=rows,
     )
-    text = to_json(Curves("W3W", (curve,)))
+    text = to_json(Curves(type="W3W", curves=(curve,)))
     assert json.loads(text)["curves"][0]["rows"][0]["life"] is None, "infinite life must be null"
     assert "Infinity" not in text, "Infinity is no JSON"
 

@@ -33,28 +33,51 @@ def errors(which: Which, plain: Any) -> list[str]:
 def checked(ranking: Ranking) -> CheckReport:
     """Make a check report of a ranking's first design."""
     return CheckReport(
-        FORMAT,
-        ranking.program,
-        ranking.part_data,
-        ranking.spec,
-        False,
-        ("side is dim",),
-        (),
-        ranking.designs[0],
-        (),
+        format=FORMAT,
+        program=ranking.program,
+        part_data=ranking.part_data,
+        spec=ranking.spec,
+        meets=False,
+        failures=("side is dim",),
+        remarks=(),
+        design=ranking.designs[0],
+        cautions=(),
     )
 
 
 def told(ranking: Ranking) -> Explanation:
     """Make an explanation with statements of several kinds, one of them without its last fact."""
     said: tuple[Statement, ...] = (
-        Lights("side is dark.", (LampFact("side", "off", 0.0),)),
-        Faint("side carries 40 mA.", PartFact("side", 0.5, 0.04, 12.5), None),
-        Rest("R1 rests.", "R1", "no way", "54", "31", 0.0, 0.0, ("54",), (), ()),
+        Lights(text="side is dark.", lamps=(LampFact(lamp="side", level="off", flux=0.0),)),
+        Faint(
+            text="side carries 40 mA.",
+            part=PartFact(ref="side", volts=0.5, amps=0.04, ohms=12.5),
+            filament=None,
+        ),
+        Rest(
+            text="R1 rests.",
+            ref="R1",
+            why="no way",
+            from_node="54",
+            to_node="31",
+            volts=0.0,
+            amps=0.0,
+            open=("54",),
+            blockers=(),
+            between=(),
+        ),
     )
-    state = StateName("brake on", "")
-    group = Group("They act on each other.", ("side",), ("brake",), (Scene("brake on", (state,), said),), ())
-    return Explanation(ranking.spec, "design 1 of 1", 13.5, (), (), (group,))
+    state = StateName(state="brake on", phase="")
+    group = Group(
+        text="They act on each other.",
+        refs=("side",),
+        controls=("brake",),
+        scenes=(Scene(title="brake on", states=(state,), statements=said),),
+        flashes=(),
+    )
+    return Explanation(
+        spec=ranking.spec, subject="design 1 of 1", volts=13.5, remarks=(), principles=(), groups=(group,)
+    )
 
 
 def test_no_other_schema_is_shipped() -> None:

@@ -96,7 +96,15 @@ def test_a_stop_keeps_the_verdict_and_says_what_is_left_out(
     problem = read_problem(SPECS / "no_such_circuit.toml")
     judge = Judge(problem)
     monkeypatch.setattr(helping, stage, stop)
-    said = why_none(judge, steps_of(problem), None, None, quiet(), lambda: None, (StopError,))
+    said = why_none(
+        judge=judge,
+        steps=steps_of(problem),
+        bound=None,
+        most_extra=None,
+        progress=quiet(),
+        check_cancelled=lambda: None,
+        stops=(StopError,),
+    )
     assert (said.conflict is not None) == conflict_is_kept, "what was found before the stop"
     assert "stopped" in (said.looked_at if said == STOPPED else said.tried[0]), "it does not say so"
     assert replace(said, suggestions=()) == said, "nothing is suggested"

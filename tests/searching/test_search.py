@@ -72,7 +72,16 @@ def test_the_listing_is_complete_for_every_number_of_parts(path: Path) -> None:
 
 def written(design: Design) -> str:
     parts = [
-        Part(row.ref, row.kind, row.from_node, row.to_node, row.lamp, row.type, row.ohms, row.watts)
+        Part(
+            ref=row.ref,
+            kind=row.kind,
+            from_node=row.from_node,
+            to_node=row.to_node,
+            lamp=row.lamp,
+            type=row.type,
+            ohms=row.ohms,
+            watts=row.watts,
+        )
         for row in design.parts
     ]
     return circuit_text(Circuit(tuple(parts)))

@@ -80,7 +80,7 @@ def scenario(lamps: str, extras: str, show: str, rows: list[Part]) -> Scenario:
 
 
 def lamp(name: str, a: str, b: str, kind: str) -> Part:
-    return Part(name, "filament", a, b, name, kind)
+    return Part(ref=name, kind="filament", from_node=a, to_node=b, lamp=name, type=kind)
 
 
 def sidecar() -> Scenario:

@@ -118,7 +118,16 @@ def test_every_field_arrives(sound: str) -> None:
     assert spec.wiring == Wiring(2.0, lengths, (0.75, 1.5), 0.5, 40.0)
     rows = (StockedResistor(4.75, 10.0, 0, 0.25), StockedResistor(6.8, 2.0, 3, None))
     lamps, prices = (("R5W", 2), ("W2.3W", 0)), (("R5W", 1.5),)
-    assert spec.stock == Stock(("near", "far"), 0.2, ("left",), lamps, (("1N5404", 1),), rows, prices, 0.3)
+    assert spec.stock == Stock(
+        builds=("near", "far"),
+        least_margin=0.2,
+        alike=("left",),
+        lamps=lamps,
+        diodes=(("1N5404", 1),),
+        resistors=rows,
+        prices=prices,
+        resistor_price=0.3,
+    )
     assert filament_names(spec) == ("left", "stop", "tail")
     assert terminals(spec) == ("49a", "54", "A", "B", "31")
 
@@ -198,7 +207,16 @@ def test_stock_left_out_or_short(sound: str) -> None:
     """Without the table there is no box, and the digest is what it was before there was one."""
     assert parse_spec(sound, "tail").stock is None
     short = parse_spec(sound + "[stock]\nlamps = { R5W = 2 }\n", "tail")
-    assert short.stock == Stock(("build",), 0.0, (), (("R5W", 2),), (), (), (), None)
+    assert short.stock == Stock(
+        builds=("build",),
+        least_margin=0.0,
+        alike=(),
+        lamps=(("R5W", 2),),
+        diodes=(),
+        resistors=(),
+        prices=(),
+        resistor_price=None,
+    )
     assert short.digest != parse_spec(sound, "tail").digest
 
 

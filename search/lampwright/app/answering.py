@@ -123,7 +123,15 @@ def _diagnosed(searched: Searched, watch: Watch, progress: Progress) -> Shortfal
         return None
     plan = searched.planned
     most, check_cancelled = plan.options.extra_parts, cancel_check(watch)
-    return why_none(plan.judge, plan.steps, plan.bound, most, progress, check_cancelled, STOPS)
+    return why_none(
+        judge=plan.judge,
+        steps=plan.steps,
+        bound=plan.bound,
+        most_extra=most,
+        progress=progress,
+        check_cancelled=check_cancelled,
+        stops=STOPS,
+    )
 
 
 def found_only(searched: Searched, seconds: float) -> Ranking:
@@ -164,18 +172,25 @@ def _ranking(
     least = min((one.winner.netlist.extra_parts for one in ranked), default=None)
     hinges = hinge_rows(Presenter(plan.judge), searched.hinges, least)
     return Ranking(
-        FORMAT,
-        __version__,
-        part_data_digest(),
-        spec_reference(plan.problem),
-        _report(searched, seconds),
-        verdict_of(plan.problem, searched.done, len(plan.steps), len(ranked), plan.bound, hinges),
-        tuple(designs),
-        plan.bound,
-        None,
-        None,
-        None,
-        CAUTIONS,
+        format=FORMAT,
+        program=__version__,
+        part_data=part_data_digest(),
+        spec=spec_reference(plan.problem),
+        search=_report(searched, seconds),
+        verdict=verdict_of(
+            problem=plan.problem,
+            steps=searched.done,
+            planned=len(plan.steps),
+            designs=len(ranked),
+            bound=plan.bound,
+            hinges=hinges,
+        ),
+        designs=tuple(designs),
+        bound=plan.bound,
+        shortfall=None,
+        stock=None,
+        front=None,
+        cautions=CAUTIONS,
         hinges=hinges,
     )
 
@@ -191,12 +206,12 @@ def _treated(ranked: Sequence[Ranked], treatment: Treatment) -> list[Design]:
 def _report(searched: Searched, seconds: float) -> SearchReport:
     problem, done = searched.planned.problem, searched.done
     return SearchReport(
-        funnel(done),
-        tuple(part_count(one) for one in done),
-        seconds,
-        unconstrained(problem),
-        tuple(sorted({name for types in problem.part_options.lamp_types for name in types})),
-        problem.part_options.ohms,
+        stages=funnel(done),
+        part_counts=tuple(part_count(one) for one in done),
+        seconds=seconds,
+        unconstrained=unconstrained(problem),
+        types=tuple(sorted({name for types in problem.part_options.lamp_types for name in types})),
+        values=problem.part_options.ohms,
     )
 
 

@@ -59,15 +59,15 @@ def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
     if most is not None and crossing > most:
         failures = (*failures, f"{crossing} conductors through the coupling, more than {most}")
     return CheckReport(
-        FORMAT,
-        __version__,
-        part_data_digest(),
-        spec_reference(problem),
-        not failures,
-        failures,
-        (*_remarks(spec, circuit, netlist), *_filling_remarks(problem, judgement)),
-        design,
-        CAUTIONS,
+        format=FORMAT,
+        program=__version__,
+        part_data=part_data_digest(),
+        spec=spec_reference(problem),
+        meets=not failures,
+        failures=failures,
+        remarks=(*_remarks(spec, circuit, netlist), *_filling_remarks(problem, judgement)),
+        design=design,
+        cautions=CAUTIONS,
     )
 
 

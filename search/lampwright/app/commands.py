@@ -108,31 +108,53 @@ def list_parts() -> Catalogue:
     diodes = tuple(_diode_line(diode) for diode in diode_types())
     decade = tuple(
         SeriesLine(
-            name,
-            preferred_values(name, 1.0, 9.99),
-            100 * series_tolerance(name),
-            "IEC 60063",
-            series_confidence(name),
+            name=name,
+            values=preferred_values(name, 1.0, 9.99),
+            tolerance_percent=100 * series_tolerance(name),
+            source="IEC 60063",
+            confidence=series_confidence(name),
         )
         for name in series_names()
     )
     sure = wattage_confidence()
-    watts = SeriesLine("resistor wattages", stock_wattages(), None, "common practice", sure)
-    return Catalogue((*lamps, *diodes), (*decade, watts))
+    watts = SeriesLine(
+        name="resistor wattages",
+        values=stock_wattages(),
+        tolerance_percent=None,
+        source="common practice",
+        confidence=sure,
+    )
+    return Catalogue(lines=(*lamps, *diodes), series=(*decade, watts))
 
 
 def _lamp_line(lamp: LampType) -> PartLine:
     rated = " + ".join(f"{f.watts:g} W {f.lumens:g} lm at {f.test_volts:g} V" for f in lamp.filaments)
     filling = " or ".join(lamp.fillings)
     return PartLine(
-        lamp.name, "lamp", f"{lamp.system} V", rated, lamp.cap, filling, lamp.source, lamp.confidence
+        type=lamp.name,
+        kind="lamp",
+        system=f"{lamp.system} V",
+        rated=rated,
+        cap=lamp.cap,
+        filling=filling,
+        source=lamp.source,
+        confidence=lamp.confidence,
     )
 
 
 def _diode_line(diode: DiodeType) -> PartLine:
     drop = f"at most {diode.forward_volts_max:g} V at {diode.at_amps:g} A"
     rated = f"{diode.max_amps:g} A, {diode.reverse_volts:g} V, {drop}"
-    return PartLine(diode.name, "diode", "", rated, "", "", diode.source, diode.confidence)
+    return PartLine(
+        type=diode.name,
+        kind="diode",
+        system="",
+        rated=rated,
+        cap="",
+        filling="",
+        source=diode.source,
+        confidence=diode.confidence,
+    )
 
 
 def part_curves(name: str) -> Curves:
@@ -144,7 +166,8 @@ def part_curves(name: str) -> Curves:
         raise InputError([Finding("TYPE", *_split(error))])
     filled = [lamp_type(lamp.name, lamp.system, filling) for lamp in found for filling in lamp.fillings]
     return Curves(
-        found[0].name, tuple(_curve(lamp, filament) for lamp in filled for filament in lamp.filaments)
+        type=found[0].name,
+        curves=tuple(_curve(lamp, filament) for lamp in filled for filament in lamp.filaments),
     )
 
 
@@ -159,25 +182,25 @@ def _curve(lamp: LampType, filament: Filament) -> FilamentCurve:
         volts = share * filament.test_volts
         amps, kelvin = float(amps_of(filament, volts)), float(kelvin_of(filament, volts))
         flux, life = float(relative_flux_of(filament, volts)), float(relative_life(filament, volts))
-        rows.append(CurveRow(volts, amps, volts * amps, kelvin, flux, life))
+        rows.append(CurveRow(volts=volts, amps=amps, watts=volts * amps, kelvin=kelvin, flux=flux, life=life))
     return FilamentCurve(
-        lamp.name,
-        filament.place,
-        lamp.system,
-        filament.test_volts,
-        filament.watts,
-        filament.lumens,
-        filament.rated_kelvin,
-        lamp.filling,
-        len(lamp.fillings) == 1,
-        lamp.filling_status,
-        lamp.filling_confidence,
-        filament.conducted_share,
-        float(ohms_at(filament, 293.15)),
-        float(ohms_at(filament, filament.rated_kelvin)),
-        lamp.source,
-        lamp.confidence,
-        tuple(rows),
+        type=lamp.name,
+        filament=filament.place,
+        system=lamp.system,
+        test_volts=filament.test_volts,
+        rated_watts=filament.watts,
+        rated_lumens=filament.lumens,
+        rated_kelvin=filament.rated_kelvin,
+        filling=lamp.filling,
+        filling_known=len(lamp.fillings) == 1,
+        filling_status=lamp.filling_status,
+        filling_confidence=lamp.filling_confidence,
+        conducted_share=filament.conducted_share,
+        cold_ohms=float(ohms_at(filament, 293.15)),
+        hot_ohms=float(ohms_at(filament, filament.rated_kelvin)),
+        source=lamp.source,
+        confidence=lamp.confidence,
+        rows=tuple(rows),
     )
 
 

@@ -73,16 +73,28 @@ def explain_why_not(ranking: Ranking, spec: Spec) -> Explanation:
     """Explain why the search for this spec found nothing."""
     asked = tuple(
         Asked(
-            lamp, StateName(state.name, state.phase), word, band.low, None if isinf(band.high) else band.high
+            lamp,
+            StateName(state=state.name, phase=state.phase),
+            word,
+            band.low,
+            None if isinf(band.high) else band.high,
         )
         for state in expand_states(spec)
         for lamp, word, band in zip(layout_of(spec).filaments, state.words, state.bands, strict=True)
         if band is not None
     )
     why = explain_none(_with_filaments(ranking, spec), controls_of(spec), asked)
-    reference = SpecReference(spec.name, spec.title, spec.digest)
-    opening = (Principle("voltage", OPENING, (), ()),)
-    return Explanation(reference, "no circuit", spec.supply.volts[1], (), opening, (), why)
+    reference = SpecReference(name=spec.name, title=spec.title, digest=spec.digest)
+    opening = (Principle(trick="voltage", text=OPENING, refs=(), states=()),)
+    return Explanation(
+        spec=reference,
+        subject="no circuit",
+        volts=spec.supply.volts[1],
+        remarks=(),
+        principles=opening,
+        groups=(),
+        why_not=why,
+    )
 
 
 def _explained(design: Design, spec: Spec) -> Explanation:
@@ -116,14 +128,17 @@ def controls_of(spec: Spec) -> Controls:
     for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True):
         closed = tuple(Contact(one.control, one.a, one.b) for one in closed_contacts(spec.controls, moment))
         situations.append(
-            Situation(StateName(state.name, state.phase), moment.setting, moment.phases, closed)
+            Situation(StateName(state=state.name, phase=state.phase), moment.setting, moment.phases, closed)
         )
     return Controls(tuple(feeds), tuple(situations))
 
 
 def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[str, ...]) -> Explanation:
     return replace(
-        explanation, spec=SpecReference(spec.name, spec.title, spec.digest), subject=subject, remarks=remarks
+        explanation,
+        spec=SpecReference(name=spec.name, title=spec.title, digest=spec.digest),
+        subject=subject,
+        remarks=remarks,
     )
 
 

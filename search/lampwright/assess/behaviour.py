@@ -74,7 +74,7 @@ def acts_of(
         act: [(at, _when(act, at, len(lamps), scenes, controls)) for at in range(len(lamps))] for act in ACTS
     }
     return tuple(
-        Regulated(lamps[at], act, tuple(one.name for one in when))
+        Regulated(lamp=lamps[at], does=act, states=tuple(one.name for one in when))
         for act, row in seen.items()
         for at, when in row
         if when

@@ -52,11 +52,13 @@ class Assessor:
         diodes = tuple(self.problem.part_options.diode_types[at] for at in self._diodes(netlist, choice))
         marked = regulated(design.states, self.problem.spec.controls)
         return CareReport(
-            self._tolerance(ToleranceBench(self.judge, netlist, choice), design, circuit, copies, seed),
-            writer.report(found),
-            endurance(design.ratings, circuit.kinds, diodes, self.problem.spec, found.control_amps),
-            marked,
-            regulations(marked),
+            tolerance=self._tolerance(
+                ToleranceBench(self.judge, netlist, choice), design, circuit, copies, seed
+            ),
+            faults=writer.report(found),
+            endurance=endurance(design.ratings, circuit.kinds, diodes, self.problem.spec, found.control_amps),
+            regulated=marked,
+            regulations=regulations(marked),
         )
 
     def score(self, netlist: Netlist, choice: Choice, design: Design) -> float:
@@ -108,36 +110,40 @@ class Assessor:
         spans = self._spans(circuit)
         dearest = max((cost for cost in costs if cost.part != SUPPLY), key=lambda cost: cost.cost)
         return Tolerance(
-            3 * (1 + 2**varied),
-            design.margin_stops,
-            tuple(
+            corners=3 * (1 + 2**varied),
+            margin_stops=design.margin_stops,
+            costs=tuple(
                 ToleranceCost(
-                    "supply" if cost.part == SUPPLY else circuit.refs[cost.part],
-                    spans[cost.part + 1],
-                    cost.without,
-                    cost.cost,
+                    ref="supply" if cost.part == SUPPLY else circuit.refs[cost.part],
+                    span=spans[cost.part + 1],
+                    margin_without=cost.without,
+                    cost_stops=cost.cost,
                 )
                 for cost in costs
             ),
-            circuit.refs[dearest.part] if dearest.cost > 0.0 else "",
-            CopyYield(
-                drawn.copies,
-                drawn.good,
-                drawn.low,
-                drawn.high,
-                drawn.confidence,
-                drawn.seed,
-                drawn.least,
-                drawn.median,
-                SPREAD,
+            costliest=circuit.refs[dearest.part] if dearest.cost > 0.0 else "",
+            drawn=CopyYield(
+                copies=drawn.copies,
+                good=drawn.good,
+                share_low=drawn.low,
+                share_high=drawn.high,
+                confidence_level=drawn.confidence,
+                seed=drawn.seed,
+                least_margin=drawn.least,
+                median_margin=drawn.median,
+                spread=SPREAD,
             ),
-            tuple(
-                AgedMargin("all" if one.part < 0 else circuit.refs[one.part], one.margin, one.met)
+            aged=tuple(
+                AgedMargin(
+                    ref="all" if one.part < 0 else circuit.refs[one.part],
+                    margin_stops=one.margin,
+                    meets=one.met,
+                )
                 for one in aged
             ),
-            constant("aged_amps"),
-            constant("aged_light"),
-            (FLUX,),
+            aged_current=constant("aged_amps"),
+            aged_light=constant("aged_light"),
+            remarks=(FLUX,),
         )
 
     def _spans(self, circuit: Circuitry) -> tuple[str, ...]:

@@ -30,8 +30,16 @@ def _doubt_row(one: Doubt) -> DoubtRow:
     span = "gas or vacuum" if one.figure == "filling" else f"± {100 * one.span:.0f} %"
     if one.figure == "heat through gas":
         span = f"± {100 * one.span:.0f} % of the rated watts"
-    cases = tuple(DoubtCase(case.value, case.margin, case.met) for case in one.cases)
-    return DoubtRow(one.figure, one.of, span, one.confidence, cases, one.cost, one.turns)
+    cases = tuple(DoubtCase(value=case.value, margin_stops=case.margin, meets=case.met) for case in one.cases)
+    return DoubtRow(
+        figure=one.figure,
+        of=one.of,
+        span=span,
+        confidence=one.confidence,
+        cases=cases,
+        cost_stops=one.cost,
+        turns=one.turns,
+    )
 
 
 def hangs_on(problem: Problem, cases: Sequence[Case], circuits: int = 1) -> str:
@@ -65,7 +73,12 @@ def hinge_rows(presenter: Presenter, hinges: Sequence[Hinge], least: int | None)
     chosen = sorted((one for one in hinges if one.netlist.extra_parts == fewest), key=_order)
     designs = tuple(_hinge_design(problem, one) for one in chosen[:MOST_HINGES])
     texts = list(dict.fromkeys(hangs_on(problem, one.cases, len(chosen)) for one in chosen))
-    return Hinges(_hinges_text(texts, len(chosen), fewest), len(chosen), fewest, designs)
+    return Hinges(
+        text=_hinges_text(texts, len(chosen), fewest),
+        circuits=len(chosen),
+        extra_parts=fewest,
+        designs=designs,
+    )
 
 
 def _order(one: Hinge) -> tuple[object, ...]:
@@ -86,18 +99,18 @@ def _hinge_design(problem: Problem, one: Hinge) -> HingeDesign:
     drawn = draw(circuit, fitted(problem, circuit, one.cases[0].choice), problem.layout)
     cases = tuple(
         HingeCase(
-            tuple(f"{name} {filling}" for name, filling in assumed(problem, case.choice)),
-            case.margin,
-            case.met,
+            assumes=tuple(f"{name} {filling}" for name, filling in assumed(problem, case.choice)),
+            margin_stops=case.margin,
+            meets=case.met,
         )
         for case in one.cases
     )
     return HingeDesign(
-        hangs_on(problem, one.cases),
-        circuit.extra_parts,
-        circuit.wires,
-        circuit.joints,
-        one.conductors,
-        drawn_parts(drawn, ()),
-        cases,
+        text=hangs_on(problem, one.cases),
+        extra_parts=circuit.extra_parts,
+        wires=circuit.wires,
+        joints=circuit.joints,
+        conductors=one.conductors,
+        parts=drawn_parts(drawn, ()),
+        cases=cases,
     )

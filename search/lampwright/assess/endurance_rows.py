@@ -26,30 +26,54 @@ def endurance(
         life = life_at(filament, rating.worst)
         relative = life.relative if rating.worst > 0.0 else None
         hours = life.hours if rating.worst > 0.0 else None
-        lamps.append(LampLife(rating.ref, kind.name, rating.worst, relative, hours, life.in_range))
+        lamps.append(
+            LampLife(
+                ref=rating.ref,
+                type=kind.name,
+                volts=rating.worst,
+                life=relative,
+                hours=hours,
+                in_range=life.in_range,
+            )
+        )
     return Endurance(
-        tuple(_resistor(rating) for rating in ratings.resistors),
-        tuple(_diode(rating, kind) for rating, kind in zip(ratings.diodes, diodes, strict=True)),
-        tuple(lamps),
-        _contacts(ratings, spec, control_amps),
+        resistors=tuple(_resistor(rating) for rating in ratings.resistors),
+        diodes=tuple(_diode(rating, kind) for rating, kind in zip(ratings.diodes, diodes, strict=True)),
+        lamps=tuple(lamps),
+        contacts=_contacts(ratings, spec, control_amps),
     )
 
 
 def _resistor(rating: Rating) -> ResistorHeat:
-    return ResistorHeat(rating.ref, rating.worst, rating.limit or 0.0, advised_watts(rating.worst))
+    return ResistorHeat(
+        ref=rating.ref,
+        watts=rating.worst,
+        fitted_watts=rating.limit or 0.0,
+        advised_watts=advised_watts(rating.worst),
+    )
 
 
 def _diode(rating: Rating, kind: DiodeType) -> DiodeHeat:
     heat = diode_heat(kind, rating.worst)
-    return DiodeHeat(rating.ref, kind.name, rating.worst, kind.max_amps, heat.drop, heat.watts, heat.limit)
+    return DiodeHeat(
+        ref=rating.ref,
+        type=kind.name,
+        amps=rating.worst,
+        most_amps=kind.max_amps,
+        volts=heat.drop,
+        watts=heat.watts,
+        most_watts=heat.limit,
+    )
 
 
 def _contacts(ratings: Ratings, spec: Spec, control_amps: Floats) -> tuple[ContactLoad, ...]:
     """Over all corners where the spec states a limit, else with nominal parts."""
     judged = {rating.ref: rating for rating in ratings.controls}
     return tuple(
-        ContactLoad(control.name, judged[control.name].worst, control.most_amps, CORNERS)
+        ContactLoad(
+            control=control.name, amps=judged[control.name].worst, most_amps=control.most_amps, corner=CORNERS
+        )
         if control.name in judged
-        else ContactLoad(control.name, float(amps), None, NOMINAL)
+        else ContactLoad(control=control.name, amps=float(amps), most_amps=None, corner=NOMINAL)
         for control, amps in zip(spec.controls, control_amps, strict=True)
     )

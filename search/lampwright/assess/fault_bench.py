@@ -117,13 +117,13 @@ class Bench:
             *values.watts,
         ]
         return _Fitting(
-            np.array(kinds, np.int64),
-            np.array([*rows, *values.diodes, *[0] * resistors], np.int64),
-            np.array([*[1.0] * filaments, *[0.0] * diodes, *(1.0 / ohms for ohms in values.ohms)]),
-            np.array(limits, np.float64),
-            circuit.netlist.ends.copy(),
-            np.ones(len(kinds)),
-            np.array(rows, np.int64),
+            kinds=np.array(kinds, np.int64),
+            rows=np.array([*rows, *values.diodes, *[0] * resistors], np.int64),
+            values=np.array([*[1.0] * filaments, *[0.0] * diodes, *(1.0 / ohms for ohms in values.ohms)]),
+            limits=np.array(limits, np.float64),
+            ends=circuit.netlist.ends.copy(),
+            signs=np.ones(len(kinds)),
+            lamp_rows=np.array(rows, np.int64),
         )
 
     def _fit_lamp(self, fitting: _Fitting, lamp: int, rows: tuple[int, ...]) -> None:
@@ -149,7 +149,14 @@ class Bench:
         free = wiring.vertex_node.max(axis=1, keepdims=True) + 1
         nodes = np.concatenate([wiring.vertex_node, np.maximum(free, 2)], axis=1).astype(np.int8)
         beyond = np.concatenate([wiring.beyond, np.zeros((len(wiring.beyond), 1), np.bool_)], axis=1)
-        return Wiring(nodes, wiring.shorted, wiring.gate_state, wiring.gate_control, beyond, wiring.exact)
+        return Wiring(
+            vertex_node=nodes,
+            shorted=wiring.shorted,
+            gate_state=wiring.gate_state,
+            gate_control=wiring.gate_control,
+            beyond=beyond,
+            exact=wiring.exact,
+        )
 
     def _settle(self, fitting: _Fitting, wiring: Wiring) -> Pair:
         return Pair(*(self._at(fitting, wiring, float(self.problem.volts[at])) for at in (1, 2)))
@@ -168,17 +175,17 @@ class Bench:
         loads = np.where(fitting.kinds == RESISTOR, size * np.abs(points.amps), loads)
         closed: Truths = ~((fitting.kinds == RESISTOR) & (fitting.values == 0.0))
         return Settled(
-            wiring,
-            points,
-            fitting.ends,
-            fitting.kinds,
-            closed,
-            fitting.limits,
-            fitting.signs,
-            loads,
-            self._control_amps(fitting.ends, wiring, points),
-            self._limits,
-            fitting.lamp_rows,
+            wiring=wiring,
+            points=points,
+            ends=fitting.ends,
+            kinds=fitting.kinds,
+            closed=closed,
+            limits=fitting.limits,
+            signs=fitting.signs,
+            loads=loads,
+            control_amps=self._control_amps(fitting.ends, wiring, points),
+            control_limits=self._limits,
+            lamp_rows=fitting.lamp_rows,
         )
 
     def _control_amps(self, ends: Bytes, wiring: Wiring, points: Points) -> Floats:

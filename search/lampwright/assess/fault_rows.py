@@ -25,12 +25,12 @@ class FaultWriter:
         shown = sorted(does, key=lambda one: one.value)[:WORST_TYPES]
         rest = [one for one in found.outcomes if one.fault.kind != "other type"]
         return FaultReport(
-            found.score,
-            tuple(self._row(one) for one in (*rest, *shown)),
-            len(types),
-            sum(one.value >= 1.0 for one in types),
-            found.unsolved,
-            self._led_model(),
+            score=found.score,
+            faults=tuple(self._row(one) for one in (*rest, *shown)),
+            types_tried=len(types),
+            types_harmless=sum(one.value >= 1.0 for one in types),
+            unsolved=found.unsolved,
+            led_model=self._led_model(),
         )
 
     def _led_model(self) -> str:
@@ -45,19 +45,21 @@ class FaultWriter:
     def _row(self, one: Outcome) -> FaultRow:
         lamps = self.problem.layout.filaments
         changes = tuple(
-            FaultChange(lamps[change.filament], change.was, change.now, self._named(change.states))
+            FaultChange(
+                lamp=lamps[change.filament], was=change.was, now=change.now, states=self._named(change.states)
+            )
             for change in one.changes
         )
         return FaultRow(
-            one.fault.kind,
-            one.fault.what,
-            one.met,
-            one.asked,
-            one.value,
-            changes,
-            self._sneaks(one),
-            tuple(self._overload(over) for over in one.overloads),
-            self._named(one.shorted),
+            kind=one.fault.kind,
+            fault=one.fault.what,
+            met=one.met,
+            asked=one.asked,
+            value=one.value,
+            changes=changes,
+            sneak_paths=self._sneaks(one),
+            overloads=tuple(self._overload(over) for over in one.overloads),
+            shorted=self._named(one.shorted),
         )
 
     def _named(self, states: tuple[int, ...]) -> tuple[str, ...]:
@@ -75,12 +77,12 @@ class FaultWriter:
             backward = first.kind == "reversed"
             rows.append(
                 SneakPath(
-                    first.kind,
-                    self.circuit.refs[first.at] if backward else self.circuit.nodes[first.at],
-                    first.path,
-                    worst if backward else None,
-                    None if backward else worst,
-                    self._named(tuple(one.sneaks[number].state for number in numbers)),
+                    kind=first.kind,
+                    at=self.circuit.refs[first.at] if backward else self.circuit.nodes[first.at],
+                    path=first.path,
+                    amps=worst if backward else None,
+                    volts=None if backward else worst,
+                    states=self._named(tuple(one.sneaks[number].state for number in numbers)),
                 )
             )
         return tuple(rows)
@@ -91,4 +93,6 @@ class FaultWriter:
         if not over.is_control:
             diodes = self.circuit.extras[: self.circuit.netlist.diodes]
             unit = "V" if over.at not in self.circuit.extras else "A" if over.at in diodes else "W"
-        return FaultOverload(ref, over.load, over.limit, unit, self.states[over.state])
+        return FaultOverload(
+            ref=ref, load=over.load, allowed=over.limit, unit=unit, state=self.states[over.state]
+        )

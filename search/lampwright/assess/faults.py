@@ -158,25 +158,25 @@ class FaultFinder:
         value = met / asked if asked else 1.0
         value -= OVERLOAD_PENALTY * bool(over or shorted.any()) + SNEAK_PENALTY * bool(found)
         return Outcome(
-            fault,
-            met,
-            asked,
-            max(0.0, value),
-            tuple(_changes(lights, sound.lights, shorted)),
-            found,
-            over,
-            tuple(int(state) for state in np.flatnonzero(shorted)),
+            fault=fault,
+            met=met,
+            asked=asked,
+            value=max(0.0, value),
+            changes=tuple(_changes(lights, sound.lights, shorted)),
+            sneaks=found,
+            overloads=over,
+            shorted=tuple(int(state) for state in np.flatnonzero(shorted)),
         )
 
     def _network(self, bench: Bench, settled: Settled) -> Network:
         return Network(
-            settled.wiring,
-            settled.points,
-            settled.ends,
-            settled.kinds == DIODE,
-            settled.closed,
-            bench.circuit.refs,
-            (*bench.circuit.nodes, LOST),
+            wiring=settled.wiring,
+            points=settled.points,
+            ends=settled.ends,
+            diodes=settled.kinds == DIODE,
+            closed=settled.closed,
+            refs=bench.circuit.refs,
+            nodes=(*bench.circuit.nodes, LOST),
         )
 
 

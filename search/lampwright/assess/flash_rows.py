@@ -13,13 +13,16 @@ def flashing_rows(problem: Problem, netlist: Netlist, choice: Choice) -> Flashin
     """How a fitted circuit flashes at 60, 90 and 120 a minute. Raises ShortedError."""
     report = judge_flashing(problem, netlist, choice, OPTIONS)
     return Flashing(
-        OPTIONS.on_shares[0],
-        report.keeps_up,
-        tuple(_lamp(row) for row in report.lamps),
-        _loads(report),
-        tuple(Inrush(r.control, r.state, r.cold_amps, r.settled_amps) for r in report.inrush),
-        report.unsolved,
-        report.unsettled,
+        on_share=OPTIONS.on_shares[0],
+        keeps_up=report.keeps_up,
+        lamps=tuple(_lamp(row) for row in report.lamps),
+        loads=_loads(report),
+        inrush=tuple(
+            Inrush(control=r.control, state=r.state, cold_amps=r.cold_amps, settled_amps=r.settled_amps)
+            for r in report.inrush
+        ),
+        unsolved=report.unsolved,
+        unsettled=report.unsettled,
     )
 
 
@@ -31,11 +34,20 @@ def _lamp(row: LampFlash) -> FlashLamp:
 def _phase(light: PhaseLight | None) -> FlashPhase | None:
     if light is None:
         return None
-    return FlashPhase(light.seconds_to_band, light.share_in_band, light.final_flux)
+    return FlashPhase(
+        seconds_to_band=light.seconds_to_band, share_in_band=light.share_in_band, final_flux=light.final_flux
+    )
 
 
 def _loads(report: FlashReport) -> tuple[FlashLoad, ...]:
     return tuple(
-        FlashLoad(r.setting, r.flasher, r.flashes_per_minute, r.first_amps, r.mean_amps, r.final_amps)
+        FlashLoad(
+            setting=r.setting,
+            flasher=r.flasher,
+            flashes_per_minute=r.flashes_per_minute,
+            first_amps=r.first_amps,
+            mean_amps=r.mean_amps,
+            final_amps=r.final_amps,
+        )
         for r in report.loads
     )

@@ -86,13 +86,13 @@ def fitted_circuit(
     kinds = [FILAMENT] * len(models) + [DIODE] * len(diodes) + [RESISTOR] * len(values)
     siemens = [0.0] * (len(models) + len(diodes)) + [1.0 / ohms for ohms in values]
     return FittedCircuit(
-        netlist.ends,
-        np.array(kinds, np.int64),
-        np.array([*models, *diodes, *[0] * len(values)], np.int64),
-        np.array(siemens, np.float64),
-        tuple(part_options.filaments[model] for model in models),
-        part_options.models,
-        coil_share() if share is None else share,
+        ends=netlist.ends,
+        kinds=np.array(kinds, np.int64),
+        rows=np.array([*models, *diodes, *[0] * len(values)], np.int64),
+        siemens=np.array(siemens, np.float64),
+        filaments=tuple(part_options.filaments[model] for model in models),
+        models=part_options.models,
+        coil_share=coil_share() if share is None else share,
     )
 
 
@@ -141,13 +141,26 @@ def judge_flashing(
             wave = flash_waveform(circuit, nodes[1:], volts, rhythm, starts[volts])
             unsolved += not wave.solved
             unsettled += not wave.periodic
-            lamps.extend(_lamp_rows(problem, circuit, setting, rhythm, volts, wave))
+            lamps.extend(
+                _lamp_rows(
+                    problem=problem, circuit=circuit, setting=setting, rhythm=rhythm, volts=volts, wave=wave
+                )
+            )
             across = _across(problem, netlist, setting, volts, wave)
             carried = _contact_amps(boundary, netlist.ends, setting.states[1], wave.amps[0])
             first = _contact_amps(boundary, netlist.ends, setting.states[1], wave.first_amps[None])
             control = [one.name for one in problem.spec.controls].index(setting.flasher)
             loads.append(
-                _load(setting, rhythm, volts, wave.seconds[0], carried[control], first[control], across, wish)
+                _load(
+                    setting=setting,
+                    rhythm=rhythm,
+                    volts=volts,
+                    seconds=wave.seconds[0],
+                    amps=carried[control],
+                    first=first[control],
+                    across=across,
+                    wish=wish,
+                )
             )
     return FlashReport(
         tuple(lamps), tuple(loads), contact_inrush(problem, boundary, circuit), unsolved, unsettled
@@ -170,7 +183,12 @@ def contact_inrush(problem: Problem, boundary: Boundary, circuit: FittedCircuit)
             if control not in worst or amps[0] > worst[control].cold_amps:
                 name = problem.spec.controls[control].name
                 worst[control] = ContactInrush(
-                    name, state.name, state.phase, volts, float(amps[0]), float(settled[control][0])
+                    control=name,
+                    state=state.name,
+                    phase=state.phase,
+                    volts=volts,
+                    cold_amps=float(amps[0]),
+                    settled_amps=float(settled[control][0]),
                 )
     return tuple(worst[control] for control in sorted(worst))
 
@@ -225,19 +243,19 @@ def _load(
     known = across[np.isfinite(across)]
     length = seconds[-1]
     return FlasherLoad(
-        setting.name,
-        setting.flasher,
-        rhythm.flashes_per_minute,
-        rhythm.on_share,
-        volts,
-        float(first[0]),
-        float(amps.max()),
-        float(np.trapezoid(amps, seconds) / length),
-        float(np.sqrt(np.trapezoid(amps**2, seconds) / length)),
-        float(amps[-1]),
-        float(known.min()) if known.size else None,
-        float(known.max()) if known.size else None,
-        wish.least_amps,
+        setting=setting.name,
+        flasher=setting.flasher,
+        flashes_per_minute=rhythm.flashes_per_minute,
+        on_share=rhythm.on_share,
+        volts=volts,
+        first_amps=float(first[0]),
+        peak_amps=float(amps.max()),
+        mean_amps=float(np.trapezoid(amps, seconds) / length),
+        rms_amps=float(np.sqrt(np.trapezoid(amps**2, seconds) / length)),
+        final_amps=float(amps[-1]),
+        least_open_volts=float(known.min()) if known.size else None,
+        most_open_volts=float(known.max()) if known.size else None,
+        least_amps=wish.least_amps,
     )
 
 
@@ -264,6 +282,16 @@ def _lamp_rows(
         if first or second:
             word = closed.words[f]
             rows.append(
-                LampFlash(setting.name, setting.flasher, rate, share, volts, lamp, word, first, second)
+                LampFlash(
+                    setting=setting.name,
+                    flasher=setting.flasher,
+                    flashes_per_minute=rate,
+                    on_share=share,
+                    volts=volts,
+                    lamp=lamp,
+                    word=word,
+                    closed=first,
+                    open=second,
+                )
             )
     return rows

@@ -140,5 +140,11 @@ def phase_light(band: Band, seconds: Floats, flux: Floats) -> PhaseLight:
         ended_in = last < len(stops) - 1
         since = float(begins[last] + enter[last] * (ends[last] - begins[last])) if ended_in else None
     return PhaseLight(
-        band.low, band.high, since, within, float(flux.min()), float(flux.max()), float(flux[-1])
+        low=band.low,
+        high=band.high,
+        seconds_to_band=since,
+        share_in_band=within,
+        least_flux=float(flux.min()),
+        peak_flux=float(flux.max()),
+        final_flux=float(flux[-1]),
     )

@@ -42,13 +42,13 @@ def regulations(found: tuple[Regulated, ...]) -> tuple[RegulationNote, ...]:
 
 def _note(row: Row, lamps: tuple[str, ...]) -> RegulationNote:
     return RegulationNote(
-        row.text("regime"),
-        row.text("clause"),
-        cast(Subject, row.text("trigger")),
-        row.text("says"),
-        row.text("status"),
-        row.text("source"),
-        row.text("confidence"),
-        row.text("vehicles"),
-        lamps,
+        regime=row.text("regime"),
+        clause=row.text("clause"),
+        subject=cast(Subject, row.text("trigger")),
+        says=row.text("says"),
+        status=row.text("status"),
+        source=row.text("source"),
+        confidence=row.text("confidence"),
+        vehicles=row.text("vehicles"),
+        lamps=lamps,
     )

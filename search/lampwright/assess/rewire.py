@@ -107,12 +107,12 @@ class Rewirer:
                 beyond, exact = self._beyond([*always, *others], edge)
                 gates.append((state, control, beyond, exact))
         return Wiring(
-            np.array(rows, np.int8),
-            np.array(shorted, np.bool_),
-            np.array([gate[0] for gate in gates], np.int64),
-            np.array([gate[1] for gate in gates], np.int64),
-            np.array([gate[2] for gate in gates], np.bool_).reshape(-1, self.vertices),
-            np.array([gate[3] for gate in gates], np.bool_),
+            vertex_node=np.array(rows, np.int8),
+            shorted=np.array(shorted, np.bool_),
+            gate_state=np.array([gate[0] for gate in gates], np.int64),
+            gate_control=np.array([gate[1] for gate in gates], np.int64),
+            beyond=np.array([gate[2] for gate in gates], np.bool_).reshape(-1, self.vertices),
+            exact=np.array([gate[3] for gate in gates], np.bool_),
         )
 
     def _beyond(self, edges: list[Edge], contact: Edge) -> tuple[list[bool], bool]:

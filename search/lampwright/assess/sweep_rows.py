@@ -46,10 +46,23 @@ def sweep_rows(judge: Judge, netlist: Netlist, choice: Choice, states: Sequence[
             )
             found.setdefault(key, []).append(named(states[at]))
     lines = tuple(
-        SweepLine(name, word, tuple(states), line, edges.low, edges.high, edges.lows)
+        SweepLine(
+            lamp=name,
+            wanted=word,
+            states=tuple(states),
+            flux=line,
+            low_flux=edges.low,
+            high_flux=edges.high,
+            low_fluxes=edges.lows,
+        )
         for (name, word, line, edges), states in found.items()
     )
-    return Sweep(supplies, tuple(float(volts) for volts in problem.volts), _levels(problem), lines)
+    return Sweep(
+        supplies=supplies,
+        volts=tuple(float(volts) for volts in problem.volts),
+        levels=_levels(problem),
+        lines=lines,
+    )
 
 
 @dataclass(frozen=True)
@@ -82,4 +95,6 @@ def _levels(problem: Problem) -> tuple[LevelBand, ...]:
     """The spec's words, dark to bright."""
     levels = problem.spec.levels
     bands = (("off", levels.off), ("dim", levels.dim), ("lit", levels.lit), ("full", levels.full))
-    return tuple(LevelBand(word, band.low, _finite(band.high)) for word, band in bands)
+    return tuple(
+        LevelBand(word=word, low_flux=band.low, high_flux=_finite(band.high)) for word, band in bands
+    )

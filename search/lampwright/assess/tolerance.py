@@ -258,14 +258,14 @@ class ToleranceBench:
         good = int(met.sum())
         interval = binomtest(good, copies).proportion_ci(CONFIDENCE, "exact")
         return Yield(
-            copies,
-            good,
-            float(interval.low),
-            float(interval.high),
-            CONFIDENCE,
-            seed,
-            float(margins.min()),
-            float(np.median(margins)),
+            copies=copies,
+            good=good,
+            low=float(interval.low),
+            high=float(interval.high),
+            confidence=CONFIDENCE,
+            seed=seed,
+            least=float(margins.min()),
+            median=float(np.median(margins)),
         )
 
     def aged(self) -> tuple[Aged, ...]:

@@ -35,12 +35,12 @@ def trial_rows(
     frame = _frame(problem, circuit.netlist, design)
     return tuple(
         FaultTrial(
-            trial.fault.kind,
-            trial.fault.what,
-            tuple(frame.refs[part] for part in trial.fault.opened),
-            tuple(frame.refs[part] for part in trial.fault.lifted),
-            _concerned(problem, circuit.netlist, trial.fault),
-            tuple(_altered(trial, frame, design.states)),
+            kind=trial.fault.kind,
+            fault=trial.fault.what,
+            gone=tuple(frame.refs[part] for part in trial.fault.opened),
+            loose=tuple(frame.refs[part] for part in trial.fault.lifted),
+            nodes=_concerned(problem, circuit.netlist, trial.fault),
+            states=tuple(_altered(trial, frame, design.states)),
         )
         for trial in tried
     )
@@ -79,7 +79,16 @@ def _altered(trial: Trial, frame: _Frame, states: tuple[StateRow, ...]) -> Itera
     loose = list(trial.fault.lifted)
     for at, sound in enumerate(states):
         if trial.shorted[at]:
-            yield TrialState(named(sound), True, (), (), (), (), (), ())
+            yield TrialState(
+                state=named(sound),
+                shorted=True,
+                flux=(),
+                levels=(),
+                volts=(),
+                live=(),
+                amps=(),
+                loose_volts=(),
+            )
             continue
         volts = trial.potential[at][list(frame.vertices)]
         amps = trial.amps[at] * frame.signs
@@ -94,14 +103,14 @@ def _altered(trial: Trial, frame: _Frame, states: tuple[StateRow, ...]) -> Itera
         ]:
             continue
         yield TrialState(
-            named(sound),
-            False,
-            tuple(trial.flux[at].tolist()),
-            trial.levels[at],
-            tuple(volts.tolist()),
-            tuple(live),
-            tuple(amps.tolist()),
-            tuple(across[loose].tolist()),
+            state=named(sound),
+            shorted=False,
+            flux=tuple(trial.flux[at].tolist()),
+            levels=trial.levels[at],
+            volts=tuple(volts.tolist()),
+            live=tuple(live),
+            amps=tuple(amps.tolist()),
+            loose_volts=tuple(across[loose].tolist()),
         )
 
 

@@ -62,14 +62,14 @@ def _trial(fault: Fault, settled: Settled, light: Light, finder: FaultFinder) ->
     lights = light.read(settled)
     codes = settled.wiring.vertex_node
     return Trial(
-        fault,
-        settled.wiring.shorted,
-        np.exp2(lights.stops),
-        tuple(tuple(LEVELS[level] for level in row) for row in lights.level.tolist()),
-        codes,
-        _potential(codes, settled.points.potential, float(finder.problem.volts[1])),
-        settled.points.volts,
-        settled.points.amps,
+        fault=fault,
+        shorted=settled.wiring.shorted,
+        flux=np.exp2(lights.stops),
+        levels=tuple(tuple(LEVELS[level] for level in row) for row in lights.level.tolist()),
+        codes=codes,
+        potential=_potential(codes, settled.points.potential, float(finder.problem.volts[1])),
+        volts=settled.points.volts,
+        amps=settled.points.amps,
     )
 
 

@@ -65,7 +65,17 @@ def filling_doubts(problem: Problem, cases: tuple[Case, ...]) -> tuple[Doubt, ..
         margins = [one.margin for one in moved]
         turns = len({case.met for case in cases}) > 1
         cost = max(margins) - min(margins)
-        found.append(Doubt("filling", name, 0.0, kind.filling_confidence, tuple(moved), cost, turns))
+        found.append(
+            Doubt(
+                figure="filling",
+                of=name,
+                span=0.0,
+                confidence=kind.filling_confidence,
+                cases=tuple(moved),
+                cost=cost,
+                turns=turns,
+            )
+        )
     return tuple(found)
 
 
@@ -100,7 +110,16 @@ class Doubter:
             )
             for figure, span in figures:
                 if span:
-                    found.append(self._doubt(figure, kind, span, netlist, choice, judgement))
+                    found.append(
+                        self._doubt(
+                            figure=figure,
+                            kind=kind,
+                            span=span,
+                            netlist=netlist,
+                            choice=choice,
+                            judgement=judgement,
+                        )
+                    )
         found.append(self._gas(netlist, choice, judgement))
         kept = [one for one in found if one.turns or one.cost >= LEAST_COST]
         return tuple(sorted(kept, key=lambda one: (not one.turns, -round(one.cost, 6), one.figure, one.of)))
@@ -127,10 +146,24 @@ class Doubter:
             return moved
 
         cases = tuple(
-            self._try(figure, kind.name, sign * span, change(1.0 + sign * span), netlist, choice)
+            self._try(
+                figure=figure,
+                of=kind.name,
+                moved=sign * span,
+                change=change(1.0 + sign * span),
+                netlist=netlist,
+                choice=choice,
+            )
             for sign in (-1.0, 1.0)
         )
-        return _doubt_of(figure, kind.name, span, kind.confidence, cases, judgement)
+        return _doubt_of(
+            figure=figure,
+            of=kind.name,
+            span=span,
+            confidence=kind.confidence,
+            cases=cases,
+            judgement=judgement,
+        )
 
     def _gas(self, netlist: Netlist, choice: Choice, judgement: Judgement) -> Doubt:
         span = constant("conducted_share_gas_spread")
@@ -141,10 +174,24 @@ class Doubter:
             )
 
         cases = tuple(
-            self._try("heat through gas", ALL_GAS, share, change(share), netlist, choice)
+            self._try(
+                figure="heat through gas",
+                of=ALL_GAS,
+                moved=share,
+                change=change(share),
+                netlist=netlist,
+                choice=choice,
+            )
             for share in (-span, span)
         )
-        return _doubt_of("heat through gas", ALL_GAS, span, "medium", cases, judgement)
+        return _doubt_of(
+            figure="heat through gas",
+            of=ALL_GAS,
+            span=span,
+            confidence="medium",
+            cases=cases,
+            judgement=judgement,
+        )
 
     def _try(
         self,
@@ -172,4 +219,4 @@ def _doubt_of(
 ) -> Doubt:
     cost = max(0.0, judgement.margin - min(one.margin for one in cases))
     turns = any(one.met != judgement.met for one in cases)
-    return Doubt(figure, of, span, confidence, cases, cost, turns)
+    return Doubt(figure=figure, of=of, span=span, confidence=confidence, cases=cases, cost=cost, turns=turns)

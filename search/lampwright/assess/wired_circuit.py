@@ -121,11 +121,11 @@ def fit_wired(problem: Problem, circuit: WiredCircuit, choice: Choice) -> Fit:
     siemens = [1.0 / ohms for ohms in (*own, *circuit.ohms)]
     digits = [*[0] * lamps, *choice.digits[lamps : lamps + diodes], *range(len(siemens))]
     return Fit(
-        np.array(lamp_of, np.int64),
-        np.array(model, np.int64),
-        np.array(siemens, np.float64),
-        np.ones(len(digits), np.int64),
-        np.array([digits], np.int64),
-        diodes,
-        len(siemens),
+        lamp_of=np.array(lamp_of, np.int64),
+        model=np.array(model, np.int64),
+        siemens=np.array(siemens, np.float64),
+        sizes=np.ones(len(digits), np.int64),
+        digits=np.array([digits], np.int64),
+        diodes=diodes,
+        resistors=len(siemens),
     )

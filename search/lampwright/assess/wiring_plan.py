@@ -177,14 +177,14 @@ class _Fitter:
         own = slice(circuit.own_parts - self.netlist.resistors, circuit.own_parts)
         cool = all(np.all(one.verdicts.load[own] <= self.problem.limits.watts) for one in judged)
         return WiringPlan(
-            self.harness,
-            circuit,
-            self._fitted(flow, sizes, self._stands(feeds)),
-            self._lamps(flow, sizes),
-            feeds,
-            all(one.met for one in judged) and cool,
-            min(one.margin for one in judged),
-            sum(one.unconverged for one in judged),
+            harness=self.harness,
+            circuit=circuit,
+            wires=self._fitted(flow, sizes, self._stands(feeds)),
+            lamps=self._lamps(flow, sizes),
+            feeds=feeds,
+            met=all(one.met for one in judged) and cool,
+            margin=min(one.margin for one in judged),
+            unsolved=sum(one.unconverged for one in judged),
         )
 
     def _wired(self, sizes: Ints) -> WiredCircuit:
@@ -310,7 +310,17 @@ class _Fitter:
             amps, state = flow.worst(flow.wires[:, number])
             ohms = float(metres * self.per_metre[size])
             area, carries = self.wiring.sizes[size], float(self.carries[size])
-            wires.append(FittedWire(float(metres), area, ohms, amps, state, float(stands[number]), carries))
+            wires.append(
+                FittedWire(
+                    metres=float(metres),
+                    area_mm2=area,
+                    ohms=ohms,
+                    amps=amps,
+                    state=state,
+                    stands=float(stands[number]),
+                    carries=carries,
+                )
+            )
         return tuple(wires)
 
     def _lamps(self, flow: _Flow, sizes: Ints) -> tuple[LampWires, ...]:

@@ -44,13 +44,25 @@ def _without_wires(problem: Problem, wiring: Wiring, why: str) -> WiringList:
     meanings = _meanings(problem)
     warning = f"No wires are listed: {why}."
     return WiringList(
-        (), (), (), (), (), meanings, 0.0, wiring.most_drop, wiring.celsius, None, None, (warning,), ()
+        wires=(),
+        lamps=(),
+        fuses=(),
+        splices=(),
+        couplings=(),
+        terminals=meanings,
+        metres=0.0,
+        most_drop_volts=wiring.most_drop,
+        celsius=wiring.celsius,
+        meets=None,
+        margin_stops=None,
+        warnings=(warning,),
+        notes=(),
     )
 
 
 def _meanings(problem: Problem) -> tuple[TerminalRow, ...]:
     known = ((name, terminal_meaning(name)) for name in problem.layout.terminals)
-    return tuple(TerminalRow(name, meaning) for name, meaning in known if meaning)
+    return tuple(TerminalRow(terminal=name, meaning=meaning) for name, meaning in known if meaning)
 
 
 def _notes(problem: Problem, wiring: Wiring) -> tuple[str, ...]:
@@ -79,33 +91,35 @@ class _Lister:
         """Everything."""
         wiring_plan, wiring = self.wiring_plan, self.wiring
         return WiringList(
-            tuple(self._wire(number) for number in range(len(wiring_plan.wires))),
-            tuple(
+            wires=tuple(self._wire(number) for number in range(len(wiring_plan.wires))),
+            lamps=tuple(
                 LampWiresRow(
-                    self.problem.layout.filaments[lamp.filament],
-                    _numbers(lamp.wires),
-                    lamp.drop,
-                    self._state(lamp.state),
-                    lamp.drop <= wiring.most_drop,
+                    lamp=self.problem.layout.filaments[lamp.filament],
+                    wires=_numbers(lamp.wires),
+                    drop_volts=lamp.drop,
+                    state=self._state(lamp.state),
+                    within=lamp.drop <= wiring.most_drop,
                 )
                 for lamp in wiring_plan.lamps
             ),
-            tuple(self._feed(feed) for feed in wiring_plan.feeds),
-            tuple(
+            fuses=tuple(self._feed(feed) for feed in wiring_plan.feeds),
+            splices=tuple(
                 SpliceRow(
-                    self.pins[pin].name, self.pins[pin].zone, _numbers(wiring_plan.harness.meeting(pin))
+                    at=self.pins[pin].name,
+                    zone=self.pins[pin].zone,
+                    wires=_numbers(wiring_plan.harness.meeting(pin)),
                 )
                 for pin in wiring_plan.harness.splices()
             ),
-            self._couplings(wiring_plan.harness),
-            _meanings(self.problem),
-            sum(wire.metres for wire in wiring_plan.wires),
-            wiring.most_drop,
-            wiring.celsius,
-            wiring_plan.met,
-            wiring_plan.margin,
-            self._warnings(),
-            _notes(self.problem, wiring),
+            couplings=self._couplings(wiring_plan.harness),
+            terminals=_meanings(self.problem),
+            metres=sum(wire.metres for wire in wiring_plan.wires),
+            most_drop_volts=wiring.most_drop,
+            celsius=wiring.celsius,
+            meets=wiring_plan.met,
+            margin_stops=wiring_plan.margin,
+            warnings=self._warnings(),
+            notes=_notes(self.problem, wiring),
         )
 
     def _state(self, at: int) -> str:
@@ -149,12 +163,12 @@ class _Lister:
 
     def _feed(self, feed: Feed) -> FeedFuseRow:
         return FeedFuseRow(
-            self.problem.layout.terminals[feed.terminal],
-            feed.amps,
-            self._state(feed.state),
-            feed.fuse.amps if feed.fuse else None,
-            feed.fuse.colour if feed.fuse else "",
-            feed.carries,
+            feed=self.problem.layout.terminals[feed.terminal],
+            amps=feed.amps,
+            state=self._state(feed.state),
+            fuse_amps=feed.fuse.amps if feed.fuse else None,
+            colour=feed.fuse.colour if feed.fuse else "",
+            carries_amps=feed.carries,
         )
 
     def _couplings(self, harness: Harness) -> tuple[CouplingRow, ...]:
@@ -162,7 +176,9 @@ class _Lister:
         for number in harness.crossing():
             wire = harness.wires[number]
             through.setdefault(_zones(self.pins[wire.near], self.pins[wire.far]), []).append(number)
-        return tuple(CouplingRow(zones, _numbers(tuple(wires))) for zones, wires in through.items())
+        return tuple(
+            CouplingRow(zones=zones, wires=_numbers(tuple(wires))) for zones, wires in through.items()
+        )
 
     def _warnings(self) -> tuple[str, ...]:
         wiring_plan, most = self.wiring_plan, self.wiring.most_drop

@@ -153,7 +153,16 @@ def search(
     from lampwright.app.render import progress_on_stderr, render_ranking
 
     options = SearchOptions(
-        out, most, workers, extra_parts, time_limit, fresh, budget, scheduler, aims, not no_bound
+        out=out,
+        most=most,
+        workers=workers,
+        extra_parts=extra_parts,
+        time_limit=time_limit,
+        fresh=fresh,
+        budget=budget,
+        scheduler=scheduler,
+        prefer=aims,
+        bound=not no_bound,
     )
     progress = progress_on_stderr()
     try:

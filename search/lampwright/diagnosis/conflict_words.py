@@ -35,9 +35,11 @@ def requirements_of(problem: Problem, wants: Sequence[Want]) -> tuple[Requiremen
 def _requirement(problem: Problem, want: Want, at: int) -> Requirement:
     state, names = problem.states[at], problem.layout.filaments
     if want.other is None:
-        return Requirement(names[want.filament], state.name, state.phase, state.words[want.filament])
+        return Requirement(
+            lamp=names[want.filament], state=state.name, phase=state.phase, wanted=state.words[want.filament]
+        )
     lamp = f"{names[want.filament]} = {names[want.other]}"
-    return Requirement(lamp, state.name, state.phase, alike(want.high[0] - 1.0))
+    return Requirement(lamp=lamp, state=state.name, phase=state.phase, wanted=alike(want.high[0] - 1.0))
 
 
 def alike(within: float) -> str:

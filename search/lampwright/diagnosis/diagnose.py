@@ -22,7 +22,13 @@ from lampwright.searching.plan import Step
 WORK = 20.0
 """Most work for a conflict, in the solver's own count: about as many seconds of one core."""
 
-STOPPED = Shortfall(None, "The run was stopped before it could say why; start it again to go on.", (), (), ())
+STOPPED = Shortfall(
+    conflict=None,
+    looked_at="The run was stopped before it could say why; start it again to go on.",
+    near_misses=(),
+    suggestions=(),
+    tried=(),
+)
 
 
 def why_none(

@@ -159,7 +159,16 @@ class Nearest:
         if sound and not missed:
             self.met = True
         elif sound or not missed or self.lenient:
-            self._keep(Near(netlist, choice, judgement, crossing, missed, sound))
+            self._keep(
+                Near(
+                    netlist=netlist,
+                    choice=choice,
+                    judgement=judgement,
+                    conductors=crossing,
+                    missed=missed,
+                    sound=sound,
+                )
+            )
 
     def _reaches(self, one: Candidate, choice: Choice) -> bool:
         """Whether a choice keeps its ratings, and at every corner the margin that it must not fall below."""

@@ -53,7 +53,7 @@ def shortfall_of(
     if conflict is None and not survey.met and all(one.missed for one in survey.near):
         conflict = _listed(searcher, survey)
         said = said if conflict is not None else f"{said} {UNSETTLED}"
-    return Shortfall(conflict, said, near, (), ())
+    return Shortfall(conflict=conflict, looked_at=said, near_misses=near, suggestions=(), tried=())
 
 
 def _proved(searcher: Searcher, survey: Survey, proved: Proved) -> Conflict | None:
@@ -66,7 +66,13 @@ def _proved(searcher: Searcher, survey: Survey, proved: Proved) -> Conflict | No
         checked = TOO_MUCH
     rows = requirements_of(searcher.problem, proved.wants)
     text = conflict_text(rows, len(searcher.wants) - len(rows), "all values")
-    return Conflict(rows, text, proved.smallest, "all values", (*proved.how, checked))
+    return Conflict(
+        requirements=rows,
+        text=text,
+        smallest=proved.smallest,
+        proof="all values",
+        checked=(*proved.how, checked),
+    )
 
 
 def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
@@ -79,7 +85,13 @@ def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
         return None
     rows = requirements_of(searcher.problem, clash.wants)
     text = conflict_text(rows, len(searcher.wants) - len(rows), "listed values")
-    return Conflict(rows, text, True, "listed values", exhausted(survey.of, len(rows)))
+    return Conflict(
+        requirements=rows,
+        text=text,
+        smallest=True,
+        proof="listed values",
+        checked=exhausted(survey.of, len(rows)),
+    )
 
 
 def near_miss(presenter: Presenter, near: Near, rank: int) -> NearMiss:
@@ -96,7 +108,7 @@ def near_miss(presenter: Presenter, near: Near, rank: int) -> NearMiss:
     over = over_lines(design, near.judgement.unconverged, most)
     if not near.sound and not over:
         over = ("a rating is exceeded at some corner",)
-    return NearMiss(replace(design, rank=rank), tuple(missed), over)
+    return NearMiss(design=replace(design, rank=rank), missed=tuple(missed), over=over)
 
 
 def _missed(presenter: Presenter, near: Near, cell: Cell, pair: int | None) -> Missed:
@@ -110,4 +122,10 @@ def _missed(presenter: Presenter, near: Near, cell: Cell, pair: int | None) -> M
         corner, margin = int(verdicts.same_corner[pair]), float(verdicts.same[pair])
         lamp = f"{names[cell.filament]} = {names[cell.partner]}"
         wanted = alike(2.0 ** float(problem.demands.same_high[pair]) - 1.0)
-    return Missed(lamp, state, wanted, margin, presenter.corner_name(corner, near.netlist, near.judgement))
+    return Missed(
+        lamp=lamp,
+        state=state,
+        wanted=wanted,
+        margin_stops=margin,
+        corner=presenter.corner_name(corner, near.netlist, near.judgement),
+    )

@@ -88,7 +88,7 @@ def survey_problem(
     """Survey the circuits of these steps, in as much work as is allowed."""
     steps, states = tuple(steps), len(problem.states)
     of = sum(step.circuits for step in steps)
-    nothing = Survey("nothing", 0, of, 0, (), False, (), False)
+    nothing = Survey(scope="nothing", circuits=0, of=of, pairs=0, near=(), met=False, seeds=(), gave_up=False)
     if not is_countable(problem):
         return nothing
     work = sum(
@@ -112,7 +112,14 @@ def survey_problem(
     nearest = surveyor.nearest
     seeds = surveyor.seeds()
     return Survey(
-        scope, surveyor.circuits, of, surveyor.pairs, nearest.near, nearest.met, seeds, nearest.gave_up
+        scope=scope,
+        circuits=surveyor.circuits,
+        of=of,
+        pairs=surveyor.pairs,
+        near=nearest.near,
+        met=nearest.met,
+        seeds=seeds,
+        gave_up=nearest.gave_up,
     )
 
 
@@ -159,7 +166,14 @@ class _Surveyor:
             while first < len(ends):
                 self.check_cancelled()
                 until = first + max(1, self.at_once // choices)
-                written, first = self._survey(ends[:until], supports, first, prepared.fit, scene, finds)
+                written, first = self._survey(
+                    ends=ends[:until],
+                    supports=supports,
+                    first=first,
+                    fit=prepared.fit,
+                    scene=scene,
+                    finds=finds,
+                )
                 self._sort_out(placing, ends, finds, int(written))
                 self.at_once = min(2 * self.at_once, AT_ONCE)
 

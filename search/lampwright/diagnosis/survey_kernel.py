@@ -276,8 +276,9 @@ def survey(
         np.zeros(64, np.int64), np.zeros(point_room(fit)), np.zeros(point_room(fit), np.int64),
     )  # fmt: skip
     candidate_states = CandidateStates(
-        np.zeros(choices), np.zeros((choices, words), np.int64), np.zeros(choices, np.int64),
-        np.zeros(choices, np.int8), np.zeros(choices, np.int8), np.zeros(choices, np.int8),
+        worst=np.zeros(choices), mask=np.zeros((choices, words), np.int64),
+        missed=np.zeros(choices, np.int64),
+        over=np.zeros(choices, np.int8), fresh=np.zeros(choices, np.int8), alive=np.zeros(choices, np.int8),
     )  # fmt: skip
     written = 0
     for circuit in range(first, ends.shape[0]):

@@ -40,7 +40,14 @@ HELD: tuple[Literal["ground"], Literal["live"], Literal["open"]] = ("ground", "l
 def part_row(part: Part) -> PartRow:
     """A part as a row of the result."""
     return PartRow(
-        part.ref, part.kind, part.from_node, part.to_node, part.lamp, part.type, part.ohms, part.watts
+        ref=part.ref,
+        kind=part.kind,
+        from_node=part.from_node,
+        to_node=part.to_node,
+        lamp=part.lamp,
+        type=part.type,
+        ohms=part.ohms,
+        watts=part.watts,
     )
 
 
@@ -79,7 +86,9 @@ class Presenter:
         design = self.judged(winner.netlist, best.choice, judgement, winner.conductors)
         others = tuple(self._choice(winner.netlist, one) for one in winner.passing[1:])
         drawings = tuple(
-            Drawing(drawn_parts(draw(one, fitted(self.problem, one, best.choice), self.problem.layout), ()))
+            Drawing(
+                parts=drawn_parts(draw(one, fitted(self.problem, one, best.choice), self.problem.layout), ())
+            )
             for one in winner.drawings
         )
         return replace(design, rank=rank, choices=others, also_drawn_as=drawings)
@@ -99,23 +108,23 @@ class Presenter:
         problem = self.problem
         circuit = written or draw(netlist, fitted(problem, netlist, choice), problem.layout)
         design = Design(
-            0,
-            drawn_parts(circuit, chosen_watts(problem, netlist, judgement)),
-            netlist.extra_parts,
-            netlist.wires,
-            netlist.joints,
-            conductors,
-            judgement.margin,
-            self._tightest(netlist, judgement),
-            self._states(netlist, circuit, choice, judgement),
-            self._ratings(netlist, choice, judgement),
-            (),
-            (),
-            None,
-            None,
-            None,
-            None,
-            (),
+            rank=0,
+            parts=drawn_parts(circuit, chosen_watts(problem, netlist, judgement)),
+            extra_parts=netlist.extra_parts,
+            wires=netlist.wires,
+            joints=netlist.joints,
+            conductors=conductors,
+            margin_stops=judgement.margin,
+            tightest=self._tightest(netlist, judgement),
+            states=self._states(netlist, circuit, choice, judgement),
+            ratings=self._ratings(netlist, choice, judgement),
+            choices=(),
+            also_drawn_as=(),
+            care=None,
+            wiring=None,
+            flashing=None,
+            sweep=None,
+            trials=(),
         )
         return with_filaments(design, problem.layout, problem.spec.supply.system)
 
@@ -151,7 +160,7 @@ class Presenter:
         words = [f"{lamp} {kind}" for lamp, kind in lamps.items()]
         words += [f"D{n} {kind}" for n, kind in enumerate(what.diodes, 1)]
         words += [f"R{n} {ohms:g} ohm" for n, ohms in enumerate(what.ohms, 1)]
-        return ChoiceRow(tuple(words), one.margin)
+        return ChoiceRow(fitted=tuple(words), margin_stops=one.margin)
 
     def _tightest(self, netlist: Netlist, judgement: Judgement) -> Tightest:
         verdicts, demands = judgement.verdicts, self.problem.demands
@@ -169,7 +178,9 @@ class Presenter:
                 int(verdicts.same_corner[pair]),
                 int(demands.same_state[pair]),
             )
-        return Tightest(self.state_name(state), name, self.corner_name(corner, netlist, judgement))
+        return Tightest(
+            state=self.state_name(state), lamp=name, corner=self.corner_name(corner, netlist, judgement)
+        )
 
     def _states(
         self, netlist: Netlist, circuit: Circuit, choice: Choice, judgement: Judgement
@@ -189,12 +200,25 @@ class Presenter:
                 margin = float(judgement.verdicts.margin[at, lamp]) if asked[at, lamp] else None
                 level = self._level(at, lamp, models[lamp], flux)
                 met = margin is None or margin >= 0
-                lamps.append(LampReading(name, volts, amps, flux, level, state.words[lamp], met, margin))
+                lamps.append(
+                    LampReading(
+                        lamp=name,
+                        volts=volts,
+                        amps=amps,
+                        flux=flux,
+                        level=level,
+                        wanted=state.words[lamp],
+                        meets=met,
+                        margin_stops=margin,
+                    )
+                )
             nodes, parts = (
                 self._nodes(at, circuit, judgement),
                 self._parts(at, netlist, circuit, judgement),
             )
-            rows.append(StateRow(state.name, state.phase, tuple(lamps), nodes, parts))
+            rows.append(
+                StateRow(state=state.name, phase=state.phase, lamps=tuple(lamps), nodes=nodes, parts=parts)
+            )
         return tuple(rows)
 
     def _level(self, at: int, lamp: int, model: int, flux: float) -> str:
@@ -216,7 +240,7 @@ class Presenter:
             volts = float(judgement.verdicts.potential[at, codes == code].max(initial=0.0))
             held = HELD[min(code, 2)]
             fixed = 0.0, float(self.problem.volts[1]), volts
-            rows.append(NodeReading(node.name, fixed[min(code, 2)], held))
+            rows.append(NodeReading(node=node.name, volts=fixed[min(code, 2)], held=held))
         return tuple(rows)
 
     def _parts(
@@ -229,7 +253,7 @@ class Presenter:
             tail = int(netlist.ends[number, 0])
             sign = 1.0 if vertex[part.from_node] == tail else -1.0
             volts, amps = judgement.verdicts.volts[at, number], judgement.verdicts.amps[at, number]
-            rows.append(PartReading(part.ref, sign * float(volts), sign * float(amps)))
+            rows.append(PartReading(ref=part.ref, volts=sign * float(volts), amps=sign * float(amps)))
         return tuple(rows)
 
     def _models(self, choice: Choice) -> list[int]:
@@ -274,36 +298,52 @@ class Presenter:
         diodes = choice.digits[len(problem.layout.lamps) :][: netlist.diodes]
         watts = chosen_watts(problem, netlist, judgement)
         return Ratings(
-            tuple(
-                self._rating(c.name, at, control, c.most_amps, "A", netlist, judgement)
+            controls=tuple(
+                self._rating(
+                    ref=c.name,
+                    at=at,
+                    worst=control,
+                    limit=c.most_amps,
+                    unit="A",
+                    netlist=netlist,
+                    judgement=judgement,
+                )
                 for at, c in enumerate(problem.spec.controls)
                 if c.most_amps is not None
             ),
-            tuple(
-                self._rating(names[at], at, load, watts[at - resistors], "W", netlist, judgement)
+            resistors=tuple(
+                self._rating(
+                    ref=names[at],
+                    at=at,
+                    worst=load,
+                    limit=watts[at - resistors],
+                    unit="W",
+                    netlist=netlist,
+                    judgement=judgement,
+                )
                 for at in range(resistors, len(names))
             ),
-            tuple(
+            diodes=tuple(
                 self._rating(
-                    names[lamps + n],
-                    lamps + n,
-                    load,
-                    problem.part_options.diode_types[digit].max_amps,
-                    "A",
-                    netlist,
-                    judgement,
+                    ref=names[lamps + n],
+                    at=lamps + n,
+                    worst=load,
+                    limit=problem.part_options.diode_types[digit].max_amps,
+                    unit="A",
+                    netlist=netlist,
+                    judgement=judgement,
                 )
                 for n, digit in enumerate(diodes)
             ),
-            tuple(
+            lamps=tuple(
                 self._rating(
-                    names[at],
-                    at,
-                    load,
-                    float(problem.limits.lamp_volts[models[at]]),
-                    "V",
-                    netlist,
-                    judgement,
+                    ref=names[at],
+                    at=at,
+                    worst=load,
+                    limit=float(problem.limits.lamp_volts[models[at]]),
+                    unit="V",
+                    netlist=netlist,
+                    judgement=judgement,
                 )
                 for at in range(lamps)
             ),

@@ -46,10 +46,22 @@ def type_notes(parts: Sequence[PartRow], system: int) -> tuple[TypeNote, ...]:
     for name in lamps:
         lamp = lamp_type(name, system)
         held = " or ".join(lamp.fillings)
-        notes.append(TypeNote(name, held, lamp.filling_confidence, lamp.confidence, lamp.source))
+        notes.append(
+            TypeNote(
+                type=name,
+                filling=held,
+                filling_confidence=lamp.filling_confidence,
+                confidence=lamp.confidence,
+                source=lamp.source,
+            )
+        )
     for name in diodes:
         diode = diode_type(name)
-        notes.append(TypeNote(name, "", "", diode.confidence, diode.source))
+        notes.append(
+            TypeNote(
+                type=name, filling="", filling_confidence="", confidence=diode.confidence, source=diode.source
+            )
+        )
     return tuple(notes)
 
 

@@ -84,19 +84,19 @@ def blank_verdicts(problem: Problem, parts: int, vertices: int) -> Verdicts:
     _, states, filaments, _ = problem.demands.low_stops.shape
     pairs, controls = len(problem.demands.same_state), len(problem.spec.controls)
     return Verdicts(
-        np.full((states, filaments), CAP),
-        np.ones((states, filaments), np.int64),
-        np.full(pairs, CAP),
-        np.ones(pairs, np.int64),
-        np.zeros((states, parts)),
-        np.zeros((states, parts)),
-        np.zeros((states, vertices)),
-        np.full(parts, -1.0),
-        np.zeros(parts, np.int64),
-        np.ones(parts, np.int64),
-        np.full(controls, -1.0),
-        np.zeros(controls, np.int64),
-        np.ones(controls, np.int64),
+        margin=np.full((states, filaments), CAP),
+        margin_corner=np.ones((states, filaments), np.int64),
+        same=np.full(pairs, CAP),
+        same_corner=np.ones(pairs, np.int64),
+        volts=np.zeros((states, parts)),
+        amps=np.zeros((states, parts)),
+        potential=np.zeros((states, vertices)),
+        load=np.full(parts, -1.0),
+        load_state=np.zeros(parts, np.int64),
+        load_corner=np.ones(parts, np.int64),
+        control=np.full(controls, -1.0),
+        control_state=np.zeros(controls, np.int64),
+        control_corner=np.ones(controls, np.int64),
     )
 
 
@@ -168,7 +168,14 @@ class Judge:
             verdicts,
         )
         margin = min(CAP, float(verdicts.margin.min(initial=CAP)), float(verdicts.same.min(initial=CAP)))
-        return Judgement(bool(met), margin, int(unconverged), verdicts, boundary, ())
+        return Judgement(
+            met=bool(met),
+            margin=margin,
+            unconverged=int(unconverged),
+            verdicts=verdicts,
+            boundary=boundary,
+            cases=(),
+        )
 
 
 def _worst_of(cases: Sequence[Judgement]) -> Judgement:
@@ -192,12 +199,12 @@ def _worst_of(cases: Sequence[Judgement]) -> Judgement:
             control_corner=np.where(stronger, new.control_corner + offset, worst.control_corner),
         )
     return Judgement(
-        all(case.met for case in cases),
-        min(case.margin for case in cases),
-        sum(case.unconverged for case in cases),
-        worst,
-        first.boundary,
-        tuple(one for case in cases for one in case.cases),
+        met=all(case.met for case in cases),
+        margin=min(case.margin for case in cases),
+        unconverged=sum(case.unconverged for case in cases),
+        verdicts=worst,
+        boundary=first.boundary,
+        cases=tuple(one for case in cases for one in case.cases),
     )
 
 

@@ -19,12 +19,12 @@ def scene_of(vertex_node: Bytes, *, remember: bool) -> Scene:
     paths = new_memory(states, len(pairs)) if remember else np.zeros((states, 1), np.int32)
     slots = SLOTS if remember else 0
     return Scene(
-        vertex_node,
-        np.ascontiguousarray(pairs[:, 0]),
-        np.ascontiguousarray(pairs[:, 1]),
-        paths,
-        np.zeros((slots, 2), np.int64),
-        np.zeros((slots, MOST_POINTS), np.int8),
+        vertex_node=vertex_node,
+        low_end=np.ascontiguousarray(pairs[:, 0]),
+        high_end=np.ascontiguousarray(pairs[:, 1]),
+        paths=paths,
+        net=np.zeros((slots, 2), np.int64),
+        points=np.zeros((slots, MOST_POINTS), np.int8),
     )
 
 

@@ -90,14 +90,14 @@ class _Reader:
             if key not in row:
                 self.blame(place, f"a {kind} has no {key}", f"add {key} = ...")
         part = Part(
-            self.word(row, "ref", place) or "",
-            cast(Kind, kind),
-            self.node(row, "from", place),
-            self.node(row, "to", place),
-            self.word(row, "lamp", place),
-            self.word(row, "type", place),
-            self.number(row, "ohms", place),
-            self.number(row, "watts", place),
+            ref=self.word(row, "ref", place) or "",
+            kind=cast(Kind, kind),
+            from_node=self.node(row, "from", place),
+            to_node=self.node(row, "to", place),
+            lamp=self.word(row, "lamp", place),
+            type=self.word(row, "type", place),
+            ohms=self.number(row, "ohms", place),
+            watts=self.number(row, "watts", place),
         )
         if part.from_node == part.to_node and part.from_node:
             self.blame(
@@ -155,14 +155,28 @@ def parse_circuit(data: dict[str, object], file: str, layout: Layout) -> Circuit
         for n, p in enumerate((q for q in parts if q.kind == kind), 1)
     ]
     lamp_of = dict(zip(layout.filaments, layout.lamp_of, strict=True))
-    drawn = [Part(p.ref, p.kind, p.from_node, p.to_node, lamp_of[p.ref], p.type) for p in filaments]
+    drawn = [
+        Part(
+            ref=p.ref, kind=p.kind, from_node=p.from_node, to_node=p.to_node, lamp=lamp_of[p.ref], type=p.type
+        )
+        for p in filaments
+    ]
     return Circuit((*drawn, *rest))
 
 
 def _named(part: Part, number: int) -> Part:
     letter = {"diode": "D", "resistor": "R", "wire": "W"}[part.kind]
     ref = part.ref or f"{letter}{number}"
-    return Part(ref, part.kind, part.from_node, part.to_node, None, part.type, part.ohms, part.watts)
+    return Part(
+        ref=ref,
+        kind=part.kind,
+        from_node=part.from_node,
+        to_node=part.to_node,
+        lamp=None,
+        type=part.type,
+        ohms=part.ohms,
+        watts=part.watts,
+    )
 
 
 def _check_filaments(parts: list[Part], reader: _Reader) -> None:

@@ -86,4 +86,4 @@ def curve_tables(filaments: Sequence[Filament], top_volts: float) -> CurveTables
         stops[row] = (log_exitance(T) - log_exitance(filament.rated_kelvin)) / np.log(2.0)
     np.maximum(stops, DARKEST_STOPS, out=stops)
     cold = np.array([1.0 / filament.cold_ohms for filament in filaments], dtype=np.float64)
-    return CurveTables(h, amps, slope, cold, stops, kelvin)
+    return CurveTables(h=h, amps=amps, slope=slope, cold_siemens=cold, stops=stops, kelvin=kelvin)

@@ -138,7 +138,7 @@ def warm_up(filament: Filament, wire: Wire, volts: float) -> HeatingCurve:
     """
     steady, x = float(kelvin_of(filament, volts)), np.linspace(0.0, FOLDS, KNOTS)
     left = (steady - cold_kelvin()) * np.exp(-x)
-    return _curve(filament, wire, volts, steady - left, x, left)
+    return _curve(filament=filament, wire=wire, volts=volts, kelvin=steady - left, x=x, pace=left)
 
 
 def cool_down(filament: Filament, wire: Wire, kelvin: float) -> HeatingCurve:
@@ -148,7 +148,7 @@ def cool_down(filament: Filament, wire: Wire, kelvin: float) -> HeatingCurve:
     """
     x = np.linspace(0.0, FOLDS, KNOTS)
     rise = (kelvin - cold_kelvin()) * np.exp(-x)
-    return _curve(filament, wire, 0.0, cold_kelvin() + rise, x, -rise)
+    return _curve(filament=filament, wire=wire, volts=0.0, kelvin=cold_kelvin() + rise, x=x, pace=-rise)
 
 
 def seconds_to_flux(curve: HeatingCurve, flux: float) -> float:

@@ -65,13 +65,13 @@ def prepare(spec: Spec) -> Problem:
     states = expand_states(spec)
     part_options = offered_parts(spec)
     return Problem(
-        spec,
-        states,
-        layout_of(spec),
-        part_options,
-        _zoned(spec),
-        _demands(spec, states, part_options),
-        _limits(spec, part_options),
+        spec=spec,
+        states=states,
+        layout=layout_of(spec),
+        part_options=part_options,
+        zoned=_zoned(spec),
+        demands=_demands(spec, states, part_options),
+        limits=_limits(spec, part_options),
     )
 
 
@@ -117,16 +117,16 @@ def _demands(spec: Spec, states: tuple[State, ...], part_options: PartOptions) -
     )
     checks = [(at, check) for at, state in enumerate(states) for check in state.same]
     return Demands(
-        edges.low_stops,
-        edges.high_stops,
-        edges.low_volts,
-        edges.high_volts,
-        np.array([check.first for _, check in checks], np.int64),
-        np.array([check.second for _, check in checks], np.int64),
-        np.array([at for at, _ in checks], np.int64),
-        np.array([np.log2(1 - check.within) for _, check in checks], np.float64),
-        np.array([np.log2(1 + check.within) for _, check in checks], np.float64),
-        float(np.log2(spec.levels.off.high)),
+        low_stops=edges.low_stops,
+        high_stops=edges.high_stops,
+        low_volts=edges.low_volts,
+        high_volts=edges.high_volts,
+        same_first=np.array([check.first for _, check in checks], np.int64),
+        same_second=np.array([check.second for _, check in checks], np.int64),
+        same_state=np.array([at for at, _ in checks], np.int64),
+        same_low=np.array([np.log2(1 - check.within) for _, check in checks], np.float64),
+        same_high=np.array([np.log2(1 + check.within) for _, check in checks], np.float64),
+        off_stops=float(np.log2(spec.levels.off.high)),
     )
 
 
@@ -173,7 +173,13 @@ def _fit(problem: Problem, digits: Ints, diodes: int, resistors: int) -> Fit:
     ]
     siemens = np.array([1.0 / ohms for ohms in part_options.ohms], np.float64)
     return Fit(
-        np.array(lamp_of, np.int64), model, siemens, np.array(sizes, np.int64), digits, diodes, resistors
+        lamp_of=np.array(lamp_of, np.int64),
+        model=model,
+        siemens=siemens,
+        sizes=np.array(sizes, np.int64),
+        digits=digits,
+        diodes=diodes,
+        resistors=resistors,
     )
 
 
@@ -275,4 +281,4 @@ def fitted(problem: Problem, netlist: Netlist, choice: Choice) -> Fitted:
 
 def spec_reference(problem: Problem) -> SpecReference:
     """Which spec a result answers."""
-    return SpecReference(problem.spec.name, problem.spec.title, problem.spec.digest)
+    return SpecReference(name=problem.spec.name, title=problem.spec.title, digest=problem.spec.digest)

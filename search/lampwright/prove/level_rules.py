@@ -108,8 +108,22 @@ class Matching:
         for number, want in enumerate(formulation.wants):
             if want.other is not None:
                 for at in formulation.scenes_of(number):
-                    self._follow(quantities, number, at, want.filament, want.other, want.high[0])
-                    self._follow(quantities, number, at, want.other, want.filament, 1 / want.low[0])
+                    self._follow(
+                        quantities=quantities,
+                        want=number,
+                        at=at,
+                        first=want.filament,
+                        second=want.other,
+                        most=want.high[0],
+                    )
+                    self._follow(
+                        quantities=quantities,
+                        want=number,
+                        at=at,
+                        first=want.other,
+                        second=want.filament,
+                        most=1 / want.low[0],
+                    )
 
     def _follow(
         self, quantities: BranchQuantities, want: int, at: int, first: int, second: int, most: float

@@ -38,12 +38,12 @@ def doubt_lines(doubts: Sequence[Doubt]) -> tuple[DoubtLine, ...]:
     """Each uncertain figure in words."""
     return tuple(
         DoubtLine(
-            f"{one.figure} of {one.of}" if one.figure != "filling" else f"what {one.of} holds",
-            one.span,
-            one.confidence,
-            "; ".join(_case(case) for case in one.cases),
-            si.stops(one.cost_stops),
-            one.turns,
+            figure=f"{one.figure} of {one.of}" if one.figure != "filling" else f"what {one.of} holds",
+            span=one.span,
+            confidence=one.confidence,
+            cases="; ".join(_case(case) for case in one.cases),
+            cost=si.stops(one.cost_stops),
+            turns=one.turns,
         )
         for one in doubts
     )

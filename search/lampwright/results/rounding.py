@@ -32,13 +32,13 @@ class Rule:
         return f"[{self.unit}], {digits}" if self.unit else digits
 
 
-VOLTS = Rule("V", 3, "decimals")
-AMPS = Rule("A", 4, "decimals")
-WATTS = Rule("W", 3, "decimals")
-OHMS = Rule("ohm", 4, "significant")
-SHARE = Rule("", 4, "significant")
-SECONDS = Rule("s", 2, "decimals")
-KELVIN = Rule("K", 1, "decimals")
+VOLTS = Rule(unit="V", digits=3, kept="decimals")
+AMPS = Rule(unit="A", digits=4, kept="decimals")
+WATTS = Rule(unit="W", digits=3, kept="decimals")
+OHMS = Rule(unit="ohm", digits=4, kept="significant")
+SHARE = Rule(unit="", digits=4, kept="significant")
+SECONDS = Rule(unit="s", digits=2, kept="decimals")
+KELVIN = Rule(unit="K", digits=1, kept="decimals")
 
 BY_FIELD = {
     "volts": VOLTS,
@@ -53,60 +53,60 @@ BY_FIELD = {
     "low_fluxes": SHARE,
     "life": SHARE,
     "conducted_share": SHARE,
-    "rated_lumens": Rule("lm", 4, "significant"),
+    "rated_lumens": Rule(unit="lm", digits=4, kept="significant"),
     "kelvin": KELVIN,
     "rated_kelvin": KELVIN,
-    "margin_stops": Rule("stops", 3, "decimals"),
+    "margin_stops": Rule(unit="stops", digits=3, kept="decimals"),
     "seconds": SECONDS,
     "about_seconds": SECONDS,
-    "tolerance_percent": Rule("%", 4, "significant"),
-    "metres": Rule("m", 2, "decimals"),
-    "area_mm2": Rule("mm2", 4, "significant"),
+    "tolerance_percent": Rule(unit="%", digits=4, kept="significant"),
+    "metres": Rule(unit="m", digits=2, kept="decimals"),
+    "area_mm2": Rule(unit="mm2", digits=4, kept="significant"),
     "drop_volts": VOLTS,
     "most_drop_volts": VOLTS,
     "fuse_amps": AMPS,
     "carries_amps": AMPS,
-    "celsius": Rule("degree Celsius", 1, "decimals"),
-    "seconds_to_band": Rule("s", 3, "decimals"),
-    "share_in_band": Rule("", 3, "decimals"),
+    "celsius": Rule(unit="degree Celsius", digits=1, kept="decimals"),
+    "seconds_to_band": Rule(unit="s", digits=3, kept="decimals"),
+    "share_in_band": Rule(unit="", digits=3, kept="decimals"),
     "final_flux": SHARE,
-    "flashes_per_minute": Rule("per minute", 1, "decimals"),
+    "flashes_per_minute": Rule(unit="per minute", digits=1, kept="decimals"),
     "on_share": SHARE,
-    "first_amps": Rule("A", 3, "significant"),
-    "mean_amps": Rule("A", 3, "significant"),
-    "final_amps": Rule("A", 3, "significant"),
-    "cold_amps": Rule("A", 3, "significant"),
-    "settled_amps": Rule("A", 3, "significant"),
+    "first_amps": Rule(unit="A", digits=3, kept="significant"),
+    "mean_amps": Rule(unit="A", digits=3, kept="significant"),
+    "final_amps": Rule(unit="A", digits=3, kept="significant"),
+    "cold_amps": Rule(unit="A", digits=3, kept="significant"),
+    "settled_amps": Rule(unit="A", digits=3, kept="significant"),
     # Preferred values: ohms of a series, or watts a resistor is sold for.
-    "values": Rule("", 4, "significant"),
+    "values": Rule(unit="", digits=4, kept="significant"),
     # What a careful builder asks (`results.care`).
-    "margin_without": Rule("stops", 3, "decimals"),
-    "cost_stops": Rule("stops", 3, "decimals"),
-    "least_margin": Rule("stops", 3, "decimals"),
-    "median_margin": Rule("stops", 3, "decimals"),
+    "margin_without": Rule(unit="stops", digits=3, kept="decimals"),
+    "cost_stops": Rule(unit="stops", digits=3, kept="decimals"),
+    "least_margin": Rule(unit="stops", digits=3, kept="decimals"),
+    "median_margin": Rule(unit="stops", digits=3, kept="decimals"),
     "share_low": SHARE,
     "share_high": SHARE,
     "confidence_level": SHARE,
     "aged_current": SHARE,
     "aged_light": SHARE,
-    "value": Rule("", 3, "decimals"),
-    "score": Rule("", 3, "decimals"),
-    "load": Rule("", 4, "significant"),
-    "allowed": Rule("", 4, "significant"),
+    "value": Rule(unit="", digits=3, kept="decimals"),
+    "score": Rule(unit="", digits=3, kept="decimals"),
+    "load": Rule(unit="", digits=4, kept="significant"),
+    "allowed": Rule(unit="", digits=4, kept="significant"),
     "fitted_watts": WATTS,
     "advised_watts": WATTS,
     "most_watts": WATTS,
     "most_amps": AMPS,
-    "hours": Rule("h", 3, "significant"),
+    "hours": Rule(unit="h", digits=3, kept="significant"),
     # Trials, trade-offs and the parts box.
     "supplies": VOLTS,
     "low_flux": SHARE,
     "high_flux": SHARE,
     "loose_volts": VOLTS,
-    "fault_score": Rule("", 3, "decimals"),
-    "floor_stops": Rule("stops", 3, "decimals"),
-    "price": Rule("the spec's money", 4, "decimals"),
-    "cost": Rule("the spec's money", 4, "decimals"),
+    "fault_score": Rule(unit="", digits=3, kept="decimals"),
+    "floor_stops": Rule(unit="stops", digits=3, kept="decimals"),
+    "price": Rule(unit="the spec's money", digits=4, kept="decimals"),
+    "cost": Rule(unit="the spec's money", digits=4, kept="decimals"),
 }
 
 BY_UNIT = {"A": AMPS, "W": WATTS, "V": VOLTS}

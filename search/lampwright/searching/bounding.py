@@ -51,8 +51,14 @@ def find_bound(problem: Problem, steps: tuple[Step, ...]) -> Bound | None:
     from lampwright.prove.bound import bound_of
 
     found = bound_of(problem, most, WORK)
-    rules = tuple(BoundRule(rule.name, rule.claim) for rule in found.rules)
-    return Bound(found.least_extra_parts, found.none_at_all, found.ended, found.over, rules)
+    rules = tuple(BoundRule(name=rule.name, claim=rule.claim) for rule in found.rules)
+    return Bound(
+        least_extra_parts=found.least_extra_parts,
+        none_at_all=found.none_at_all,
+        ended=found.ended,
+        over=found.over,
+        rules=rules,
+    )
 
 
 def is_ruled_out(step: Step, bound: Bound | None) -> bool:

@@ -21,10 +21,10 @@ def count_problem(problem: Problem, budget: int) -> CountReport:
             key = step.extra_parts, cell.arcs, cell.links, placing.wires, cell.internal
             rows[key] = rows.get(key, 0) + circuits
     return CountReport(
-        spec_reference(problem),
-        tuple(CountRow(*key, circuits) for key, circuits in sorted(rows.items())),
-        sum(step.circuits for step in steps),
-        most_choices(judge, steps),
-        about_seconds(problem, steps, CALIBRATION),
-        budget,
+        spec=spec_reference(problem),
+        rows=tuple(CountRow(*key, circuits) for key, circuits in sorted(rows.items())),
+        total=sum(step.circuits for step in steps),
+        choices=most_choices(judge, steps),
+        about_seconds=about_seconds(problem, steps, CALIBRATION),
+        budget=budget,
     )

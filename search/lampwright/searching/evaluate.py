@@ -75,16 +75,16 @@ class Tally:
     def plus(self, other: "Tally") -> "Tally":
         """Both together."""
         return Tally(
-            self.listed + other.listed,
-            tuple(a + b for a, b in zip(self.refuted, other.refuted, strict=True)),
-            self.pairs + other.pairs,
-            self.pairs_left + other.pairs_left,
-            self.points + other.points,
-            self.unconverged + other.unconverged,
+            listed=self.listed + other.listed,
+            refuted=tuple(a + b for a, b in zip(self.refuted, other.refuted, strict=True)),
+            pairs=self.pairs + other.pairs,
+            pairs_left=self.pairs_left + other.pairs_left,
+            points=self.points + other.points,
+            unconverged=self.unconverged + other.unconverged,
         )
 
 
-NOTHING = Tally(0, (0,) * len(RULES), 0, 0, 0, 0)
+NOTHING = Tally(listed=0, refuted=(0,) * len(RULES), pairs=0, pairs_left=0, points=0, unconverged=0)
 
 
 @dataclass(frozen=True)
@@ -199,9 +199,16 @@ class ShareEvaluator:
                 filaments = len(self.problem.layout.filaments)
                 kept = refute_arcs(ends, filaments, cell.arcs, rows, self.enabled, keep, refuted)
                 masks, ends = masks[keep[:kept]], ends[keep[:kept]]
-            result = self._screen(placing, ends, masks, fit, scene, order)
+            result = self._screen(placing=placing, ends=ends, masks=masks, fit=fit, scene=scene, order=order)
             tally = tally.plus(
-                Tally(len(block.masks) + int(block.cut.sum()), tuple(int(n) for n in refuted), 0, 0, 0, 0)
+                Tally(
+                    listed=len(block.masks) + int(block.cut.sum()),
+                    refuted=tuple(int(n) for n in refuted),
+                    pairs=0,
+                    pairs_left=0,
+                    points=0,
+                    unconverged=0,
+                )
             ).plus(result.tally)
             screened.extend(result.screened)
         return ShareResult(tally, tuple(screened))
@@ -245,5 +252,12 @@ class ShareEvaluator:
                     placing.partition, cell.internal, ends[circuit].copy(), cell.arcs, cell.links
                 )
                 screened.append(Screened(netlist, tuple(int(number) for number in numbers)))
-        tally = Tally(0, NOTHING.refuted, len(ends) * choices, pairs_left, int(counted[0]), int(counted[1]))
+        tally = Tally(
+            listed=0,
+            refuted=NOTHING.refuted,
+            pairs=len(ends) * choices,
+            pairs_left=pairs_left,
+            points=int(counted[0]),
+            unconverged=int(counted[1]),
+        )
         return ShareResult(tally, tuple(screened))

@@ -73,18 +73,24 @@ def front_of(
     found = compare(standings)
     points = tuple(
         FrontPoint(
-            designs[at].rank,
-            designs[at].extra_parts,
-            designs[at].wires,
-            designs[at].conductors,
-            designs[at].margin_stops,
-            standings[at].score,
-            certain,
+            rank=designs[at].rank,
+            extra_parts=designs[at].extra_parts,
+            wires=designs[at].wires,
+            conductors=designs[at].conductors,
+            margin_stops=designs[at].margin_stops,
+            fault_score=standings[at].score,
+            certain=certain,
         )
         for at, certain in zip(found.members, found.certain, strict=True)
     )
     scored = sum(one.score is not None for one in standings)
-    return Front(completed(prefer), len(designs), scored, len(found.undecided), points)
+    return Front(
+        preferred=completed(prefer),
+        compared=len(designs),
+        scored=scored,
+        undecided=len(found.undecided),
+        points=points,
+    )
 
 
 def _standing(design: Design, score: float | None) -> Standing:

@@ -103,20 +103,20 @@ class _Planner:
         copies = zip(self.stock.builds, plan.copies, strict=bool(plan.copies))
         builds = tuple(self._build(name, copy, plan.design) for name, copy in copies)
         tally = Tally(
-            plan.status, ended, self.stock, builds, items,
-            len({one.rank for one in self.fittings}),
-            sum(len(one.passing) for one in self.fittings),
-            self.most_margin,
-            tuple(self._missing(lacking)) if lacking.status == "best" else (),
+            status=plan.status, ended=ended, stock=self.stock, builds=builds, items=items,
+            designs=len({one.rank for one in self.fittings}),
+            ways=sum(len(one.passing) for one in self.fittings),
+            most_margin=self.most_margin,
+            missing=tuple(self._missing(lacking)) if lacking.status == "best" else (),
         )  # fmt: skip
         return StockPlan(
-            plan.status,
-            plan_text(tally),
-            self.stock.least_margin,
-            builds,
-            items,
-            sum(round(item.cost * MONEY) for item in items) / MONEY,
-            remarks(self.problem, self.stock),
+            status=plan.status,
+            text=plan_text(tally),
+            floor_stops=self.stock.least_margin,
+            builds=builds,
+            items=items,
+            cost=sum(round(item.cost * MONEY) for item in items) / MONEY,
+            remarks=remarks(self.problem, self.stock),
         )
 
     def _ways(self, fitting: _Fitting) -> Iterator[Way]:
@@ -146,10 +146,10 @@ class _Planner:
         resistors = [f"R{n + 1}" for n in range(fitting.winner.netlist.resistors)]
         fitted = zip([*lamps, *diodes, *resistors], copy.items, strict=True)
         return StockBuild(
-            build,
-            fitting.rank,
-            tuple(f"{ref} {self.parts[item].name}" for ref, item in fitted),
-            fitting.passing[copy.way].margin,
+            build=build,
+            rank=fitting.rank,
+            fitted=tuple(f"{ref} {self.parts[item].name}" for ref, item in fitted),
+            margin_stops=fitting.passing[copy.way].margin,
         )
 
     def _items(self, plan: Plan) -> tuple[StockItem, ...]:
@@ -160,7 +160,16 @@ class _Planner:
                 buy, price = max(0, used[at] - part.item.have), part.item.price
                 cost = buy * (price or 0) / MONEY
                 shown = None if price is None else price / MONEY
-                rows.append(StockItem(part.name, used[at], used[at] - buy, buy, shown, cost))
+                rows.append(
+                    StockItem(
+                        item=part.name,
+                        needed=used[at],
+                        from_stock=used[at] - buy,
+                        to_buy=buy,
+                        price=shown,
+                        cost=cost,
+                    )
+                )
         return tuple(rows)
 
     def _missing(self, plan: Plan) -> Iterator[str]:

@@ -34,7 +34,13 @@ def part_count(done: Done) -> PartCount:
     """The step's listing against its count."""
     complete = done.finished and done.tally.listed == done.step.circuits
     step = done.step
-    return PartCount(step.extra_parts, done.tally.listed, step.circuits, complete, done.ruled_out)
+    return PartCount(
+        extra_parts=step.extra_parts,
+        listed=done.tally.listed,
+        orbits=step.circuits,
+        complete=complete,
+        ruled_out=done.ruled_out,
+    )
 
 
 def bound_line(bound: Bound) -> str:
@@ -52,10 +58,20 @@ def bound_line(bound: Bound) -> str:
 def funnel(steps: tuple[Done, ...]) -> tuple[Stage, ...]:
     """Every stage of the search with what entered and what left, all steps together."""
     left = listed = sum(done.tally.listed for done in steps)
-    stages = [Stage("listing", "every circuit once, up to renaming of joints", "circuits", listed, listed)]
+    stages = [
+        Stage(
+            name="listing",
+            claim="every circuit once, up to renaming of joints",
+            unit="circuits",
+            entered=listed,
+            left=listed,
+        )
+    ]
     for at, rule in enumerate(RULES):
         refused = sum(done.tally.refuted[at] for done in steps)
-        stages.append(Stage(rule.name, rule.claim, "circuits", left, left - refused))
+        stages.append(
+            Stage(name=rule.name, claim=rule.claim, unit="circuits", entered=left, left=left - refused)
+        )
         left -= refused
     pairs, pairs_left = (sum(getattr(d.tally, n) for d in steps) for n in ("pairs", "pairs_left"))
     screened, coupled, grouped, minimal, designs = (
@@ -63,13 +79,47 @@ def funnel(steps: tuple[Done, ...]) -> tuple[Stage, ...]:
         for name in ("screened", "within_coupling", "grouped", "minimal", "designs")
     )
     stages += [
-        Stage("solving", "every band met at normal, low and high supply", "choices", pairs, pairs_left),
-        Stage("screened", "some choice of types and values is left", "circuits", left, screened),
-        Stage("coupling", "no more conductors than the spec allows", "circuits", screened, coupled),
-        Stage("drawings", "drawings of one circuit are one", "circuits", coupled, grouped),
-        Stage("minimal", "no extra part can be opened or bridged", "circuits", grouped, minimal),
         Stage(
-            "corners", "every band and rating met at every corner of tolerance", "circuits", minimal, designs
+            name="solving",
+            claim="every band met at normal, low and high supply",
+            unit="choices",
+            entered=pairs,
+            left=pairs_left,
+        ),
+        Stage(
+            name="screened",
+            claim="some choice of types and values is left",
+            unit="circuits",
+            entered=left,
+            left=screened,
+        ),
+        Stage(
+            name="coupling",
+            claim="no more conductors than the spec allows",
+            unit="circuits",
+            entered=screened,
+            left=coupled,
+        ),
+        Stage(
+            name="drawings",
+            claim="drawings of one circuit are one",
+            unit="circuits",
+            entered=coupled,
+            left=grouped,
+        ),
+        Stage(
+            name="minimal",
+            claim="no extra part can be opened or bridged",
+            unit="circuits",
+            entered=grouped,
+            left=minimal,
+        ),
+        Stage(
+            name="corners",
+            claim="every band and rating met at every corner of tolerance",
+            unit="circuits",
+            entered=minimal,
+            left=designs,
         ),
     ]
     return tuple(stages)
@@ -91,15 +141,17 @@ def verdict_of(
     ended = len(finished) == planned
     if not ended:
         kept = f"{designs} design{'s' * (designs != 1)} found so far" if designs else "nothing found so far"
-        return Verdict("stopped", f"The search was stopped before its end: {kept}.{hanging}", proved)
+        return Verdict(
+            kind="stopped", text=f"The search was stopped before its end: {kept}.{hanging}", proved=proved
+        )
     if designs:
         least = min(done.step.extra_parts for done in finished if done.designs)
         parts = _count(least, "extra part")
         text = f"{_count(designs, 'circuit')} meet{'s' * (designs == 1)} the spec; the least needs {parts}."
-        return Verdict("found", text + hanging, proved)
+        return Verdict(kind="found", text=text + hanging, proved=proved)
     if hanging:
-        return Verdict("none", f"{NONE_SURE}{hanging}", proved)
-    return Verdict("none", NONE, proved)
+        return Verdict(kind="none", text=f"{NONE_SURE}{hanging}", proved=proved)
+    return Verdict(kind="none", text=NONE, proved=proved)
 
 
 def _count(number: int, noun: str) -> str:

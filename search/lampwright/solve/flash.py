@@ -181,16 +181,16 @@ def flash_waveform(
         status == SOLVED and bool(np.isfinite(start).all()) and all(one.solved for one in (*phases, first))
     )
     return FlashWaveform(
-        seconds,
-        kelvin,
-        _flux(heat, rises),
-        np.stack([one.amps for one in phases]),
-        np.stack([one.drops for one in phases]),
-        np.stack([one.potentials for one in phases]),
-        first.amps[0],
-        abs(int(cycles)),
-        bool(cycles > 0),
-        solved,
+        seconds=seconds,
+        kelvin=kelvin,
+        flux=_flux(heat, rises),
+        amps=np.stack([one.amps for one in phases]),
+        volts=np.stack([one.drops for one in phases]),
+        potentials=np.stack([one.potentials for one in phases]),
+        first_amps=first.amps[0],
+        cycles=abs(int(cycles)),
+        periodic=bool(cycles > 0),
+        solved=solved,
     )
 
 

@@ -89,15 +89,15 @@ def offered_parts(spec: Spec) -> PartOptions:
     if resistors is not None:
         tolerance = series_tolerance(resistors.series) if resistors.tolerance is None else resistors.tolerance
     return PartOptions(
-        tuple(tuple(kind.name for kind in offered) for offered in types),
-        tuple(tuple(kind.filling for kind in offered) for offered in types),
-        tuple(model),
-        tuple(filaments),
-        tuple(diodes),
-        resistor_values(resistors, spec.stock),
-        tolerance,
-        () if resistors is None else resistors.watts,
-        tabulate(filaments, diodes, spec.supply.volts[2]),
+        lamp_types=tuple(tuple(kind.name for kind in offered) for offered in types),
+        fillings=tuple(tuple(kind.filling for kind in offered) for offered in types),
+        filament_model=tuple(model),
+        filaments=tuple(filaments),
+        diode_types=tuple(diodes),
+        ohms=resistor_values(resistors, spec.stock),
+        ohms_tolerance=tolerance,
+        watts=() if resistors is None else resistors.watts,
+        models=tabulate(filaments, diodes, spec.supply.volts[2]),
     )
 
 

@@ -177,17 +177,17 @@ def _stock(table: Mapping[str, Any]) -> Stock:
     prices = dict(table.get("prices", {}))
     resistor_price = prices.pop("resistor", None)
     return Stock(
-        tuple(table["builds"]),
-        table["least_margin"],
-        tuple(table["alike"]),
-        tuple(table.get("lamps", {}).items()),
-        tuple(table.get("diodes", {}).items()),
-        tuple(
+        builds=tuple(table["builds"]),
+        least_margin=table["least_margin"],
+        alike=tuple(table["alike"]),
+        lamps=tuple(table.get("lamps", {}).items()),
+        diodes=tuple(table.get("diodes", {}).items()),
+        resistors=tuple(
             StockedResistor(row["ohms"], row["watts"], row["have"], row.get("price"))
             for row in table.get("resistors", ())
         ),
-        tuple(prices.items()),
-        resistor_price,
+        prices=tuple(prices.items()),
+        resistor_price=resistor_price,
     )
 
 

@@ -71,7 +71,9 @@ def random_circuit(spec: Spec, chance: random.Random) -> Circuit:
         for name in slot.filaments:
             a = hub if slot.common or slot.shared else chance.choice(nodes)
             b = chance.choice([node for node in nodes if node != a])
-            parts.append(Part(name, "filament", a, b, slot.lamp, types[slot.lamp]))
+            parts.append(
+                Part(ref=name, kind="filament", from_node=a, to_node=b, lamp=slot.lamp, type=types[slot.lamp])
+            )
     for number in range(1, 1 + chance.choice([0, 0, 1, 1, 2])):
         a, b = chance.sample(nodes, 2)
         parts.append(Part(f"D{number}", "diode", a, b, type="1N5404"))
@@ -110,7 +112,9 @@ def judged(circuit: Circuit, spec: Spec, folder: Path) -> Case | None:
 def bridge(spec: Spec) -> Circuit:
     """Three lamps and two resistors as a bridge, which is neither series nor parallel."""
     arms = [("A", "S1", "j1"), ("B", "S1", "j2"), ("C", "j1", "31")]
-    parts = [Part(ref, "filament", a, b, ref, "P21W") for ref, a, b in arms]
+    parts = [
+        Part(ref=ref, kind="filament", from_node=a, to_node=b, lamp=ref, type="P21W") for ref, a, b in arms
+    ]
     parts += [Part("R1", "resistor", "j2", "31", ohms=22.0), Part("R2", "resistor", "j1", "j2", ohms=4.7)]
     return drawn(Circuit(tuple(parts)), spec)
 

@@ -44,7 +44,7 @@ def check_rated(fact: PartFact, at: World) -> None:
 
 
 def check_filament(fact: FilamentFact, at: World) -> None:
-    check_fact(PartFact(fact.ref, fact.volts, fact.amps, fact.ohms), at)
+    check_fact(PartFact(ref=fact.ref, volts=fact.volts, amps=fact.amps, ohms=fact.ohms), at)
     check_rated(fact.rated, at)
     drop, current = abs(at.drop(fact.ref)), abs(at.current(fact.ref))
     assert near(fact.watts, drop * current), f"{fact}: watts"

@@ -39,7 +39,14 @@ def reading(lamp: str, kind: int, wanted: str) -> LampReading:
     """Make one cell."""
     level, flux = LEVELS[kind]
     return LampReading(
-        lamp, 13.5 * flux**0.3, 1.9 * flux**0.2, flux, level, wanted, True, None if wanted == "any" else 0.84
+        lamp=lamp,
+        volts=13.5 * flux**0.3,
+        amps=1.9 * flux**0.2,
+        flux=flux,
+        level=level,
+        wanted=wanted,
+        meets=True,
+        margin_stops=None if wanted == "any" else 0.84,
     )
 
 
@@ -59,9 +66,9 @@ def states(switches: tuple[str, ...], flasher: str, lamps: tuple[str, ...]) -> t
                 cells.append(reading(lamp, kind, "any" if place == 3 else wanted))
             pairs = zip(names, setting, strict=True)
             text = ", ".join(f"{name} {value}" for name, value in pairs if value != "off") or "all off"
-            node = NodeReading("31", 0.0, "ground")
-            part = PartReading("front", 13.4, 1.8)
-            rows.append(StateRow(text, phase, tuple(cells), (node,), (part,)))
+            node = NodeReading(node="31", volts=0.0, held="ground")
+            part = PartReading(ref="front", volts=13.4, amps=1.8)
+            rows.append(StateRow(state=text, phase=phase, lamps=tuple(cells), nodes=(node,), parts=(part,)))
     return tuple(rows)
 
 
@@ -75,7 +82,8 @@ def design(
     last = rows[-1]
     margin = 0.84 - 0.1 * (rank - 1)
     choices = tuple(
-        Choice(("rear P21/5W", f"side R{5 * n}W"), margin - 0.05 * n) for n in range(1, others + 1)
+        Choice(fitted=("rear P21/5W", f"side R{5 * n}W"), margin_stops=margin - 0.05 * n)
+        for n in range(1, others + 1)
     )
     return Design(
         rank=rank,
@@ -86,14 +94,14 @@ def design(
         conductors=0,
         margin_stops=margin,
         tightest=Tightest(
-            f"{last.state}, {last.phase}" if last.phase else last.state,
-            last.lamps[0].lamp,
-            "low supply, high resistance",
+            state=f"{last.state}, {last.phase}" if last.phase else last.state,
+            lamp=last.lamps[0].lamp,
+            corner="low supply, high resistance",
         ),
         states=rows,
         ratings=ratings,
         choices=choices,
-        also_drawn_as=(Drawing(parts),) * (others // 2),
+        also_drawn_as=(Drawing(parts=parts),) * (others // 2),
         care=None,
         wiring=None,
         flashing=None,
@@ -106,7 +114,7 @@ def ranking(
     name: str, title: str, verdict: Verdict, designs: tuple[Design, ...], search: SearchReport
 ) -> Ranking:
     """Make a ranking."""
-    spec = SpecReference(name, title, "5f0c" * 16)
+    spec = SpecReference(name=name, title=title, digest="5f0c" * 16)
     part_data = "c0ffee" * 10 + "abcd"
     beyond = None, None, None, None
     return Ranking(FORMAT, "0.1.0", part_data, spec, search, verdict, designs, *beyond, CAUTIONS)
@@ -114,26 +122,36 @@ def ranking(
 
 def one_lamp() -> Ranking:
     """Make the least there is: a switch and a lamp."""
-    parts = (PartRow("side", "filament", "54", "31", lamp="side", type="R10W"),)
+    parts = (PartRow(ref="side", kind="filament", from_node="54", to_node="31", lamp="side", type="R10W"),)
     ratings = Ratings(
-        (Rating("brake", 0.7812, 8.0, "A", "brake on", "high supply"),),
-        (),
-        (),
-        (Rating("side", 14.4, 15.0, "V", "brake on", "high supply"),),
+        controls=(
+            Rating(ref="brake", worst=0.7812, limit=8.0, unit="A", state="brake on", corner="high supply"),
+        ),
+        resistors=(),
+        diodes=(),
+        lamps=(Rating(ref="side", worst=14.4, limit=15.0, unit="V", state="brake on", corner="high supply"),),
     )
     search = SearchReport(
-        (
-            Stage("list", "every circuit, once", "circuits", 1, 1),
-            Stage("solve", "every state and corner", "circuits with types chosen", 5, 5),
+        stages=(
+            Stage(name="list", claim="every circuit, once", unit="circuits", entered=1, left=1),
+            Stage(
+                name="solve",
+                claim="every state and corner",
+                unit="circuits with types chosen",
+                entered=5,
+                left=5,
+            ),
         ),
-        (PartCount(0, 1, 1, True, False),),
-        0.3124,
-        (),
-        ("W3W", "R5W", "R10W"),
-        (),
+        part_counts=(PartCount(extra_parts=0, listed=1, orbits=1, complete=True, ruled_out=False),),
+        seconds=0.3124,
+        unconstrained=(),
+        types=("W3W", "R5W", "R10W"),
+        values=(),
     )
     verdict = Verdict(
-        "found", "1 circuit meets the spec, with lamps alone.", ("no circuit with fewer parts exists",)
+        kind="found",
+        text="1 circuit meets the spec, with lamps alone.",
+        proved=("no circuit with fewer parts exists",),
     )
     return ranking(
         "one",
@@ -147,68 +165,86 @@ def one_lamp() -> Ranking:
 def sidecar_search() -> SearchReport:
     """Make a funnel in two units, and a listing cut short."""
     stages = (
-        Stage("list", "every circuit up to the limits, once", "circuits", 1234567, 1234567),
         Stage(
-            "refutes a lamp no current can reach",
-            "a lamp lit lies on a path between live terminals",
-            "circuits",
-            1234567,
-            345678,
-        ),
-        Stage("refutes a short", "no feed is joined to ground by wire", "circuits", 345678, 45678),
-        Stage(
-            "solve",
-            "every lamp meets its band in every state and corner",
-            "circuits with types and values chosen",
-            2283900,
-            12,
+            name="list",
+            claim="every circuit up to the limits, once",
+            unit="circuits",
+            entered=1234567,
+            left=1234567,
         ),
         Stage(
-            "part-minimal", "no extra part can be taken away", "circuits with types and values chosen", 12, 7
+            name="refutes a lamp no current can reach",
+            claim="a lamp lit lies on a path between live terminals",
+            unit="circuits",
+            entered=1234567,
+            left=345678,
+        ),
+        Stage(
+            name="refutes a short",
+            claim="no feed is joined to ground by wire",
+            unit="circuits",
+            entered=345678,
+            left=45678,
+        ),
+        Stage(
+            name="solve",
+            claim="every lamp meets its band in every state and corner",
+            unit="circuits with types and values chosen",
+            entered=2283900,
+            left=12,
+        ),
+        Stage(
+            name="part-minimal",
+            claim="no extra part can be taken away",
+            unit="circuits with types and values chosen",
+            entered=12,
+            left=7,
         ),
     )
     counts = (
-        PartCount(0, 1024, 1024, True, False),
-        PartCount(1, 33210, 33210, True, False),
-        PartCount(2, 1000000, 1200333, False, False),
+        PartCount(extra_parts=0, listed=1024, orbits=1024, complete=True, ruled_out=False),
+        PartCount(extra_parts=1, listed=33210, orbits=33210, complete=True, ruled_out=False),
+        PartCount(extra_parts=2, listed=1000000, orbits=1200333, complete=False, ruled_out=False),
     )
     return SearchReport(
-        stages,
-        counts,
-        95.237,
-        ("brake off, lights off, turn off",),
-        ("P21W", "W2.3W", "W3W", "T4W", "R5W", "R10W", "P21/5W", "1N5404"),
-        (1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.0, 15.0, 22.0, 33.0, 47.0, 68.0, 100.0),
+        stages=stages,
+        part_counts=counts,
+        seconds=95.237,
+        unconstrained=("brake off, lights off, turn off",),
+        types=("P21W", "W2.3W", "W3W", "T4W", "R5W", "R10W", "P21/5W", "1N5404"),
+        values=(1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.0, 15.0, 22.0, 33.0, 47.0, 68.0, 100.0),
     )
 
 
 def sidecar() -> Ranking:
     """Make four filaments, three controls, a resistor, a diode and a wire, in seven designs."""
     parts = (
-        PartRow("front", "filament", "49a", "31", lamp="front", type="P21W"),
-        PartRow("side", "filament", "54", "j1", lamp="side", type="R5W"),
-        PartRow("stop", "filament", "54", "31", lamp="rear", type="P21/5W"),
-        PartRow("tail", "filament", "58", "31", lamp="rear", type="P21/5W"),
-        PartRow("r1", "resistor", "j1", "31", ohms=4.7, watts=10.0),
-        PartRow("d1", "diode", "49a", "j1", type="1N5404"),
-        PartRow("w1", "wire", "58", "54"),
+        PartRow(ref="front", kind="filament", from_node="49a", to_node="31", lamp="front", type="P21W"),
+        PartRow(ref="side", kind="filament", from_node="54", to_node="j1", lamp="side", type="R5W"),
+        PartRow(ref="stop", kind="filament", from_node="54", to_node="31", lamp="rear", type="P21/5W"),
+        PartRow(ref="tail", kind="filament", from_node="58", to_node="31", lamp="rear", type="P21/5W"),
+        PartRow(ref="r1", kind="resistor", from_node="j1", to_node="31", ohms=4.7, watts=10.0),
+        PartRow(ref="d1", kind="diode", from_node="49a", to_node="j1", type="1N5404"),
+        PartRow(ref="w1", kind="wire", from_node="58", to_node="54"),
     )
     where = ("brake on, lights on, turn on", "high supply, low resistance")
     ratings = Ratings(
-        (
+        controls=(
             Rating("brake", 2.5412, 8.0, "A", *where),
             Rating("lights", 0.4213, None, "A", *where),
             Rating("turn", 1.9, 8.0, "A", *where),
         ),
-        (Rating("r1", 3.212, 10.0, "W", *where),),
-        (Rating("d1", 0.0423, 3.0, "A", *where),),
-        (Rating("front", 14.4, 15.0, "V", *where), Rating("side", 9.123, 15.0, "V", *where)),
+        resistors=(Rating("r1", 3.212, 10.0, "W", *where),),
+        diodes=(Rating("d1", 0.0423, 3.0, "A", *where),),
+        lamps=(Rating("front", 14.4, 15.0, "V", *where), Rating("side", 9.123, 15.0, "V", *where)),
     )
     rows = states(("brake", "lights"), "turn", ("front", "side", "stop", "tail"))
     verdict = Verdict(
-        "found",
-        "7 circuits meet the spec; the least use 2 extra parts, the best keeps 0.84 stops.",
-        ("no circuit with 0 or 1 extra part meets it, over 8 lamp types, E6 from 1 Ω to 100 Ω, 1 joint",),
+        kind="found",
+        text="7 circuits meet the spec; the least use 2 extra parts, the best keeps 0.84 stops.",
+        proved=(
+            "no circuit with 0 or 1 extra part meets it, over 8 lamp types, E6 from 1 Ω to 100 Ω, 1 joint",
+        ),
     )
     designs = tuple(design(rank, parts, rows if rank == 1 else rows[:2], ratings, 5) for rank in range(1, 8))
     title = "Sidecar: one small side lamp answers both the brake and the indicator"
@@ -227,24 +263,34 @@ def eight_lamps() -> Ranking:
         "tail",
         "reversing",
     )
-    parts = tuple(PartRow(lamp, "filament", "54", "31", lamp=lamp, type="P21W") for lamp in lamps)
+    parts = tuple(
+        PartRow(ref=lamp, kind="filament", from_node="54", to_node="31", lamp=lamp, type="P21W")
+        for lamp in lamps
+    )
     ratings = Ratings(
-        tuple(
-            Rating(name, 3.3, 8.0, "A", "all on", "high supply")
+        controls=tuple(
+            Rating(ref=name, worst=3.3, limit=8.0, unit="A", state="all on", corner="high supply")
             for name in ("brake", "lights", "reverse", "turn")
         ),
-        (),
-        (),
-        (),
+        resistors=(),
+        diodes=(),
+        lamps=(),
     )
     rows = states(("brake", "lights", "reverse"), "turn", lamps)
     assert len(rows) == 24, "three switches and a flasher with two phases make 24 rows"
-    stages = (Stage("list", "every circuit, once", "circuits", 9, 9),)
+    stages = (Stage(name="list", claim="every circuit, once", unit="circuits", entered=9, left=9),)
     uncovered = tuple(
         f"brake {a}, lights {b}, reverse {c}, turn off" for a, b, c in product(("off", "on"), repeat=3)
     )
-    search = SearchReport(stages, (PartCount(0, 9, 9, True, False),), 7300.0, uncovered, ("P21W",), ())
-    verdict = Verdict("found", "1 circuit meets the spec, with lamps alone.", ())
+    search = SearchReport(
+        stages=stages,
+        part_counts=(PartCount(extra_parts=0, listed=9, orbits=9, complete=True, ruled_out=False),),
+        seconds=7300.0,
+        unconstrained=uncovered,
+        types=("P21W",),
+        values=(),
+    )
+    verdict = Verdict(kind="found", text="1 circuit meets the spec, with lamps alone.", proved=())
     return ranking(
         "eight", "Trailer with eight lamps", verdict, (design(1, parts, rows, ratings, 1),), search
     )
@@ -253,9 +299,9 @@ def eight_lamps() -> Ranking:
 def nothing() -> Ranking:
     """Make the verdict that there is no circuit."""
     verdict = Verdict(
-        "none",
-        "No circuit of lamps and wire with up to 1 joint meets the spec.",
-        ("every circuit was listed and tried",),
+        kind="none",
+        text="No circuit of lamps and wire with up to 1 joint meets the spec.",
+        proved=("every circuit was listed and tried",),
     )
     return replace(sidecar(), verdict=verdict, designs=())
 

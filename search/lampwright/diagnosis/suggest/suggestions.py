@@ -78,10 +78,10 @@ def _suggestion(attempt: Attempt, proposal: Proposal, rank: int) -> Suggestion:
     found = proposal.found
     design = Presenter(found.trial.judge).design(found.winner, 1)
     return Suggestion(
-        attempt.kind,
-        proposal.change,
-        found.trial.revision.text,
-        found.margin,
-        replace(design, rank=rank),
-        verified(proposal),
+        kind=attempt.kind,
+        change=proposal.change,
+        spec_text=found.trial.revision.text,
+        margin_stops=found.margin,
+        design=replace(design, rank=rank),
+        verified=verified(proposal),
     )

@@ -181,7 +181,16 @@ class Trier:
         if own.left < cost:
             self._free -= 1
             if reach == "added" or self._free < 0:
-                return Trial(revision, Judge(self.problem), (), reach, False, 0, 0, 0)
+                return Trial(
+                    revision=revision,
+                    judge=Judge(self.problem),
+                    groups=(),
+                    reach=reach,
+                    whole=False,
+                    listed=0,
+                    planned=0,
+                    near=0,
+                )
             own = WorkBudget(cost)
         before = own.left
         own.spend(cost)
@@ -212,9 +221,27 @@ class Trier:
                         break
                 ended = True
         if ended or reach == "added":  # near circuits would pass no sooner than before
-            return Trial(revision, minimality.judge, groups, reach, ended, listed, planned, 0)
+            return Trial(
+                revision=revision,
+                judge=minimality.judge,
+                groups=groups,
+                reach=reach,
+                whole=ended,
+                listed=listed,
+                planned=planned,
+                near=0,
+            )
         groups = self._of_near(minimality)
-        return Trial(revision, minimality.judge, groups, reach, False, listed, planned, len(self._near))
+        return Trial(
+            revision=revision,
+            judge=minimality.judge,
+            groups=groups,
+            reach=reach,
+            whole=False,
+            listed=listed,
+            planned=planned,
+            near=len(self._near),
+        )
 
     def _without_known(self, step: Step) -> Step:
         left = [

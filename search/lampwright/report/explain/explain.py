@@ -38,7 +38,14 @@ def explain_design(design: Design, controls: Controls) -> Explanation:
         (node.volts for state in design.states for node in state.nodes if node.held == "live"), default=0.0
     )
     principles = principles_of(groups, supply, controls)
-    return Explanation(None, f"design {design.rank}", supply, (), principles, groups)
+    return Explanation(
+        spec=None,
+        subject=f"design {design.rank}",
+        volts=supply,
+        remarks=(),
+        principles=principles,
+        groups=groups,
+    )
 
 
 def _plain(design: Design, states: tuple[StateRow, ...]) -> Design:
@@ -98,7 +105,13 @@ def _group(design: Design, cluster: _Cluster, controls: Controls) -> Group:
     scenes = tuple(_scene(design, cluster, controls, states) for states in _alike(cluster, design, controls))
     refs = tuple(part.ref for part in cluster.parts)
     flashes = flashes_of(Beats(design.states, cluster.controls, lamps, controls))
-    return Group(_intro(refs, cluster.controls), refs, cluster.controls, scenes, flashes)
+    return Group(
+        text=_intro(refs, cluster.controls),
+        refs=refs,
+        controls=cluster.controls,
+        scenes=scenes,
+        flashes=flashes,
+    )
 
 
 def _intro(refs: Sequence[str], controls: Sequence[str]) -> str:
@@ -134,12 +147,12 @@ def _scene(
     wires = [part for part in design.parts if part.kind == "wire"]
     state = design.states[states[0]]
     view = View(
-        net_of(cluster.parts, wires, state, situations[0]),
-        state,
-        cluster.terminals,
-        tuple(situations),
-        controls,
-        tuple((wire.from_node, wire.to_node) for wire in wires),
+        net=net_of(cluster.parts, wires, state, situations[0]),
+        state=state,
+        terminals=cluster.terminals,
+        situations=tuple(situations),
+        known=controls,
+        wires=tuple((wire.from_node, wire.to_node) for wire in wires),
     )
     title = title_of(situations, cluster.controls, controls)
-    return Scene(title, tuple(one.name for one in situations), statements_of(view))
+    return Scene(title=title, states=tuple(one.name for one in situations), statements=statements_of(view))

@@ -21,10 +21,15 @@ Pair = tuple[str, str]
 def feed_fact(terminal: str, held: Held, situations: Sequence[Situation], wires: Sequence[Pair]) -> FeedFact:
     """Tell what holds a terminal in these situations; wires: the pairs of terminals that wire joins."""
     if held == "open":
-        return FeedFact(terminal, held, (), ())
+        return FeedFact(terminal=terminal, held=held, controls=(), ways=())
     found = [way for one in situations for way in _ways(terminal, RAIL[held], one, wires)]
     ways = tuple(dict.fromkeys(found)) if () not in found else ()
-    return FeedFact(terminal, held, tuple(dict.fromkeys(name for way in ways for name in way)), ways)
+    return FeedFact(
+        terminal=terminal,
+        held=held,
+        controls=tuple(dict.fromkeys(name for way in ways for name in way)),
+        ways=ways,
+    )
 
 
 def _ways(terminal: str, rail: str, situation: Situation, wires: Sequence[Pair]) -> list[tuple[str, ...]]:
@@ -44,7 +49,7 @@ def feeds(facts: tuple[FeedFact, ...], known: Controls) -> row.Feeds:
     """Say what is live, at ground and open, and by which control."""
     live = [_live(fact, known) for fact in facts if fact.held == "live"]
     if not live:
-        return row.Feeds("Nothing is live, so no current flows.", facts)
+        return row.Feeds(text="Nothing is live, so no current flows.", feeds=facts)
     said = [listed(live)]
     ground = [known.place(fact.terminal) for fact in facts if fact.held == "ground"]
     opened = [_own(fact.terminal, known) for fact in facts if fact.held == "open"]
@@ -52,7 +57,7 @@ def feeds(facts: tuple[FeedFact, ...], known: Controls) -> row.Feeds:
         said.append(f"{listed(ground)} {verb(ground, 'is', 'are')} at ground")
     if opened:
         said.append(f"{listed(opened)} {verb(opened, 'is', 'are')} open")
-    return row.Feeds("; ".join(said) + ".", facts)
+    return row.Feeds(text="; ".join(said) + ".", feeds=facts)
 
 
 def _live(fact: FeedFact, known: Controls) -> str:

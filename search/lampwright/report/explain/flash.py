@@ -43,18 +43,27 @@ def _flashes(beats: Beats) -> Iterator[Flash]:
 def _flash(beats: Beats, flasher: str, others: Sequence[str], closed: int, opened: int) -> Flash:
     situations = beats.known.situations
     changes = tuple(
-        LampChange(lamp, _fact(beats.states[closed], lamp), _fact(beats.states[opened], lamp))
+        LampChange(
+            lamp=lamp, closed=_fact(beats.states[closed], lamp), open=_fact(beats.states[opened], lamp)
+        )
         for lamp in beats.lamps
     )
     rest = f" and {title_of([situations[closed]], others, beats.known)}" if others else ""
     setting = f"with {flasher} on{rest}"
     text = f"{setting[:1].upper()}{setting[1:]}: {_changes(changes)}."
-    return Flash(text, flasher, setting, situations[closed].name, situations[opened].name, changes)
+    return Flash(
+        text=text,
+        flasher=flasher,
+        setting=setting,
+        closed=situations[closed].name,
+        open=situations[opened].name,
+        lamps=changes,
+    )
 
 
 def _fact(state: StateRow, lamp: str) -> LampFact:
     reading: LampReading = next(one for one in state.lamps if one.lamp == lamp)
-    return LampFact(lamp, reading.level, reading.flux, reading.kelvin)
+    return LampFact(lamp=lamp, level=reading.level, flux=reading.flux, kelvin=reading.kelvin)
 
 
 def _changes(changes: Sequence[LampChange]) -> str:

@@ -116,7 +116,15 @@ def _edge(part: PartRow, reading: PartReading, name: dict[str, str]) -> Edge:
     ends = part.from_node, part.to_node
     leading = reading.amps if abs(reading.amps) >= FLOW else reading.volts
     a, b = ends if leading >= 0.0 else ends[::-1]
-    return Edge(part, name[a], name[b], a, b, abs(reading.volts), abs(reading.amps))
+    return Edge(
+        part=part,
+        tail=name[a],
+        head=name[b],
+        from_node=a,
+        to_node=b,
+        volts=abs(reading.volts),
+        amps=abs(reading.amps),
+    )
 
 
 def _on_the_way(edges: Sequence[Edge]) -> tuple[Edge, ...]:

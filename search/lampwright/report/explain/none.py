@@ -53,11 +53,11 @@ def explain_none(ranking: Ranking, controls: Controls, asked: Sequence[Asked]) -
     shortfall = ranking.shortfall
     conflict = shortfall.conflict if shortfall else None
     return WhyNot(
-        ranking.verdict.text,
-        _ruled_out(ranking),
-        conflict.text if conflict else "",
-        conflict.requirements if conflict else (),
-        tuple(_outcomes(shortfall, controls, asked)) if shortfall else (),
+        text=ranking.verdict.text,
+        ruled_out=_ruled_out(ranking),
+        conflict=conflict.text if conflict else "",
+        requirements=conflict.requirements if conflict else (),
+        outcomes=tuple(_outcomes(shortfall, controls, asked)) if shortfall else (),
     )
 
 
@@ -70,7 +70,7 @@ def _ruled_out(ranking: Ranking) -> tuple[RuledOut, ...]:
             f"{si.many(bounded, 'circuit')} not listed one by one: what every circuit that meets the spec "
             "must obey, whatever its parts' values, is more than so few extra parts can do."
         )
-        found.append(RuledOut(said, "bound", bounded, bounded))
+        found.append(RuledOut(text=said, rule="bound", removed=bounded, entered=bounded))
     return tuple(sorted(found, key=lambda one: -one.removed))
 
 
@@ -87,7 +87,7 @@ def _stage(stage: Stage) -> RuledOut:
     every = "The only circuit" if stage.entered == 1 else f"All {si.many(stage.entered, 'circuit')}"
     some = f"{removed:,} of the {si.many(stage.entered, 'circuit')}"
     text = f"{some if stage.left else every} put to this test: {why}."
-    return RuledOut(text, stage.name, removed, stage.entered)
+    return RuledOut(text=text, rule=stage.name, removed=removed, entered=stage.entered)
 
 
 def _outcomes(shortfall: Shortfall, controls: Controls, asked: Sequence[Asked]) -> Iterator[Outcome]:
@@ -115,7 +115,7 @@ def _missing(
 
 
 def _state(design: Design, name: StateName) -> StateRow:
-    return next(one for one in design.states if StateName(one.state, one.phase) == name)
+    return next(one for one in design.states if StateName(state=one.state, phase=one.phase) == name)
 
 
 def _reading(design: Design, cell: Asked) -> LampReading:
@@ -136,15 +136,15 @@ def _outcome(near: NearMiss, cell: Asked, reading: LampReading, controls: Contro
         )
     )
     return Outcome(
-        text,
-        near.design.rank,
-        cell.lamp,
-        cell.state,
-        cell.wanted,
-        reading.flux,
-        cell.low,
-        cell.high,
-        because,
+        text=text,
+        rank=near.design.rank,
+        lamp=cell.lamp,
+        state=cell.state,
+        wanted=cell.wanted,
+        flux=reading.flux,
+        low_flux=cell.low,
+        high_flux=cell.high,
+        because=because,
     )
 
 

@@ -30,13 +30,25 @@ def filament_fact(edge: Edge, reading: LampReading) -> FilamentFact | None:
     if rated is None or reading.kelvin is None:
         return None
     watts = edge.volts * edge.amps
-    return FilamentFact(edge.ref, edge.volts, edge.amps, edge.ohms, watts, reading.kelvin, rated)
+    return FilamentFact(
+        ref=edge.ref,
+        volts=edge.volts,
+        amps=edge.amps,
+        ohms=edge.ohms,
+        watts=watts,
+        kelvin=reading.kelvin,
+        rated=rated,
+    )
 
 
 def rated_point(edge: Edge) -> PartFact | None:
     """The rated volts of a filament, with its amps and resistance there; None where not known."""
     volts, ohms = edge.part.test_volts, edge.part.hot_ohms
-    return None if volts is None or ohms is None else PartFact(edge.ref, volts, volts / ohms, ohms)
+    return (
+        None
+        if volts is None or ohms is None
+        else PartFact(ref=edge.ref, volts=volts, amps=volts / ohms, ohms=ohms)
+    )
 
 
 def rated_watts(fact: FilamentFact) -> float:
@@ -47,7 +59,7 @@ def rated_watts(fact: FilamentFact) -> float:
 def power(facts: tuple[FilamentFact, ...]) -> row.Power:
     """Say what power some filaments get."""
     gets = [f"{fact.ref} {_product(fact)}, {_share(fact)}" for fact in facts]
-    return row.Power(f"Power: {'; '.join(gets)}.", facts)
+    return row.Power(text=f"Power: {'; '.join(gets)}.", filaments=facts)
 
 
 def _product(fact: FilamentFact) -> str:
@@ -85,10 +97,12 @@ def faint(part: PartFact, fact: FilamentFact | None) -> row.Faint:
     """Say that a filament gets too little power to give light, and how hot that makes it."""
     carries = f"{part.ref} carries {si.amps(part.amps)}"
     if fact is None:
-        return row.Faint(f"{carries}, and gives no useful light.", part, None)
+        return row.Faint(text=f"{carries}, and gives no useful light.", part=part, filament=None)
     rated = f"{about(part.amps / fact.rated.amps)} of its rated {si.amps(fact.rated.amps)}"
     gets = f"but gets only {_product(fact)} of power, {_share(fact)}"
-    return row.Faint(f"{carries}, {rated}, {gets}. So it {unlit(fact.kelvin)}.", part, fact)
+    return row.Faint(
+        text=f"{carries}, {rated}, {gets}. So it {unlit(fact.kelvin)}.", part=part, filament=fact
+    )
 
 
 def reasons_of(more: FilamentFact, less: FilamentFact) -> tuple[Reason, ...]:
@@ -120,7 +134,7 @@ def compared(more: FilamentFact, less: FilamentFact) -> row.Compared | None:
         said.append(f"{more.ref} carries more current than {less.ref}, {currents}.")
     if "feedback" in reasons:
         said.append(_feedback(more, less, also=len(reasons) > 1))
-    return row.Compared(" ".join(said), more, less, reasons)
+    return row.Compared(text=" ".join(said), more=more, less=less, reasons=reasons)
 
 
 def _weaker(more: FilamentFact, less: FilamentFact, lone: bool) -> str:

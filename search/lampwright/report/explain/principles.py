@@ -56,7 +56,7 @@ def principles_of(groups: Sequence[row.Group], supply: float, known: Controls) -
         *_diodes(found),
         *_flashers(groups),
     )
-    return (Principle("voltage", OPENING, (), ()), *(named or _plain(found, shining)))
+    return (Principle(trick="voltage", text=OPENING, refs=(), states=()), *(named or _plain(found, shining)))
 
 
 def _lamps(said: row.Statement) -> tuple[LampFact, ...]:
@@ -78,7 +78,7 @@ def _plain(found: Found, shining: set[str]) -> tuple[Principle, ...]:
     if not shining or not shining <= straight:
         return ()
     text = "There is no trick here: each lamp that burns lies straight between a live feed and ground."
-    return (Principle("plain", text, tuple(sorted(shining)), ()),)
+    return (Principle(trick="plain", text=text, refs=tuple(sorted(shining)), states=()),)
 
 
 def _series(found: Found) -> Iterator[Principle]:
@@ -110,7 +110,7 @@ def _sharing(example: str, refs: Iterable[str], scenes: Sequence[row.Scene]) -> 
     }
     why = [text for reason, text in (("weaker", WEAKER), ("feedback", FEEDBACK)) if reason in reasons]
     text = " ".join((SHARING, *why, example))
-    return Principle("series", text.rstrip(), tuple(refs), _states(scenes))
+    return Principle(trick="series", text=text.rstrip(), refs=tuple(refs), states=_states(scenes))
 
 
 def _as_one(said: row.Share) -> str:
@@ -149,7 +149,10 @@ def _meeting(found: Found) -> Iterator[Principle]:
             alone, many = one.branches[0].refs[0], several[0]
             if level.get(alone, "off") != "off" and one.volts > many.volts:
                 yield Principle(
-                    "meeting", _met(scene, said, one, many), (alone, *refs_of(many)), scene.states
+                    trick="meeting",
+                    text=_met(scene, said, one, many),
+                    refs=(alone, *refs_of(many)),
+                    states=scene.states,
                 )
                 return
 
@@ -216,7 +219,12 @@ def _grounds(found: Found) -> Iterator[Principle]:
             f"{_cooler(cases, through)}. {_those(cases, 'carries', 'carry')} the current of "
             f"{listed(served, 'or')} to ground, which gives too little power there for useful light."
         )
-        yield Principle("lent ground", text, (*through, *served), _states(scene for scene, _ in cases))
+        yield Principle(
+            trick="lent ground",
+            text=text,
+            refs=(*through, *served),
+            states=_states(scene for scene, _ in cases),
+        )
 
 
 def _cooler(cases: Sequence[tuple[row.Scene, row.Serves]], refs: Sequence[str]) -> str:
@@ -240,7 +248,12 @@ def _lends_feed(found: Found) -> Iterator[Principle]:
             f"A {_unlit(cases)} as feed: {_those(cases, 'carries', 'carry')} the current of "
             f"{listed(served, 'or')} from the feed, which gives too little power there for useful light."
         )
-        yield Principle("lent feed", text, (*through, *served), _states(scene for scene, _ in cases))
+        yield Principle(
+            trick="lent feed",
+            text=text,
+            refs=(*through, *served),
+            states=_states(scene for scene, _ in cases),
+        )
 
 
 def _both_live(found: Found, shining: set[str], known: Controls) -> Iterator[Principle]:
@@ -261,7 +274,7 @@ def _both_live(found: Found, shining: set[str], known: Controls) -> Iterator[Pri
             f"between them, and {it} goes dark although nothing was switched off."
         )
         refs = tuple(dict.fromkeys(said.ref for _, said in cases))
-        yield Principle("both live", text, refs, _states(scene for scene, _ in cases))
+        yield Principle(trick="both live", text=text, refs=refs, states=_states(scene for scene, _ in cases))
 
 
 def _resistors(found: Found, supply: float) -> Iterator[Principle]:
@@ -281,7 +294,7 @@ def _resistors(found: Found, supply: float) -> Iterator[Principle]:
                 f"voltage: with {si.percent(lamp.volts / supply)} of the voltage, {lamp.ref} gives "
                 f"{si.percent(light[lamp.ref].flux)} of its rated light."
             )
-            yield Principle("resistor", text, (said.part.ref, lamp.ref), scene.states)
+            yield Principle(trick="resistor", text=text, refs=(said.part.ref, lamp.ref), states=scene.states)
             return
 
 
@@ -293,7 +306,9 @@ def _diodes(found: Found) -> Iterator[Principle]:
     if refs:
         does = _steers(*(list(dict.fromkeys(ref for _, ref in cases)) for cases in (passing, blocking)))
         text = f"A diode steers: it lets current through one way only. Here {does}."
-        yield Principle("diode", text, refs, _states(scene for scene, _ in (*passing, *blocking)))
+        yield Principle(
+            trick="diode", text=text, refs=refs, states=_states(scene for scene, _ in (*passing, *blocking))
+        )
 
 
 def _steers(passing: Sequence[str], blocking: Sequence[str]) -> str:
@@ -326,7 +341,7 @@ def _flashers(groups: Sequence[row.Group]) -> Iterator[Principle]:
             f"contact of {flash.flasher} is closed and {verb(refs, 'burns', 'burn')} while it is open. "
             "No second contact is needed."
         )
-        yield Principle("flasher", text, refs, (flash.closed, flash.open))
+        yield Principle(trick="flasher", text=text, refs=refs, states=(flash.closed, flash.open))
 
 
 def _dark(flash: row.Flash, refs: Sequence[str]) -> tuple[str, str]:

@@ -101,11 +101,16 @@ def _leg(piece: _Piece) -> Leg | None:
         if len(edges) < len(row):
             return None
         branches.append(
-            Branch(tuple(edge.ref for edge in edges), edges[0].from_node, edges[-1].to_node, edges[0].amps)
+            Branch(
+                refs=tuple(edge.ref for edge in edges),
+                from_node=edges[0].from_node,
+                to_node=edges[-1].to_node,
+                amps=edges[0].amps,
+            )
         )
         volts = sum(edge.volts for edge in edges)
     amps = sum(branch.amps for branch in branches)
-    return Leg(tuple(branches), volts, amps, volts / amps)
+    return Leg(branches=tuple(branches), volts=volts, amps=amps, ohms=volts / amps)
 
 
 def paths_of(stream: Sequence[Edge]) -> tuple[PathFact, ...]:
@@ -122,7 +127,7 @@ def paths_of(stream: Sequence[Edge]) -> tuple[PathFact, ...]:
         amps = min(left[ref] for ref in refs)
         if amps < FLOW:
             break
-        found.append(PathFact(by_ref[refs[0]].from_node, refs, amps))
+        found.append(PathFact(feed=by_ref[refs[0]].from_node, refs=refs, amps=amps))
         left = {ref: value - amps if ref in refs else value for ref, value in left.items()}
     return tuple(found)
 

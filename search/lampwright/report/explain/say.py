@@ -55,8 +55,10 @@ def lights(lamps: tuple[LampReading, ...]) -> row.Lights:
     if dark:
         said.append(f"{listed(dark)} {verb(dark, 'is', 'are')} dark")
     said += _glowing([lamp for lamp in off if glows(lamp.kelvin)])
-    facts = tuple(LampFact(lamp.lamp, lamp.level, lamp.flux, lamp.kelvin) for lamp in lamps)
-    return row.Lights("; ".join(said) + ".", facts)
+    facts = tuple(
+        LampFact(lamp=lamp.lamp, level=lamp.level, flux=lamp.flux, kelvin=lamp.kelvin) for lamp in lamps
+    )
+    return row.Lights(text="; ".join(said) + ".", lamps=facts)
 
 
 def _glowing(lamps: Sequence[LampReading]) -> list[str]:
@@ -95,7 +97,7 @@ def route(feeds: tuple[str, ...], legs: tuple[Leg, ...], volts: float, known: Co
             text = f"{start}straight through {part} to {where}, at the full {volts_of(volts)}."
         else:
             text = start + _steps(legs, known) + "."
-    return row.Route(text, feeds, legs, amps, volts)
+    return row.Route(text=text, feeds=feeds, legs=legs, amps=amps, volts=volts)
 
 
 def _meeting(legs: Sequence[Leg], known: Controls) -> str:
@@ -150,7 +152,7 @@ def paths(facts: tuple[PathFact, ...], amps: float, known: Controls) -> row.Path
         for path in facts
     ]
     text = f"{si.amps(amps)} reaches ground by {len(facts)} ways at once: {'; '.join(ways)}."
-    return row.Paths(text, facts, amps)
+    return row.Paths(text=text, paths=facts, amps=amps)
 
 
 def series(parts: tuple[PartFact, ...], rated: tuple[PartFact, ...]) -> row.Series:
@@ -171,7 +173,7 @@ def series(parts: tuple[PartFact, ...], rated: tuple[PartFact, ...]) -> row.Seri
         why = listed([_resistance(part, warm.get(part.ref)) for part in ranked])
         most = f"{ranked[0].ref} takes {volts_of(ranked[0].volts)}"
         said += f"Of the {volts_of(total)}, {listed([most, *rest])}, for {why}."
-    return row.Series(said, parts, amps, total, rated)
+    return row.Series(text=said, parts=parts, amps=amps, volts=total, rated=rated)
 
 
 def _resistance(part: PartFact, rated: PartFact | None) -> str:
@@ -190,7 +192,7 @@ def share(legs: tuple[Leg, ...], volts: float) -> row.Share:
         f"{branches_of(leg)} {verb(leg.branches, 'has', 'together have')} {ohms(leg.ohms)}" for leg in ranked
     ]
     text = f"Of the {volts_of(volts)}, {_clauses(takes)}, for {_clauses(has)}."
-    return row.Share(text, legs, volts)
+    return row.Share(text=text, legs=legs, volts=volts)
 
 
 def _clauses(said: Sequence[str]) -> str:
@@ -208,7 +210,7 @@ def parallel(parts: tuple[PartFact, ...], whole: bool) -> row.Parallel:
     volts = parts[0].volts
     each = f"each has {'the full ' if whole else ''}{volts_of(volts)}{'' if whole else ' across it'}"
     text = f"{listed([part.ref for part in parts])} are in parallel: {each}, and carries its own current."
-    return row.Parallel(text, parts, volts, whole)
+    return row.Parallel(text=text, parts=parts, volts=volts, whole=whole)
 
 
 def serves(lamp: str, through: tuple[str, ...], role: Role) -> row.Serves:
@@ -216,7 +218,7 @@ def serves(lamp: str, through: tuple[str, ...], role: Role) -> row.Serves:
     names, does = listed(through), verb(through, "serves", "serve")
     way = "finds its way to ground" if role == "ground" else "comes in"
     text = f"So {names} {does} as the {role} of {lamp}: the current of {lamp} {way} through {names}."
-    return row.Serves(text, lamp, through, role)
+    return row.Serves(text=text, lamp=lamp, through=through, role=role)
 
 
 def drop(part: PartFact, lamps: tuple[PartFact, ...]) -> row.Drop:
@@ -224,14 +226,14 @@ def drop(part: PartFact, lamps: tuple[PartFact, ...]) -> row.Drop:
     watts = part.volts * part.amps
     product = f"{volts_of(part.volts)} × {si.quantity(part.amps, 'A', 3)}"
     text = f"{part.ref} takes {volts_of(part.volts)} and makes {si.watts(watts)} of heat of it ({product})."
-    return row.Drop(text, part, watts, lamps)
+    return row.Drop(text=text, part=part, watts=watts, lamps=lamps)
 
 
 def passes(part: PartFact, from_node: str, to_node: str, known: Controls) -> row.Passes:
     """Say that a diode conducts."""
     way = f"from {known.place(from_node)} to {known.place(to_node)}"
     text = f"{part.ref} lets {si.amps(part.amps)} pass {way}, and keeps {volts_of(part.volts)} for itself."
-    return row.Passes(text, part, from_node, to_node)
+    return row.Passes(text=text, part=part, from_node=from_node, to_node=to_node)
 
 
 def blocks(ref: str, volts: float, from_node: str, to_node: str, known: Controls) -> row.Blocks:
@@ -240,7 +242,7 @@ def blocks(ref: str, volts: float, from_node: str, to_node: str, known: Controls
         f"{ref} blocks: {known.place(to_node)} stands {volts_of(volts)} above {known.place(from_node)}, "
         f"and it lets nothing back."
     )
-    return row.Blocks(text, ref, volts, from_node, to_node)
+    return row.Blocks(text=text, ref=ref, volts=volts, from_node=from_node, to_node=to_node)
 
 
 def rest(facts: Resting, why: Rests, known: Controls) -> row.Rest:

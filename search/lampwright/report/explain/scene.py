@@ -195,7 +195,16 @@ def _rest(view: View, edge: Edge) -> Statement:
     blockers = blocking(view.net, edge.ref)
     why = _why(view, edge, blockers)
     between = returns_to(view.net, edge.ref, RETURNS[why]) if why in RETURNS else ()
-    facts = say.Resting(edge.ref, edge.part.kind, ends, edge.volts, edge.amps, opened, blockers, between)
+    facts = say.Resting(
+        ref=edge.ref,
+        kind=edge.part.kind,
+        ends=ends,
+        volts=edge.volts,
+        amps=edge.amps,
+        open=opened,
+        blockers=blockers,
+        between=between,
+    )
     return say.rest(facts, why, view.known)
 
 
@@ -213,4 +222,4 @@ def _why(view: View, edge: Edge, blockers: Sequence[str]) -> Rests:
 
 def fact_of(edge: Edge) -> PartFact:
     """Write down a part that carries current."""
-    return PartFact(edge.ref, edge.volts, edge.amps, edge.ohms)
+    return PartFact(ref=edge.ref, volts=edge.volts, amps=edge.amps, ohms=edge.ohms)

@@ -67,18 +67,18 @@ def wiring_view(wiring: WiringList | None) -> WiringView | None:
     if wiring is None:
         return None
     return WiringView(
-        _wiring_said(wiring),
-        wiring.warnings,
-        tuple(_wire(row) for row in wiring.wires),
-        tuple(
+        said=_wiring_said(wiring),
+        warnings=wiring.warnings,
+        wires=tuple(_wire(row) for row in wiring.wires),
+        fuses=tuple(
             f"{row.feed}: {_fuse(row.fuse_amps, row.colour)}, for {si.amps(row.amps)}" for row in wiring.fuses
         ),
-        tuple(
+        splices=tuple(
             f"{row.at}{f', {row.zone}' if row.zone else ''}: wires {_numbers(row.wires)}"
             for row in wiring.splices
         ),
-        tuple(f"{row.terminal}: {row.meaning} (DIN 72552)" for row in wiring.terminals),
-        wiring.notes,
+        terminals=tuple(f"{row.terminal}: {row.meaning} (DIN 72552)" for row in wiring.terminals),
+        notes=wiring.notes,
     )
 
 
@@ -96,13 +96,13 @@ def _wire(row: WireRow) -> WireView:
     place = ", ".join(said for said in (row.zone, f"pin {row.pin}" if row.pin else "") if said)
     size = f"{row.area_mm2:g}{si.SPACE}mm² (AWG {row.awg})"
     return WireView(
-        row.number,
-        f"{row.from_node} — {row.to_node}",
-        place,
-        si.amps(row.amps),
-        f"{row.metres:g}{si.SPACE}m",
-        size,
-        si.volts(round(row.drop_volts, 4)),
+        number=row.number,
+        ends=f"{row.from_node} — {row.to_node}",
+        place=place,
+        amps=si.amps(row.amps),
+        metres=f"{row.metres:g}{si.SPACE}m",
+        size=size,
+        lost=si.volts(round(row.drop_volts, 4)),
     )
 
 
@@ -141,13 +141,13 @@ def flashing_view(flashing: Flashing | None) -> FlashingView | None:
 
 def _flash_row(row: FlashLamp) -> FlashRow:
     return FlashRow(
-        row.setting,
-        row.lamp,
-        row.word,
-        f"{row.flashes_per_minute:g} a minute",
-        "yes" if row.keeps_up else "NO",
-        _after(row.closed),
-        _after(row.open),
+        setting=row.setting,
+        lamp=row.lamp,
+        asked=row.word,
+        rate=f"{row.flashes_per_minute:g} a minute",
+        keeps_up="yes" if row.keeps_up else "NO",
+        closed=_after(row.closed),
+        opened=_after(row.open),
     )
 
 

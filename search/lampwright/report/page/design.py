@@ -140,7 +140,7 @@ class DesignView:
 def design_view(design: Design, controls: Controls) -> DesignView:
     """Work out what the page says of one design."""
     explanation = explain_design(design, controls)
-    numbers = {StateName(row.state, row.phase): at for at, row in enumerate(design.states)}
+    numbers = {StateName(state=row.state, phase=row.phase): at for at, row in enumerate(design.states)}
     tightest = design.tightest
     svg = schematic_svg(design, feeds_of(design, controls))
     return DesignView(
@@ -268,7 +268,15 @@ def _load(row: Rating) -> Load:
     share = row.worst / row.limit if row.limit else 0.0
     limit = "none stated" if row.limit is None else si.quantity(row.limit, row.unit, digits)
     worst = si.quantity(row.worst, row.unit, digits)
-    return Load(row.ref, worst, limit, row.state, row.corner, round(min(1.0, share), 3), share > 1.0)
+    return Load(
+        ref=row.ref,
+        worst=worst,
+        limit=limit,
+        state=row.state,
+        corner=row.corner,
+        share=round(min(1.0, share), 3),
+        over=share > 1.0,
+    )
 
 
 def _groups(explanation: Explanation, numbers: dict[StateName, int]) -> tuple[GroupView, ...]:

@@ -86,12 +86,12 @@ def _fault(
 ) -> TriedFault:
     mark = MARKS.get(trial.kind, NO_GROUND)
     return TriedFault(
-        trial.fault,
-        _in_all(row),
-        (*((ref, mark) for ref in trial.gone), *((ref, NO_GROUND) for ref in trial.loose)),
-        tuple((node, mark) for node in trial.nodes),
-        trial.gone,
-        tuple(_altered(trial, row, design, bands)),
+        name=trial.fault,
+        said=_in_all(row),
+        parts=(*((ref, mark) for ref in trial.gone), *((ref, NO_GROUND) for ref in trial.loose)),
+        feeds=tuple((node, mark) for node in trial.nodes),
+        crossed=trial.gone,
+        altered=tuple(_altered(trial, row, design, bands)),
     )
 
 
@@ -146,10 +146,12 @@ def _readings(
             for lamp, flux, level in zip(sound.lamps, tried.flux, tried.levels, strict=True)
         ),
         nodes=tuple(
-            NodeReading(node.node, volt, "live" if node.node in tried.live else "open")
+            NodeReading(node=node.node, volts=volt, held="live" if node.node in tried.live else "open")
             for node, volt in zip(sound.nodes, tried.volts, strict=True)
         ),
-        parts=tuple(PartReading(part.ref, ends[part.ref], amps[part.ref]) for part in sound.parts),
+        parts=tuple(
+            PartReading(ref=part.ref, volts=ends[part.ref], amps=amps[part.ref]) for part in sound.parts
+        ),
     )
 
 

@@ -179,14 +179,14 @@ def front_view(front: Front | None, designs: Sequence[Design], drawn: int) -> Fr
     stand = "design without a fault score stands", "designs without a fault score stand"
     said = f"{si.many(unplotted, *stand)} in the table only."
     return FrontView(
-        beaten_text(front),
-        (*notes(front), *([said] if unplotted else [])),
-        across.ticks(),
-        up.ticks(),
-        tuple(Shape(*SHAPES[kind], _meaning(kind)) for kind in kinds),
-        _markers(known, across, up, drawn),
-        tuple(_row(point, designs[point.rank - 1], drawn) for point in front.points[:MOST_ROWS]),
-        max(0, len(front.points) - MOST_ROWS),
+        said=beaten_text(front),
+        notes=(*notes(front), *([said] if unplotted else [])),
+        across=across.ticks(),
+        up=up.ticks(),
+        shapes=tuple(Shape(*SHAPES[kind], _meaning(kind)) for kind in kinds),
+        markers=_markers(known, across, up, drawn),
+        rows=tuple(_row(point, designs[point.rank - 1], drawn) for point in front.points[:MOST_ROWS]),
+        more=max(0, len(front.points) - MOST_ROWS),
     )
 
 
@@ -229,7 +229,11 @@ def _markers(points: Sequence[FrontPoint], across: _Scale, up: _Scale, drawn: in
             taken.append(label.box)
         rank = some[0].rank
         path = SHAPES[_kind(some[0])][1]
-        markers.append(Marker(x, y, path, label, _spoken(some), rank if rank <= drawn else 0))
+        markers.append(
+            Marker(
+                x=x, y=y, path=path, label=label, spoken=_spoken(some), target=rank if rank <= drawn else 0
+            )
+        )
     return tuple(markers)
 
 
@@ -271,13 +275,13 @@ def _spoken(points: Sequence[FrontPoint]) -> str:
 
 def _row(point: FrontPoint, design: Design, drawn: int) -> FrontRow:
     return FrontRow(
-        point.rank,
-        marked(point),
-        point.rank <= drawn,
-        point.extra_parts,
-        point.wires,
-        point.conductors,
-        si.stops(point.margin_stops),
-        score_text(point),
-        to_fit(design.parts),
+        rank=point.rank,
+        name=marked(point),
+        drawn=point.rank <= drawn,
+        extra_parts=point.extra_parts,
+        wires=point.wires,
+        conductors=point.conductors,
+        margin=si.stops(point.margin_stops),
+        score=score_text(point),
+        fit=to_fit(design.parts),
     )

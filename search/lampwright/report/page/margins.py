@@ -113,14 +113,14 @@ def _row(one: _Asked, scale: _Scale, design: Design) -> MarginRow:
     is_tightest = (one.lamp, one.state) == (tightest.lamp, tightest.state)
     least = si.stops(one.least)
     return MarginRow(
-        one.lamp,
-        one.word,
-        least,
-        one.state,
-        tightest.corner if is_tightest else "",
-        tuple(sorted({scale.at(margin) for margin in one.margins})),
-        scale.at(one.least),
-        one.least > scale.high,
-        one.least < 0.0,
-        f"{one.lamp} asked {one.word}: {least} at the least",
+        lamp=one.lamp,
+        asked=one.word,
+        least=least,
+        state=one.state,
+        corner=tightest.corner if is_tightest else "",
+        dots=tuple(sorted({scale.at(margin) for margin in one.margins})),
+        least_at=scale.at(one.least),
+        beyond=one.least > scale.high,
+        missed=one.least < 0.0,
+        spoken=f"{one.lamp} asked {one.word}: {least} at the least",
     )

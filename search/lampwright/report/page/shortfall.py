@@ -82,14 +82,14 @@ def shortfall_view(shortfall: Shortfall, controls: Controls) -> ShortfallView:
     """Work out what the page says; the controls are the spec's."""
     near, conflict = shortfall.near_misses, shortfall.conflict
     return ShortfallView(
-        None
+        conflict=None
         if conflict is None
         else ConflictView(conflict.text, conflict.requirements, (PROOFS[conflict.proof], *conflict.checked)),
-        shortfall.looked_at,
-        tuple(_row(one) for one in near),
-        _best(near[0], controls) if near else None,
-        tuple(_suggestion(one) for one in shortfall.suggestions),
-        shortfall.tried,
+        looked_at=shortfall.looked_at,
+        near=tuple(_row(one) for one in near),
+        best=_best(near[0], controls) if near else None,
+        suggestions=tuple(_suggestion(one) for one in shortfall.suggestions),
+        tried=shortfall.tried,
     )
 
 
@@ -103,12 +103,12 @@ def _best(near: NearMiss, controls: Controls) -> BestView:
     svg = schematic_svg(design, feeds_of(design, controls))
     wide = re.search(r'viewBox="\S+ \S+ ([\d.]+) ', svg)
     return BestView(
-        short(design.margin_stops) if near.missed else "over its ratings",
-        Markup(svg),
-        wide[1] if wide else "400",
-        missed_lines(near),
-        near.over,
-        tuple(_join(part) for part in design.parts),
+        said=short(design.margin_stops) if near.missed else "over its ratings",
+        svg=Markup(svg),
+        wide=wide[1] if wide else "400",
+        missed=missed_lines(near),
+        over=near.over,
+        joins=tuple(_join(part) for part in design.parts),
     )
 
 

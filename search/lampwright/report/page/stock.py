@@ -47,16 +47,23 @@ def stock_view(plan: StockPlan | None) -> StockView | None:
     if plan is None:
         return None
     return StockView(
-        plan.status,
-        plan.text,
-        tuple(
+        status=plan.status,
+        text=plan.text,
+        copies=tuple(
             CopyRow(build.build, build.rank, si.stops(build.margin_stops), build.fitted)
             for build in plan.builds
         ),
-        tuple(
-            ItemRow(item.item, item.needed, item.from_stock, item.to_buy, price_of(item), money(item.cost))
+        items=tuple(
+            ItemRow(
+                name=item.item,
+                needed=item.needed,
+                from_stock=item.from_stock,
+                to_buy=item.to_buy,
+                price=price_of(item),
+                cost=money(item.cost),
+            )
             for item in plan.items
         ),
-        money(plan.cost),
-        plan.remarks,
+        cost=money(plan.cost),
+        remarks=plan.remarks,
     )

@@ -106,15 +106,15 @@ def sweep_view(design: Design) -> SweepView | None:
     numbers = {named(row): at for at, row in enumerate(design.states)}
     lamps = [reading.lamp for reading in design.states[0].lamps]
     return SweepView(
-        tuple(_chart(lamp, sweep, numbers, scale) for lamp in lamps),
-        tuple(Tick(scale.y(mark), f"{100 * mark:g}{si.SPACE}%") for mark in MARKS),
-        _words(sweep.levels, scale),
-        tuple(sorted({scale.y(edge) for band in sweep.levels for edge in _inner(band)})),
-        tuple(Tick(scale.x(volt), name) for volt, name in zip(scale.volts, NAMES, strict=True)),
-        (Tick(LEFT, si.volts(sweep.supplies[0])), Tick(RIGHT, si.volts(sweep.supplies[-1]))),
-        Tick(min(max(scale.x(scale.volts[1]), 150.0), 176.0), _under(scale.volts)),
-        tuple(si.volts(volt) for volt in sweep.supplies),
-        tuple(_figures(line, numbers) for line in sweep.lines),
+        charts=tuple(_chart(lamp, sweep, numbers, scale) for lamp in lamps),
+        light=tuple(Tick(scale.y(mark), f"{100 * mark:g}{si.SPACE}%") for mark in MARKS),
+        words=_words(sweep.levels, scale),
+        edges=tuple(sorted({scale.y(edge) for band in sweep.levels for edge in _inner(band)})),
+        supplies=tuple(Tick(scale.x(volt), name) for volt, name in zip(scale.volts, NAMES, strict=True)),
+        ends=(Tick(LEFT, si.volts(sweep.supplies[0])), Tick(RIGHT, si.volts(sweep.supplies[-1]))),
+        under=Tick(min(max(scale.x(scale.volts[1]), 150.0), 176.0), _under(scale.volts)),
+        heads=tuple(si.volts(volt) for volt in sweep.supplies),
+        rows=tuple(_figures(line, numbers) for line in sweep.lines),
     )
 
 

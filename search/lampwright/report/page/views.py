@@ -79,14 +79,14 @@ def ranked_rows(designs: Sequence[Design], drawn: int) -> tuple[RankedRow, ...]:
     """Set the designs beside each other."""
     return tuple(
         RankedRow(
-            design.rank,
-            si.stops(design.margin_stops),
-            design.extra_parts,
-            design.wires,
-            design.joints,
-            design.conductors,
-            to_fit(design.parts),
-            at < drawn,
+            rank=design.rank,
+            margin=si.stops(design.margin_stops),
+            extra_parts=design.extra_parts,
+            wires=design.wires,
+            joints=design.joints,
+            conductors=design.conductors,
+            fit=to_fit(design.parts),
+            drawn=at < drawn,
         )
         for at, design in enumerate(designs)
     )

@@ -76,7 +76,9 @@ def draw_feed(group: ET.Element, x: float, feed: Feed) -> None:
         line(group, path("M", x, FUSE_ROW + half, "V", CONTACT - 14.0))
     if feed.fuse is not None:
         words(group, si.amps(feed.fuse), x + ASIDE, SUPPLY + RATING_ROW, "note rating")
-    words(group, "", x + ASIDE, SUPPLY + BLOWN_ROW, "fault", text_width(FEED_WRONG))
+    words(
+        parent=group, text="", x=x + ASIDE, y=SUPPLY + BLOWN_ROW, class_="fault", room=text_width(FEED_WRONG)
+    )
     upper = symbols.contact(group, x, CONTACT, feed.kind, _ways(feed))
     radius = symbols.terminal(group, x, TERMINAL)
     line(group, path("M", x, CONTACT + upper - 2.0, "V", TERMINAL - radius))

@@ -135,7 +135,14 @@ def _plan(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool) -> Plan:
         for place, column in enumerate(order.columns)
     )
     rails = _rails(nodes, heights, spans, puzzle.fixed)
-    return Plan(rails, posts, _envelopes(posts), tuple(sorted(set(gaps))), heights[-1], order.crossings)
+    return Plan(
+        rails=rails,
+        posts=posts,
+        envelopes=_envelopes(posts),
+        gaps=tuple(sorted(set(gaps))),
+        ground=heights[-1],
+        crossings=order.crossings,
+    )
 
 
 def _is_clear(drawn: Plan) -> bool:
@@ -235,5 +242,7 @@ def _envelopes(posts: Sequence[Post]) -> tuple[Envelope, ...]:
         gaps = [placed.gap for _, placed in own]
         kinds = dict.fromkeys(placed.part.type for _, placed in own if placed.part.type)
         said = ", ".join(kinds) or None
-        found.append(Envelope(lamp, said, own[0][0], own[-1][0], min(gaps), max(gaps)))
+        found.append(
+            Envelope(lamp=lamp, type=said, first=own[0][0], last=own[-1][0], upper=min(gaps), lower=max(gaps))
+        )
     return tuple(found)

@@ -238,7 +238,14 @@ class _Picture:
         half = self._symbol(group, part, x, y, down)
         self._leads(group, place, post, placed, half)
         symbols.arrow(group, x, current_at(self.space, placed), down)
-        words(group, "", x + NEAR, current_at(self.space, placed), "amps", text_width(AMPS))
+        words(
+            parent=group,
+            text="",
+            x=x + NEAR,
+            y=current_at(self.space, placed),
+            class_="amps",
+            room=text_width(AMPS),
+        )
         if part.kind != "wire":
             self._failed(group, part, x, y, fault_at(self.space, placed))
         said = words_of(part, part.lamp in self.lamps and part.kind == "filament")
@@ -252,7 +259,7 @@ class _Picture:
         symbols.cross(group, x, y, 12.0)
         if GROUND in (part.from_node, part.to_node):
             symbols.cut(group, x, y + 24.0)
-        words(group, "", x + NEAR, above, "fault", text_width(WRONG))
+        words(parent=group, text="", x=x + NEAR, y=above, class_="fault", room=text_width(WRONG))
 
     def _symbol(self, group: ET.Element, part: PartRow, x: float, y: float, down: bool) -> float:
         """Draw the symbol of a part; return half its height."""
