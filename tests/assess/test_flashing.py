@@ -6,8 +6,7 @@ from time import perf_counter
 import numpy as np
 import pytest
 
-from lampwright.assess.flashing import FlashOptions, flash_settings, flash_waveforms, judge_flashing
-from lampwright.assess.phase_light import phase_light
+from lampwright.assess.flashing import flash_settings, flash_waveforms, flashing_of, phase_light
 from lampwright.judge.judge import Judge, ShortedError
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import Netlist, netlist_of
@@ -47,7 +46,6 @@ def light_of(seconds: np.ndarray, flux: np.ndarray, low: float, high: float) -> 
     """When it enters its band to stay, -1 for never, and its share of the time within."""
     found = phase_light(Band(low, high), seconds, flux)
     since = -1.0 if found.seconds_to_band is None else found.seconds_to_band
-    assert found.reaches == (since >= 0.0)
     return [since, found.share_in_band]
 
 
@@ -80,7 +78,7 @@ def test_settings_have_the_flasher_off_closed_and_open(problem: Problem) -> None
 
 
 def test_rows_say_what_the_waveform_says(problem: Problem, sidecar: Netlist) -> None:
-    report = judge_flashing(problem, sidecar, CHOICE, FlashOptions((90.0,), (0.5,)))
+    report = flashing_of(problem, sidecar, CHOICE, (90.0,))
     setting = flash_settings(problem)[2]
     wave = flash_waveforms(problem, sidecar, CHOICE, setting, Rhythm(90.0, 0.5))
     row = next(one for one in report.lamps if one.setting == setting.name and one.lamp == "side")
@@ -88,7 +86,7 @@ def test_rows_say_what_the_waveform_says(problem: Problem, sidecar: Netlist) -> 
     assert row.closed is not None
     assert row.open is not None
     assert row.closed.final_flux == wave.flux[0, -1, 1]
-    assert row.open.peak_flux == wave.flux[1, :, 1].max()
+    assert row.open.final_flux == wave.flux[1, -1, 1]
     after = wave.seconds[1] >= (row.open.seconds_to_band or 0.0) + 1e-3
     assert np.all(wave.flux[1, after, 1] >= 0.25)
     assert {one.lamp for one in report.lamps if one.setting == "turn on"} == {"front", "side", "stop"}
@@ -104,12 +102,12 @@ def test_slow_flashing_settles_where_the_judge_says(problem: Problem, sidecar: N
 
 
 def test_the_lamps_of_the_sidecar_keep_up_at_60_and_90(problem: Problem, sidecar: Netlist) -> None:
-    report = judge_flashing(problem, sidecar, CHOICE)
+    report = flashing_of(problem, sidecar, CHOICE)
     late = {(row.lamp, row.flashes_per_minute) for row in report.lamps if not row.keeps_up}
     # with the heat that gas takes from a dark coil, 250 ms suffice for 21 W to fall to 0.005
     assert late == set()
     assert report.keeps_up
-    assert judge_flashing(problem, sidecar, CHOICE, FlashOptions(coil_share=1.0)).keeps_up
+    assert flashing_of(problem, sidecar, CHOICE, share=1.0).keeps_up
     assert (report.unsolved, report.unsettled) == (0, 0)
 
 
@@ -118,9 +116,7 @@ def cold(name: str, place: int = 0) -> float:
 
 
 def test_inrush_of_every_contact_by_hand(problem: Problem, sidecar: Netlist) -> None:
-    found = {
-        row.control: row for row in judge_flashing(problem, sidecar, CHOICE, FlashOptions((60.0,))).inrush
-    }
+    found = {row.control: row for row in flashing_of(problem, sidecar, CHOICE, (60.0,)).inrush}
     front, side, stop, tail = cold("P21W"), cold("W2.3W"), cold("P21/5W"), cold("P21/5W", 1)
     # sums of cold resistors; the tables are right to 2e-5
     assert found["turn"].cold_amps == pytest.approx(14.4 / front + 14.4 / (side + stop), rel=1e-4)
@@ -128,7 +124,6 @@ def test_inrush_of_every_contact_by_hand(problem: Problem, sidecar: Netlist) -> 
     assert found["lights"].cold_amps == pytest.approx(14.4 / tail, rel=1e-4)
     for row in found.values():
         assert 10.0 < row.cold_amps / row.settled_amps < 17.0
-        assert row.volts == 14.4
 
 
 def hot(one: Filament, kelvin: float) -> float:
@@ -136,26 +131,27 @@ def hot(one: Filament, kelvin: float) -> float:
 
 
 def test_what_the_flasher_sees_by_hand(problem: Problem, sidecar: Netlist) -> None:
-    options = FlashOptions((90.0,), (0.5,), least_amps=1.9)
     load = next(
         row
-        for row in judge_flashing(problem, sidecar, CHOICE, options).loads
+        for row in flashing_of(problem, sidecar, CHOICE, (90.0,)).loads
         if row.setting == "turn on, brake on"
     )
     setting = flash_settings(problem)[2]
     wave = flash_waveforms(problem, sidecar, CHOICE, setting, Rhythm(90.0, 0.5))
     front, side = lamp_type("P21W", 12).filaments[0], lamp_type("W2.3W", 12).filaments[0]
     assert load.final_amps == pytest.approx(13.5 / hot(front, wave.kelvin[0, -1, 0]), rel=1e-4)
-    assert load.is_enough is False, "with the brake on the side lamp takes nothing from the flasher"
-    assert load.peak_amps == pytest.approx(float(wave.amps[0, :, 0].max()), rel=1e-6)
-    assert load.peak_amps >= load.rms_amps >= load.mean_amps
+    assert load.final_amps < 1.9, "with the brake on the side lamp takes nothing from the flasher"
+    carried = wave.amps[0, :, 0]
+    assert load.final_amps == pytest.approx(carried[-1], rel=1e-6)
+    mean = float(np.trapezoid(carried, wave.seconds[0]) / wave.seconds[0, -1])
+    assert load.mean_amps == pytest.approx(mean, rel=1e-6)
     # while open, the side lamp lifts the feed by its current through the front lamp
     ohms = [
         (hot(front, a), hot(side, b)) for a, b in zip(wave.kelvin[1, :, 0], wave.kelvin[1, :, 1], strict=True)
     ]
     across = [13.5 * b / (a + b) for a, b in ohms]
-    assert load.least_open_volts == pytest.approx(min(across), rel=1e-4)
-    assert load.most_open_volts == pytest.approx(max(across), rel=1e-4)
+    feed = wave.potentials[1, :, sidecar.partition[problem.layout.terminals.index("49a")]]
+    assert 13.5 - feed == pytest.approx(np.array(across), rel=1e-4)
 
 
 def test_the_order_of_controls_changes_nothing_of_the_load(problem: Problem, sidecar: Netlist) -> None:
@@ -164,33 +160,32 @@ def test_the_order_of_controls_changes_nothing_of_the_load(problem: Problem, sid
     moved = text.replace(turn, "").replace("[lamps.front]", f"{turn}[lamps.front]", 1)
     other = prepare(parse_spec(moved, "moved"))
     assert other.layout.terminals != problem.layout.terminals
-    options = FlashOptions((90.0,), (0.3,))
-    first = {row.setting: row for row in judge_flashing(problem, sidecar, CHOICE, options).loads}
-    again = judge_flashing(other, drawn(other), CHOICE, options).loads
+    first = {row.setting: row for row in flashing_of(problem, sidecar, CHOICE, (90.0,), 0.3).loads}
+    again = flashing_of(other, drawn(other), CHOICE, (90.0,), 0.3).loads
     named = {"turn on": "turn on", "brake on, turn on": "turn on, brake on"}
     seen = [(first[named[row.setting]], row) for row in again if row.setting in named]
     assert len(seen) == 2
     for one, two in seen:
         assert two.first_amps == pytest.approx(one.first_amps, rel=1e-9)
-        assert two.least_open_volts == pytest.approx(one.least_open_volts, rel=1e-6)
+        assert two.mean_amps == pytest.approx(one.mean_amps, rel=1e-6)
+        assert two.final_amps == pytest.approx(one.final_amps, rel=1e-6)
 
 
-def test_a_stated_minimum_is_met_or_not(problem: Problem, sidecar: Netlist) -> None:
-    for least, enough in ((None, None), (1.5, True), (2.5, False)):
-        options = FlashOptions((60.0,), (0.5,), least_amps=least)
-        assert judge_flashing(problem, sidecar, CHOICE, options).loads[0].is_enough is enough
+def test_the_flashers_load_is_that_of_two_lamps(problem: Problem, sidecar: Netlist) -> None:
+    # 21 W and 2.3 W at 13.5 V take some 2 A: a flasher that needs 1.5 A keeps its time, one of 2.5 A does not
+    assert 1.5 <= flashing_of(problem, sidecar, CHOICE, (60.0,)).loads[0].final_amps < 2.5
 
 
 def test_a_feed_wired_to_ground_is_refused(problem: Problem) -> None:
     with pytest.raises(ShortedError):
-        judge_flashing(problem, drawn(problem, Part("W1", "wire", "49a", "31")), CHOICE)
+        flashing_of(problem, drawn(problem, Part("W1", "wire", "49a", "31")), CHOICE)
 
 
 def test_all_settings_at_three_rates_take_little_time(problem: Problem, sidecar: Netlist) -> None:
-    judge_flashing(problem, sidecar, CHOICE)
+    flashing_of(problem, sidecar, CHOICE)
     times = []
     for _ in range(3):
         begun = perf_counter()
-        judge_flashing(problem, sidecar, CHOICE)
+        flashing_of(problem, sidecar, CHOICE)
         times.append(perf_counter() - begun)
     assert min(times) < 0.5, f"{min(times):.2f} s; some 0.05 s on an idle core"

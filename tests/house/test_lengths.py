@@ -1,6 +1,7 @@
 """Files of at most 500 lines, functions of at most 40 statements' worth of code.
 
-A statement counts once however many lines its brackets take: a call that names every argument is no longer to read.
+A statement counts once however many lines its brackets take: a call that names every argument is as easy to
+read.
 """
 
 import ast

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from lampwright.assess.care import Assessor
 from lampwright.assess.doubt_rows import doubt_rows
-from lampwright.assess.flash_rows import flashing_rows
+from lampwright.assess.flashing import flashing_of
 from lampwright.assess.sweep_rows import sweep_rows
 from lampwright.assess.trial_rows import trial_rows
 from lampwright.assess.trials import try_faults
@@ -42,7 +42,7 @@ class Treatment:
             design,
             care=self.assessor.care(netlist, choice, design),
             wiring=wiring_list(self.problem, netlist, choice, refs),
-            flashing=flashing_rows(self.problem, netlist, choice),
+            flashing=flashing_of(self.problem, netlist, choice),
             sweep=sweep_rows(self.judge, netlist, choice, design.states),
             trials=self._trials(design, netlist, choice),
             doubts=doubt_rows(self.doubter.doubts(netlist, choice, self.judge.judge(netlist, choice))),

@@ -8,18 +8,18 @@ Rates 60, 90 and 120 a minute: 90 give or take 30 (UN R48, R6); on-time 30 to 75
 cycle (SAE J590). What a thermal flasher needs to keep its time is its maker's to state.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import product
 
 import numpy as np
 
-from lampwright.assess.phase_light import ContactInrush, FlasherLoad, FlashReport, LampFlash, phase_light
 from lampwright.judge.judge import ShortedError
 from lampwright.network.netlist import Netlist
 from lampwright.parts.tungsten import cold_kelvin
 from lampwright.parts.wire_of_filament import coil_share
 from lampwright.problem.edges import flux_band
 from lampwright.problem.problem import Choice, Problem
+from lampwright.results.flashing import Flashing, FlashLamp, FlashLoad, FlashPhase, Inrush
 from lampwright.solve.boundary import Boundary, boundary_of
 from lampwright.solve.flash import (
     FittedCircuit,
@@ -30,25 +30,17 @@ from lampwright.solve.flash import (
     steady_kelvin,
 )
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Bytes, Floats
-from lampwright.spec.model import GROUND, OFF, ON, SUPPLY
+from lampwright.spec.model import OFF, ON, Band
 from lampwright.spec.states import Setting
 
 PHASES = ("closed", "open")
+RATES = (60.0, 90.0, 120.0)
+"""Flashes a minute that are tried."""
 
+ON_SHARE = 0.5
+"""The closed phase's share of a cycle."""
 
-@dataclass(frozen=True)
-class FlashOptions:
-    """What to try: rates [1/min], closed shares of a cycle [1], supplies [V] (normal if none).
-
-    coil_share [1]: as in `parts.wire_of_filament`, None for its constant; 1 is the fastest
-    a lamp can be. least_amps [A]: what a thermal flasher needs to be given, if stated.
-    """
-
-    flashes_per_minute: tuple[float, ...] = (60.0, 90.0, 120.0)
-    on_shares: tuple[float, ...] = (0.5,)
-    supplies: tuple[float, ...] = ()
-    coil_share: float | None = None
-    least_amps: float | None = None
+NEVER = 1e-30  # flux below this is nothing, so that its logarithm is defined
 
 
 @dataclass(frozen=True)
@@ -77,7 +69,11 @@ def flash_settings(problem: Problem) -> tuple[FlashSetting, ...]:
 def fitted_circuit(
     problem: Problem, netlist: Netlist, choice: Choice, share: float | None = None
 ) -> FittedCircuit:
-    """A circuit with one choice fitted, ready to be run in time; share as `FlashOptions.coil_share`."""
+    """A circuit with one choice fitted, ready to be run in time.
+
+    share [1]: of the wire, as in `parts.wire_of_filament`, None for its constant; 1 is the fastest
+    a lamp can be.
+    """
     part_options, layout = problem.part_options, problem.layout
     lamp_of = [at for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
     models = [part_options.filament_model[f][choice.digits[lamp]] for f, lamp in enumerate(lamp_of)]
@@ -107,71 +103,130 @@ def gated_boundary(problem: Problem, netlist: Netlist) -> Boundary:
 
 
 def flash_waveforms(
+    problem: Problem, netlist: Netlist, choice: Choice, setting: FlashSetting, rhythm: Rhythm
+) -> FlashWaveform:
+    """The waveforms of one setting at the normal supply. Raises ShortedError."""
+    circuit, volts = fitted_circuit(problem, netlist, choice), float(problem.volts[1])
+    nodes = gated_boundary(problem, netlist).vertex_node[list(setting.states)]
+    return flash_waveform(circuit, nodes[1:], volts, rhythm, steady_kelvin(circuit, nodes[0], volts))
+
+
+def flashing_of(
     problem: Problem,
     netlist: Netlist,
     choice: Choice,
-    setting: FlashSetting,
-    rhythm: Rhythm,
-    volts: float | None = None,
+    rates: tuple[float, ...] = RATES,
+    on_share: float = ON_SHARE,
     share: float | None = None,
-) -> FlashWaveform:
-    """The waveforms of one setting; volts [V] the supply, normal if None. Raises ShortedError."""
-    circuit = fitted_circuit(problem, netlist, choice, share)
-    nodes = gated_boundary(problem, netlist).vertex_node[list(setting.states)]
-    supply = float(problem.volts[1]) if volts is None else volts
-    return flash_waveform(circuit, nodes[1:], supply, rhythm, steady_kelvin(circuit, nodes[0], supply))
+) -> Flashing:
+    """Run every setting with one flasher on at each of these rates [1/min], at the normal supply.
 
-
-def judge_flashing(
-    problem: Problem, netlist: Netlist, choice: Choice, options: FlashOptions | None = None
-) -> FlashReport:
-    """Run every setting with one flasher on at every rhythm and supply. Raises ShortedError."""
-    wish = options or FlashOptions()
-    circuit = fitted_circuit(problem, netlist, choice, wish.coil_share)
-    boundary = gated_boundary(problem, netlist)
-    supplies = wish.supplies or (float(problem.volts[1]),)
-    lamps: list[LampFlash] = []
-    loads: list[FlasherLoad] = []
+    on_share [1]: of a cycle. share [1]: as in `fitted_circuit`. Raises ShortedError.
+    """
+    circuit, boundary = fitted_circuit(problem, netlist, choice, share), gated_boundary(problem, netlist)
+    lamps: list[FlashLamp] = []
+    loads: list[FlashLoad] = []
     unsolved = unsettled = 0
+    volts = float(problem.volts[1])
     for setting in flash_settings(problem):
         nodes = boundary.vertex_node[list(setting.states)]
-        starts = {volts: steady_kelvin(circuit, nodes[0], volts) for volts in supplies}
-        for rate, share, volts in product(wish.flashes_per_minute, wish.on_shares, supplies):
-            rhythm = Rhythm(rate, share)
-            wave = flash_waveform(circuit, nodes[1:], volts, rhythm, starts[volts])
+        start = steady_kelvin(circuit, nodes[0], volts)
+        for rate in rates:
+            wave = flash_waveform(circuit, nodes[1:], volts, Rhythm(rate, on_share), start)
             unsolved += not wave.solved
             unsettled += not wave.periodic
-            lamps.extend(
-                _lamp_rows(
-                    problem=problem, circuit=circuit, setting=setting, rhythm=rhythm, volts=volts, wave=wave
-                )
-            )
-            across = _across(problem, netlist, setting, volts, wave)
-            carried = _contact_amps(boundary, netlist.ends, setting.states[1], wave.amps[0])
-            first = _contact_amps(boundary, netlist.ends, setting.states[1], wave.first_amps[None])
-            control = [one.name for one in problem.spec.controls].index(setting.flasher)
-            loads.append(
-                _load(
-                    setting=setting,
-                    rhythm=rhythm,
-                    volts=volts,
-                    seconds=wave.seconds[0],
-                    amps=carried[control],
-                    first=first[control],
-                    across=across,
-                    wish=wish,
-                )
-            )
-    return FlashReport(
-        tuple(lamps), tuple(loads), contact_inrush(problem, boundary, circuit), unsolved, unsettled
+            lamps += _lamps(problem, circuit, setting, rate, wave)
+            loads.append(_load(problem, circuit, boundary, setting, rate, wave))
+    return Flashing(
+        on_share=on_share,
+        keeps_up=unsolved == 0 and all(row.keeps_up for row in lamps),
+        lamps=tuple(lamps),
+        loads=tuple(loads),
+        inrush=contact_inrush(problem, boundary, circuit),
+        unsolved=unsolved,
+        unsettled=unsettled,
     )
 
 
-def contact_inrush(problem: Problem, boundary: Boundary, circuit: FittedCircuit) -> tuple[ContactInrush, ...]:
+def _lamps(
+    problem: Problem, circuit: FittedCircuit, setting: FlashSetting, rate: float, wave: FlashWaveform
+) -> Iterator[FlashLamp]:
+    """A row for every filament of which something is asked in either phase."""
+    volts = float(problem.volts[1])
+    for f, lamp in enumerate(problem.layout.filaments):
+        asked = [problem.states[number].bands[f] for number in setting.states[1:]]
+        closed, opened = (
+            None
+            if band is None
+            else phase_light(flux_band(band, circuit.filaments[f], volts), seconds, flux[:, f])
+            for band, seconds, flux in zip(asked, wave.seconds, wave.flux, strict=True)
+        )
+        if closed or opened:
+            yield FlashLamp(
+                setting=setting.name,
+                lamp=lamp,
+                word=problem.states[setting.states[1]].words[f],
+                flashes_per_minute=rate,
+                keeps_up=all(
+                    phase is None or phase.seconds_to_band is not None for phase in (closed, opened)
+                ),
+                closed=closed,
+                open=opened,
+            )
+
+
+def phase_light(band: Band, seconds: Floats, flux: Floats) -> FlashPhase:
+    """How a light (samples,) fares against a band; between samples its stops run straight."""
+    stops = np.log2(np.maximum(flux, NEVER))
+    low, high = np.log2(max(band.low, NEVER)), np.log2(band.high)
+    begins, ends = seconds[:-1], seconds[1:]
+    rise = np.diff(stops)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        to_low, to_high = (low - stops[:-1]) / rise, (high - stops[:-1]) / rise
+    flat = rise == 0.0
+    inside = (stops[:-1] >= low) & (stops[:-1] <= high)
+    enter = np.where(flat, 0.0, np.clip(np.fmin(to_low, to_high), 0.0, 1.0))
+    leave = np.where(flat, inside.astype(float), np.clip(np.fmax(to_low, to_high), 0.0, 1.0))
+    within = float(np.sum((leave - enter) * (ends - begins)) / (seconds[-1] - seconds[0]))
+    outside = np.flatnonzero((stops < low) | (stops > high))
+    since: float | None = 0.0
+    if outside.size:
+        last = int(outside[-1])
+        ended_in = last < len(stops) - 1
+        since = float(begins[last] + enter[last] * (ends[last] - begins[last])) if ended_in else None
+    return FlashPhase(seconds_to_band=since, share_in_band=within, final_flux=float(flux[-1]))
+
+
+def _load(
+    problem: Problem,
+    circuit: FittedCircuit,
+    boundary: Boundary,
+    setting: FlashSetting,
+    rate: float,
+    wave: FlashWaveform,
+) -> FlashLoad:
+    """What the flasher's contact carries while closed."""
+    control = [one.name for one in problem.spec.controls].index(setting.flasher)
+    amps, first = (
+        _contact_amps(boundary, circuit.ends, setting.states[1], taken)[control]
+        for taken in (wave.amps[0], wave.first_amps[None])
+    )
+    seconds = wave.seconds[0]
+    return FlashLoad(
+        setting=setting.name,
+        flasher=setting.flasher,
+        flashes_per_minute=rate,
+        first_amps=float(first[0]),
+        mean_amps=float(np.trapezoid(amps, seconds) / seconds[-1]),
+        final_amps=float(amps[-1]),
+    )
+
+
+def contact_inrush(problem: Problem, boundary: Boundary, circuit: FittedCircuit) -> tuple[Inrush, ...]:
     """The worst inrush of every control's contact, all filaments cold, at the highest supply."""
     volts = float(problem.volts.max())
     cold = np.full((1, len(circuit.filaments)), cold_kelvin())
-    worst: dict[int, ContactInrush] = {}
+    worst: dict[int, Inrush] = {}
     for number, state in enumerate(problem.states):
         nodes = boundary.vertex_node[number]
         starts = _contact_amps(boundary, circuit.ends, number, network_at(circuit, nodes, volts, cold).amps)
@@ -181,12 +236,9 @@ def contact_inrush(problem: Problem, boundary: Boundary, circuit: FittedCircuit)
         settled = _contact_amps(boundary, circuit.ends, number, warm)
         for control, amps in starts.items():
             if control not in worst or amps[0] > worst[control].cold_amps:
-                name = problem.spec.controls[control].name
-                worst[control] = ContactInrush(
-                    control=name,
+                worst[control] = Inrush(
+                    control=problem.spec.controls[control].name,
                     state=state.name,
-                    phase=state.phase,
-                    volts=volts,
                     cold_amps=float(amps[0]),
                     settled_amps=float(settled[control][0]),
                 )
@@ -209,89 +261,3 @@ def _contact_amps(boundary: Boundary, ends: Bytes, state: int, amps: Floats) -> 
         control = int(boundary.gates.control[gate])
         found[control] = np.maximum(found[control], through) if control in found else through
     return found
-
-
-def _potential(problem: Problem, netlist: Netlist, terminal: str, volts: float, potentials: Floats) -> Floats:
-    """A terminal's potential (samples,) [V]; NaN where no part touches it."""
-    if terminal in (SUPPLY, GROUND):
-        return np.full(len(potentials), volts if terminal == SUPPLY else 0.0)
-    return potentials[:, netlist.partition[problem.layout.terminals.index(terminal)]]
-
-
-def _across(
-    problem: Problem, netlist: Netlist, setting: FlashSetting, volts: float, wave: FlashWaveform
-) -> Floats:
-    """Volts across the flasher's contacts while open, (contacts, samples), NaN where nothing is joined."""
-    contacts = [one for one in problem.states[setting.states[1]].contacts if one.control == setting.flasher]
-    sides = [
-        [_potential(problem, netlist, name, volts, wave.potentials[1]) for name in (one.a, one.b)]
-        for one in contacts
-    ]
-    return np.array([np.abs(a - b) for a, b in sides])
-
-
-def _load(
-    setting: FlashSetting,
-    rhythm: Rhythm,
-    volts: float,
-    seconds: Floats,
-    amps: Floats,
-    first: Floats,
-    across: Floats,
-    wish: FlashOptions,
-) -> FlasherLoad:
-    known = across[np.isfinite(across)]
-    length = seconds[-1]
-    return FlasherLoad(
-        setting=setting.name,
-        flasher=setting.flasher,
-        flashes_per_minute=rhythm.flashes_per_minute,
-        on_share=rhythm.on_share,
-        volts=volts,
-        first_amps=float(first[0]),
-        peak_amps=float(amps.max()),
-        mean_amps=float(np.trapezoid(amps, seconds) / length),
-        rms_amps=float(np.sqrt(np.trapezoid(amps**2, seconds) / length)),
-        final_amps=float(amps[-1]),
-        least_open_volts=float(known.min()) if known.size else None,
-        most_open_volts=float(known.max()) if known.size else None,
-        least_amps=wish.least_amps,
-    )
-
-
-def _lamp_rows(
-    problem: Problem,
-    circuit: FittedCircuit,
-    setting: FlashSetting,
-    rhythm: Rhythm,
-    volts: float,
-    wave: FlashWaveform,
-) -> list[LampFlash]:
-    closed, opened = (problem.states[number] for number in setting.states[1:])
-    rate, share = rhythm.flashes_per_minute, rhythm.on_share
-    rows = []
-    for f, lamp in enumerate(problem.layout.filaments):
-        first, second = (
-            None
-            if asked is None
-            else phase_light(
-                flux_band(asked, circuit.filaments[f], volts), wave.seconds[at], wave.flux[at, :, f]
-            )
-            for at, asked in enumerate((closed.bands[f], opened.bands[f]))
-        )
-        if first or second:
-            word = closed.words[f]
-            rows.append(
-                LampFlash(
-                    setting=setting.name,
-                    flasher=setting.flasher,
-                    flashes_per_minute=rate,
-                    on_share=share,
-                    volts=volts,
-                    lamp=lamp,
-                    word=word,
-                    closed=first,
-                    open=second,
-                )
-            )
-    return rows
