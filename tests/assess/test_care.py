@@ -13,7 +13,7 @@ from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import Netlist, netlist_of
 from lampwright.problem.problem import Choice
 from lampwright.problem.reading import problem_of_circuit, read_spec
-from lampwright.report.care import care_text
+from lampwright.report.topics.care import care_text
 from lampwright.results.care import CareReport
 from lampwright.results.design import Design
 from lampwright.results.encode import to_json

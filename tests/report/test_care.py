@@ -5,8 +5,14 @@ from typing import get_args
 
 import pytest
 
-from lampwright.report.care import care_text, endurance_text, faults_text, regulated_text, tolerance_text
-from lampwright.report.settings import Settings
+from lampwright.report.topics.care import (
+    care_text,
+    endurance_text,
+    faults_text,
+    regulated_text,
+    tolerance_text,
+)
+from lampwright.report.topics.states import said_of
 from lampwright.results.care import (
     Act,
     AgedMargin,
@@ -195,7 +201,7 @@ CARE = CareReport(tolerance=TOLERANCE, faults=FAULTS, endurance=ENDURANCE, regul
     ],
 )
 def test_states_are_said_in_few_words(chosen: tuple[str, ...], said: str) -> None:
-    assert Settings(STATES).said(chosen) == said
+    assert said_of(STATES, chosen) == said
 
 
 def test_all_of_it_keeps_to_the_width() -> None:
@@ -221,7 +227,7 @@ def test_tolerance_names_the_part_that_costs_most() -> None:
 
 
 def test_faults_that_do_the_same_are_one_entry_and_the_worst_comes_first() -> None:
-    said = flat(faults_text(FAULTS, Settings(STATES), 80, 12))
+    said = flat(faults_text(FAULTS, STATES, 80, 12))
     assert said.index("49a and 54 bridged") < said.index("front open; ground lost at front")
     assert said.count("side off for full: turn off, brake on; turn on, brake on (open)") == 1
     assert "sneak path to 49a, 13.5 V: 54 - side - 49a" in said
@@ -233,7 +239,7 @@ def test_faults_that_do_the_same_are_one_entry_and_the_worst_comes_first() -> No
 
 
 def test_what_is_left_out_is_counted() -> None:
-    said = flat(faults_text(FAULTS, Settings(STATES), 80, 1))
+    said = flat(faults_text(FAULTS, STATES, 80, 1))
     assert "2 more faults do less" in said
     assert "front open" not in said
 
@@ -251,13 +257,13 @@ def test_endurance() -> None:
 
 
 def test_the_law_is_cited_and_no_verdict_given() -> None:
-    said = flat(regulated_text(LAMPS, NOTES, Settings(STATES), 80))
+    said = flat(regulated_text(LAMPS, NOTES, STATES, 80))
     assert (
         "side flashes: turn on, brake off. - UN R48 6.5, cars: Indicators flash. (medium confidence)" in said
     )
     assert "check the local code" in said
     assert said.endswith("Whatever a lamp does: - any code: Check the code. (high confidence)")
-    assert regulated_text((), (), Settings(STATES), 80) == ""
+    assert regulated_text((), (), STATES, 80) == ""
 
 
 def test_each_act_has_words_and_its_own_rules() -> None:
@@ -268,12 +274,12 @@ def test_each_act_has_words_and_its_own_rules() -> None:
         )
         for act in get_args(Act)
     )
-    lines = regulated_text(lamps, notes, Settings(STATES), 100).splitlines()
+    lines = regulated_text(lamps, notes, STATES, 100).splitlines()
     of_lamp = [at for at, line in enumerate(lines) if line.startswith("side ")]
     assert len(of_lamp) == len(get_args(Act))
     assert [lines[at + 1].strip() for at in of_lamp] == [
         f"- R {act}: So. (medium confidence)" for act in get_args(Act)
     ]
-    alone = flat(regulated_text(lamps[:1], notes, Settings(STATES), 100))
+    alone = flat(regulated_text(lamps[:1], notes, STATES, 100))
     assert "R dims" in alone
     assert "R flashes" not in alone, "no rule without its act"

@@ -6,8 +6,8 @@ from html import unescape
 
 import pytest
 
-from lampwright.report.front import front_text, order_text
 from lampwright.report.page.front import HIGH, LEFT, WIDE, front_html, front_view
+from lampwright.report.topics.front import front_text, order_text
 from lampwright.results.front import Aim, Front, FrontPoint
 from lampwright.results.ranking import Ranking
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from lampwright.report.csv_tables import ranking_csv
 from lampwright.report.lists import catalogue_text, count_text, curves_text
-from lampwright.report.table import ranking_csv
 from lampwright.report.text import check_text, ranking_text
 from lampwright.results.decode import from_json
 from lampwright.results.design import LampReading

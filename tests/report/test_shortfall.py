@@ -17,7 +17,7 @@ from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge
 from lampwright.problem.reading import read_problem
 from lampwright.report.page.shortfall import shortfall_view
-from lampwright.report.shortfall import missed_lines, shortfall_text
+from lampwright.report.topics.shortfall import missed_lines, shortfall_text
 from lampwright.results.decode import from_json
 from lampwright.results.design import StateRow
 from lampwright.results.shortfall import Missed, NearMiss, Shortfall, Suggestion

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lampwright.report.states import ANY, PHASE, Row, TruthTable, cell, folded, state_tables, unfolded
+from lampwright.report.topics.states import ANY, PHASE, Line, TruthTable, cell, folded, state_tables, unfolded
 from lampwright.results.design import LampReading, StateRow
 from lampwright.results.ranking import Ranking
 
@@ -18,7 +18,7 @@ LIT = LampReading(
 )
 
 
-def covers(row: Row, long: Row, controls: tuple[str, ...]) -> bool:
+def covers(row: Line, long: Line, controls: tuple[str, ...]) -> bool:
     """Tell whether a folded row speaks of a setting."""
     return all(
         said in (value, ANY) or (control == PHASE and said == "")
@@ -32,6 +32,9 @@ def assert_same_meaning(whole: TruthTable, short: TruthTable) -> None:
         found = [row for row in short.rows if covers(row, long, whole.controls)]
         assert len(found) == 1, f"{long.setting} is in {len(found)} rows"
         assert found[0].cells == long.cells, f"{long.setting} reads otherwise after folding"
+        assert set(long.states) <= set(found[0].states), f"{long.setting} is not counted after folding"
+    numbers = sorted(number for row in short.rows for number in row.states)
+    assert numbers == sorted(number for row in whole.rows for number in row.states), "counted twice"
 
 
 @st.composite
@@ -43,9 +46,8 @@ def tables(draw: st.DrawFn) -> TruthTable:
         settings = [(*setting, value) for setting in settings for value in values]
     flasher = (("off", ""), ("on", "closed"), ("on", "open"))
     rows = [
-        Row((*setting, *phase), (draw(st.sampled_from(("off", "lit 92 %"))),))
-        for setting in settings
-        for phase in flasher
+        Line(setting, (draw(st.sampled_from(("off", "lit 92 %"))),), (at,))
+        for at, setting in enumerate((*setting, *phase) for setting in settings for phase in flasher)
     ]
     names = ("brake", "lights", "reverse")[:switches]
     return TruthTable((*names, "turn", PHASE), ("side",), tuple(rows))

@@ -11,7 +11,7 @@ import pytest
 from jinja2 import Environment, StrictUndefined
 
 from lampwright.report.page.stock import stock_view
-from lampwright.report.stock import stock_text
+from lampwright.report.topics.stock import stock_text
 from lampwright.results.stock import StockBuild, StockItem, StockPlan
 from lampwright.words import money
 

@@ -9,7 +9,8 @@ from io import StringIO
 
 import pytest
 
-from lampwright.report.wiring import wiring_csv, wiring_text
+from lampwright.report.csv_tables import wiring_csv
+from lampwright.report.topics.wiring import wiring_text
 from lampwright.results.wiring import (
     CouplingRow,
     FeedFuseRow,

@@ -23,8 +23,7 @@ from lampwright.parts.series import (
 from lampwright.parts.unknown import UnknownPart
 from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import Progress
-from lampwright.report.table import ranking_csv
-from lampwright.report.wiring import wiring_csv
+from lampwright.report.csv_tables import ranking_csv, wiring_csv
 from lampwright.results.decode import from_json
 from lampwright.results.encode import to_json
 from lampwright.results.explanation import Explanation

@@ -10,7 +10,7 @@ from lampwright.report.layout import WIDTH, Column
 from lampwright.report.layout import table as drawn
 from lampwright.report.notebook import table_cell
 from lampwright.report.si import SPACE
-from lampwright.report.states import STATE, unfolded
+from lampwright.report.topics.states import STATE, unfolded
 from lampwright.results.design import StateRow
 
 Cell = str | float | bool | None

@@ -1,14 +1,14 @@
 """One design as text: heading, parts, what the lamps do, loads, other choices. No source: our layout."""
 
 from lampwright.report import si
-from lampwright.report.care import care_text
-from lampwright.report.doubts import doubts_text, types_text
-from lampwright.report.flashing import flashing_text
 from lampwright.report.layout import bullets, enough, heading, join, paragraph
-from lampwright.report.parts_list import parts_table, ratings_lines
 from lampwright.report.schematic.text import schematic_text
-from lampwright.report.states import state_tables
-from lampwright.report.wiring import wiring_text
+from lampwright.report.topics.care import care_text
+from lampwright.report.topics.doubts import doubts_text, types_text
+from lampwright.report.topics.flashing import flashing_text
+from lampwright.report.topics.parts import parts_table, ratings_lines
+from lampwright.report.topics.states import state_tables
+from lampwright.report.topics.wiring import wiring_text
 from lampwright.results.design import Choice, Design
 
 CHOICES = 3

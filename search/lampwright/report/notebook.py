@@ -16,8 +16,8 @@ from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
 from lampwright.report import si
-from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted, to_fit
-from lampwright.report.states import folded, unfolded
+from lampwright.report.topics.parts import BOTH_WAYS, ONE_WAY, fitted, to_fit
+from lampwright.report.topics.states import folded, unfolded
 from lampwright.results.design import Design, PartRow
 from lampwright.results.ranking import CheckReport, Ranking
 

@@ -2,14 +2,14 @@
 
 from lampwright.report import si
 from lampwright.report.design import design_text
-from lampwright.report.doubts import hinges_text
-from lampwright.report.front import front_text, order_text
-from lampwright.report.funnel import reasons, search_text
 from lampwright.report.layout import WIDTH, Column, bullets, heading, join, paragraph, table
-from lampwright.report.parts_list import to_fit
-from lampwright.report.shortfall import shortfall_text
-from lampwright.report.states import LEGEND
-from lampwright.report.stock import stock_text
+from lampwright.report.topics.doubts import hinges_text
+from lampwright.report.topics.front import front_text, order_text
+from lampwright.report.topics.funnel import reasons, search_text
+from lampwright.report.topics.parts import to_fit
+from lampwright.report.topics.shortfall import shortfall_text
+from lampwright.report.topics.states import LEGEND
+from lampwright.report.topics.stock import stock_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking, SpecReference
 

@@ -11,8 +11,8 @@ from lampwright.report import si
 from lampwright.report.explain.controls import Controls
 from lampwright.report.explain.explain import explain_design
 from lampwright.report.explain.power import share_of
-from lampwright.report.parts_list import to_fit
-from lampwright.report.shortfall import short
+from lampwright.report.topics.parts import to_fit
+from lampwright.report.topics.shortfall import short
 from lampwright.results import explanation as row
 from lampwright.results.design import Design, LampReading, StateRow
 from lampwright.results.explanation_facts import StateName

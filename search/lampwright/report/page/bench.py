@@ -11,9 +11,9 @@ from markupsafe import Markup
 
 from lampwright.report import si
 from lampwright.report.explain.controls import Controls, Situation
-from lampwright.report.page.faults import BLOWS, Altered, TriedFault, tried_faults
 from lampwright.report.page.views import bench_controls
-from lampwright.report.page.words import ANY, does
+from lampwright.report.topics.states import UNASKED, does
+from lampwright.report.topics.trials import BLOWS, Altered, TriedFault, tried_faults
 from lampwright.results.design import Design, LampReading, NodeReading, PartReading, StateRow
 
 LEAST_AMPS = 0.001
@@ -133,7 +133,7 @@ def _lamp(reading: LampReading) -> Cell:
 
 
 def _asked(reading: LampReading) -> str:
-    return "" if reading.wanted == ANY else f"{reading.wanted}: {'kept' if reading.meets else 'missed'}"
+    return "" if reading.wanted == UNASKED else f"{reading.wanted}: {'kept' if reading.meets else 'missed'}"
 
 
 def _part(reading: PartReading) -> Cell:

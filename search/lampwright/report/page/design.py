@@ -10,40 +10,22 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from lampwright.report import si
-from lampwright.report.doubts import DoubtLine, doubt_lines, type_words
 from lampwright.report.explain.controls import Controls, FeedName
 from lampwright.report.explain.explain import explain_design
 from lampwright.report.page.beyond import FlashingView, WiringView, flashing_view, wiring_view
-from lampwright.report.page.margins import MarginTable, margin_table
-from lampwright.report.page.sweep import SweepView, sweep_view
-from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted
 from lampwright.report.schematic.feed import Feed
 from lampwright.report.schematic.svg import schematic_svg
-from lampwright.report.states import ANY, PHASE, TruthTable, folded, unfolded
+from lampwright.report.topics.doubts import DoubtLine, doubt_lines, type_words
+from lampwright.report.topics.margins import MarginTable, margin_table
+from lampwright.report.topics.parts import BOTH_WAYS, ONE_WAY, fitted
+from lampwright.report.topics.states import TruthTable, folded, unfolded
+from lampwright.report.topics.sweep import SweepView, sweep_view
 from lampwright.results.design import Choice, Design, PartRow, Rating
 from lampwright.results.explanation import Explanation
 from lampwright.results.explanation_facts import StateName
 
 SUPPLY = "30"
 MOST_CHOICES = 10
-
-
-@dataclass(frozen=True)
-class Line:
-    """States in which the lamps do the same: their numbers, the setting, and a cell per lamp."""
-
-    states: str
-    setting: tuple[str, ...]
-    cells: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class StatesTable:
-    """What the lamps do, folded."""
-
-    controls: tuple[str, ...]
-    lamps: tuple[str, ...]
-    lines: tuple[Line, ...]
 
 
 @dataclass(frozen=True)
@@ -116,7 +98,7 @@ class DesignView:
     tightest: str
     svg: Markup
     wide: str
-    table: StatesTable
+    table: TruthTable
     margins: MarginTable
     purchases: tuple[Purchase, ...]
     connections: tuple[Connection, ...]
@@ -150,7 +132,7 @@ def design_view(design: Design, controls: Controls) -> DesignView:
         tightest=f"{tightest.lamp} at {tightest.state}; {tightest.corner}",
         svg=Markup(svg),
         wide=_wide(svg),
-        table=_table(design),
+        table=folded(unfolded(design.states)),
         margins=margin_table(design),
         purchases=tuple(_purchases(design.parts)),
         connections=tuple(_connection(part) for part in design.parts),
@@ -216,29 +198,6 @@ def _made_of(design: Design) -> str:
     )
     said = [si.many(count, what) for count, what in counted if count]
     return ", ".join(said) if design.extra_parts else ", ".join(("Lamps and wire alone", *said))
-
-
-def _table(design: Design) -> StatesTable:
-    """Fold the states, and note which of them each line stands for."""
-    whole = unfolded(design.states)
-    short = folded(whole)
-    lines = []
-    for row in short.rows:
-        own = [
-            str(at)
-            for at, one in enumerate(whole.rows)
-            if one.cells == row.cells and _is_within(one.setting, row.setting, whole)
-        ]
-        lines.append(Line(" ".join(own), row.setting, row.cells))
-    return StatesTable(short.controls, short.lamps, tuple(lines))
-
-
-def _is_within(setting: Sequence[str], wider: Sequence[str], table: TruthTable) -> bool:
-    """Whether a line of the folded table stands for a setting."""
-    return all(
-        value in (other, ANY) or (name == PHASE and value == "")
-        for name, other, value in zip(table.controls, setting, wider, strict=True)
-    )
 
 
 def _purchases(parts: Sequence[PartRow]) -> Iterator[Purchase]:

@@ -20,7 +20,6 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
 from lampwright.report import si
-from lampwright.report.doubts import hinge_words
 from lampwright.report.explain.controls import Controls
 from lampwright.report.page.bench import bench_json, first_state
 from lampwright.report.page.design import DesignView, design_view
@@ -28,6 +27,7 @@ from lampwright.report.page.front import front_html
 from lampwright.report.page.shortfall import shortfall_view
 from lampwright.report.page.stock import stock_view
 from lampwright.report.page.views import bench_controls, listed_rows, ranked_rows, removals
+from lampwright.report.topics.doubts import hinge_words
 from lampwright.results.design import Design
 from lampwright.results.ranking import Ranking
 

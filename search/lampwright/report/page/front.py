@@ -16,8 +16,8 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
 from lampwright.report import si
-from lampwright.report.front import beaten_text, marked, notes, score_text
-from lampwright.report.parts_list import to_fit
+from lampwright.report.topics.front import beaten_text, marked, notes, score_text
+from lampwright.report.topics.parts import to_fit
 from lampwright.results.design import Design
 from lampwright.results.front import Front, FrontPoint
 

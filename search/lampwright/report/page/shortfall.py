@@ -8,9 +8,9 @@ from markupsafe import Markup
 from lampwright.report import si
 from lampwright.report.explain.controls import Controls
 from lampwright.report.page.design import feeds_of
-from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted, to_fit
 from lampwright.report.schematic.svg import schematic_svg
-from lampwright.report.shortfall import PROOFS, MissedLine, in_short, missed_lines, short
+from lampwright.report.topics.parts import BOTH_WAYS, ONE_WAY, fitted, to_fit
+from lampwright.report.topics.shortfall import PROOFS, MissedLine, in_short, missed_lines, short
 from lampwright.results.design import PartRow
 from lampwright.results.shortfall import NearMiss, Requirement, Shortfall, Suggestion
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from lampwright.report import si
-from lampwright.report.stock import price_of
+from lampwright.report.topics.stock import price_of
 from lampwright.results.stock import StockPlan
 from lampwright.words import money
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from lampwright.report import si
 from lampwright.report.explain.controls import ControlKind, Controls
-from lampwright.report.parts_list import to_fit
+from lampwright.report.topics.parts import to_fit
 from lampwright.results.design import Design
 from lampwright.results.ranking import PartCount, Stage
 

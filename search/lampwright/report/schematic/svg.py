@@ -20,7 +20,6 @@ import re
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 
-from lampwright.report.parts_list import fitted
 from lampwright.report.schematic import symbols
 from lampwright.report.schematic.feed import Feed, draw_feed, said_of
 from lampwright.report.schematic.layout import GROUND, Envelope, Placed, Plan, Post, Rail, plan, shared_lamps
@@ -47,6 +46,7 @@ from lampwright.report.schematic.space import (
     words_of,
 )
 from lampwright.report.schematic.symbols import add, clean, line, path, words
+from lampwright.report.topics.parts import fitted
 from lampwright.results.design import Design, PartRow
 
 BATTERY_LINE = MARGIN + 24.0

@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lampwright.report.layout import WIDTH
-from lampwright.report.parts_list import BOTH_WAYS, ONE_WAY, fitted
 from lampwright.report.schematic.feed import Feed, said_of
 from lampwright.report.schematic.layout import GROUND, Placed, Plan, Post, plan, terminals
 from lampwright.report.schematic.space import fit, words_of
 from lampwright.report.si import SPACE
+from lampwright.report.topics.parts import BOTH_WAYS, ONE_WAY, fitted
 from lampwright.results.design import Design
 
 NORTH, SOUTH, EAST, WEST = 1, 2, 4, 8

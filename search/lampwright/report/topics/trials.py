@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from lampwright.report import si
-from lampwright.report.page.words import ANY, does, named
+from lampwright.report.topics.states import UNASKED, does, named
 from lampwright.results.care import FaultRow
 from lampwright.results.design import Design, LampReading, NodeReading, PartReading, StateRow
 from lampwright.results.trials import FaultTrial, Sweep, TrialState
@@ -156,7 +156,7 @@ def _readings(
 
 
 def _meets(lamp: LampReading, flux: float, band: _Band | None) -> bool:
-    return lamp.wanted == ANY or band is None or band.holds(flux)
+    return lamp.wanted == UNASKED or band is None or band.holds(flux)
 
 
 def _changes(row: FaultRow | None, faulted: StateRow, sound: StateRow) -> Iterator[str]:

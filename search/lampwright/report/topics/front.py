@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from lampwright.report import si
 from lampwright.report.layout import Column, heading, join, paragraph, table
-from lampwright.report.parts_list import to_fit
+from lampwright.report.topics.parts import to_fit
 from lampwright.results.design import Design
 from lampwright.results.front import Aim, Front, FrontPoint
 

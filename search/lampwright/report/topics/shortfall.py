@@ -5,10 +5,9 @@ from dataclasses import dataclass
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, enough, heading, join, paragraph, table
-from lampwright.report.parts_list import parts_table, to_fit
 from lampwright.report.schematic.text import schematic_text
-from lampwright.report.settings import Settings
-from lampwright.report.states import state_tables
+from lampwright.report.topics.parts import parts_table, to_fit
+from lampwright.report.topics.states import said_of, state_tables
 from lampwright.results.shortfall import Conflict, NearMiss, Shortfall, Suggestion
 
 PROOFS = {
@@ -58,14 +57,13 @@ def short(margin: float) -> str:
 
 def missed_lines(near: NearMiss) -> tuple[MissedLine, ...]:
     """What a near miss misses, a line for each lamp and word, worst first."""
-    settings = Settings(near.design.states)
     grouped: dict[tuple[str, str], list[int]] = {}
     for at, one in enumerate(near.missed):
         grouped.setdefault((one.lamp, one.wanted), []).append(at)
     lines = []
     for (lamp, wanted), places in grouped.items():
         worst = near.missed[places[0]]
-        said = settings.said([near.missed[at].state for at in places])
+        said = said_of(near.design.states, (near.missed[at].state for at in places))
         lines.append(MissedLine(lamp, wanted, said, short(worst.margin_stops), worst.corner))
     return tuple(lines)
 

@@ -20,6 +20,8 @@ OFF = "off"
 ALL_OFF = "all off"
 PHASE = "phase"
 STATE = "state"
+UNASKED = "any"
+"""The spec's word where nothing is asked."""
 WIDEST_NAME = 12
 
 LEGEND = (
@@ -31,20 +33,21 @@ LEGEND = (
 
 
 @dataclass(frozen=True)
-class Row:
-    """Settings with the same readings: one value per control, or the dash, and a cell per lamp."""
+class Line:
+    """Settings with the same readings: one value per control, or the dash; a cell per lamp; their numbers."""
 
     setting: tuple[str, ...]
     cells: tuple[str, ...]
+    states: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
 class TruthTable:
-    """The names of the controls (and the phase), the lamps, and the folded rows."""
+    """The names of the controls (and the phase), the lamps, and the folded lines."""
 
     controls: tuple[str, ...]
     lamps: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[Line, ...]
 
 
 def state_tables(states: Sequence[StateRow], width: int) -> list[str]:
@@ -55,12 +58,50 @@ def state_tables(states: Sequence[StateRow], width: int) -> list[str]:
     return [_draw(folded(part), width) for part in _split(whole, width)]
 
 
+def named(state: StateRow) -> str:
+    """Name a state as the rows of care and of trials do: the flasher's phase in brackets."""
+    return f"{state.state} ({state.phase})" if state.phase else state.state
+
+
+def does(reading: LampReading) -> str:
+    """Say what a lamp does: `lit 98 %`, `off`."""
+    return reading.level if reading.is_out else f"{reading.level} {percent(reading.flux)}"
+
+
+def said_of(states: Sequence[StateRow], chosen: Iterable[str]) -> str:
+    """Some of a design's states, named as in a result, in as few words as say exactly which.
+
+    They are folded as the truth tables are: with a switch and a lamp that only heeds it,
+    `brake on` stands for all its states, and `always` for every state there is.
+    """
+    among = set(chosen)
+    if not states:
+        return ""
+    whole = unfolded(states)
+    lines = tuple(
+        Line(line.setting, ("chosen",) if named(state) in among else ("",))
+        for state, line in zip(states, whole.rows, strict=True)
+    )
+    short = folded(TruthTable(whole.controls, (), lines))
+    return "; ".join(_setting(whole.controls, line.setting) for line in short.rows if line.cells[0])
+
+
+def _setting(controls: Sequence[str], setting: Sequence[str]) -> str:
+    words, phase = [], ""
+    for control, value in zip(controls, setting, strict=True):
+        if control == PHASE:
+            phase = f" ({value})" if value else ""
+        elif value != ANY:
+            words.append(value if control == STATE else f"{control} {value}")
+    return (", ".join(words) or "always") + phase
+
+
 def cell(reading: LampReading) -> str:
     """Say what a lamp does and how bright, and whether that was asked and is met."""
     said = reading.level if reading.flux < 0.001 else f"{reading.level} {percent(reading.flux)}"
     if not reading.meets:
         return f"!{said} asked {reading.wanted}"
-    return f"({said})" if reading.wanted == "any" else said
+    return f"({said})" if reading.wanted == UNASKED else said
 
 
 def unfolded(states: Sequence[StateRow]) -> TruthTable:
@@ -73,11 +114,12 @@ def unfolded(states: Sequence[StateRow]) -> TruthTable:
     names = _names(settings)
     phases = any(state.phase for state in states)
     rows = [
-        Row(
+        Line(
             (*_values(names, setting, state.state), *((state.phase,) if phases else ())),
             tuple(cell(reading) for reading in state.lamps),
+            (at,),
         )
-        for setting, state in zip(settings, states, strict=True)
+        for at, (setting, state) in enumerate(zip(settings, states, strict=True))
     ]
     lamps = tuple(reading.lamp for reading in states[0].lamps)
     return TruthTable((*(names or (STATE,)), *((PHASE,) if phases else ())), lamps, tuple(rows))
@@ -87,7 +129,7 @@ def folded(whole: TruthTable) -> TruthTable:
     """Fold settings in which the lamps do the same, the last control first."""
     rows = whole.rows
     domains = [frozenset(row.setting[column] for row in rows) for column in range(len(whole.controls))]
-    before: tuple[Row, ...] = ()
+    before: tuple[Line, ...] = ()
     while before != rows:
         before = rows
         for column in reversed(range(len(whole.controls))):
@@ -99,23 +141,19 @@ def folded(whole: TruthTable) -> TruthTable:
     return replace(whole, rows=rows)
 
 
-def _fold(rows: tuple[Row, ...], column: int, domain: frozenset[str], folded_to: str) -> tuple[Row, ...]:
+def _fold(rows: tuple[Line, ...], column: int, domain: frozenset[str], folded_to: str) -> tuple[Line, ...]:
     """Fold one column wherever all its values stand beside otherwise equal rows."""
     if len(domain) < 2:
         return rows
-    alike: dict[Row, set[str]] = {}
-    for row in rows:
-        alike.setdefault(_with(row, column, folded_to), set()).add(row.setting[column])
-    kept: dict[Row, None] = {}
-    for row in rows:
-        wider = _with(row, column, folded_to)
-        kept[wider if alike[wider] == domain else row] = None
-    return tuple(kept)
-
-
-def _with(row: Row, column: int, value: str) -> Row:
-    """Give the row with another value in one column."""
-    return replace(row, setting=(*row.setting[:column], value, *row.setting[column + 1 :]))
+    wider = [((*row.setting[:column], folded_to, *row.setting[column + 1 :]), row.cells) for row in rows]
+    alike: dict[tuple[tuple[str, ...], tuple[str, ...]], set[str]] = {}
+    for key, row in zip(wider, rows, strict=True):
+        alike.setdefault(key, set()).add(row.setting[column])
+    kept: dict[tuple[tuple[str, ...], tuple[str, ...]], tuple[int, ...]] = {}
+    for key, row in zip(wider, rows, strict=True):
+        own = key if alike[key] == domain else (row.setting, row.cells)
+        kept[own] = (*kept.get(own, ()), *row.states)
+    return tuple(Line(setting, cells, tuple(sorted(states))) for (setting, cells), states in kept.items())
 
 
 def _controls(state: str) -> dict[str, str] | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, paragraph, table
-from lampwright.report.parts_list import to_fit
+from lampwright.report.topics.parts import to_fit
 from lampwright.results.doubts import Doubt, DoubtCase, TypeNote
 from lampwright.results.hinges import HingeDesign, Hinges
 

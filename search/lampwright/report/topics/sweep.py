@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lampwright.report import si
-from lampwright.report.page.words import ANY, named
+from lampwright.report.topics.states import UNASKED, named
 from lampwright.results.design import Design
 from lampwright.results.trials import LevelBand, Sweep, SweepLine
 
@@ -170,7 +170,7 @@ def _path(places: Sequence[Place]) -> str:
 
 def _field(line: SweepLine, supplies: Sequence[float], at: Sequence[int], scale: _Scale) -> Field | None:
     """What is asked of a line; at: where the spec's three supplies stand among those of the sweep."""
-    if line.wanted == ANY:
+    if line.wanted == UNASKED:
         return None
     low, high = at[0], at[-1]
     asked = range(low, high + 1) if line.low_fluxes and low < high else (low, high)
@@ -185,7 +185,7 @@ def _field(line: SweepLine, supplies: Sequence[float], at: Sequence[int], scale:
 
 def _said(line: SweepLine, supplies: Sequence[float], at: Sequence[float], volts: Sequence[float]) -> str:
     """Say what is asked, the light at the three supplies, and over which supplies it is kept."""
-    asked = "nothing asked" if line.wanted == ANY else f"asked {line.wanted}, {_kept(line, supplies)}"
+    asked = "nothing asked" if line.wanted == UNASKED else f"asked {line.wanted}, {_kept(line, supplies)}"
     if max(line.flux) < 0.001:
         return f"{asked}. Less than {si.percent(0.001)} of rated light throughout."
     light = ", ".join(f"{si.percent(flux)} at {si.volts(volt)}" for flux, volt in zip(at, volts, strict=True))
@@ -252,7 +252,7 @@ def _figures(line: SweepLine, numbers: dict[str, int]) -> Figures:
     return Figures(
         _numbers(line, numbers),
         line.lamp,
-        "nothing" if line.wanted == ANY else line.wanted,
+        "nothing" if line.wanted == UNASKED else line.wanted,
         f"{shown}; and {more} more" if more > 0 else shown,
         tuple(si.percent(flux) for flux in line.flux),
     )

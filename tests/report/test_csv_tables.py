@@ -4,7 +4,7 @@ import csv
 from dataclasses import replace
 from io import StringIO
 
-from lampwright.report.table import COLUMNS, ranking_csv
+from lampwright.report.csv_tables import COLUMNS, ranking_csv
 from lampwright.results.ranking import Ranking
 
 

@@ -4,11 +4,10 @@ Faults that do the same are one entry. No source: our layout.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
-from lampwright.report.settings import Settings
+from lampwright.report.topics.states import said_of
 from lampwright.results.care import (
     Act,
     CareReport,
@@ -41,13 +40,12 @@ ACTS_IN_WORDS: dict[Act, str] = {
 
 def care_text(care: CareReport, states: Sequence[StateRow], width: int, most: int = MOST_FAULTS) -> str:
     """Write all of it; of the faults those that do most, at most so many entries."""
-    settings = Settings(states)
     return join(
         (
             tolerance_text(care.tolerance, width),
-            faults_text(care.faults, settings, width, most),
+            faults_text(care.faults, states, width, most),
             endurance_text(care.endurance, width),
-            regulated_text(care.regulated, care.regulations, settings, width),
+            regulated_text(care.regulated, care.regulations, states, width),
         )
     ).rstrip("\n")
 
@@ -103,25 +101,16 @@ def _aged(tolerance: Tolerance) -> str:
     )
 
 
-@dataclass(frozen=True)
-class _Alike:
-    """Faults that do the same."""
-
-    names: tuple[str, ...]
-    row: FaultRow
-
-
-def _alike(faults: Sequence[FaultRow]) -> tuple[_Alike, ...]:
+def _alike(faults: Sequence[FaultRow]) -> list[list[FaultRow]]:
     """Put faults that do the same together, those that do most first."""
     grouped: dict[tuple[object, ...], list[FaultRow]] = {}
     for row in faults:
         key = row.changes, tuple(p.path for p in row.sneak_paths), row.overloads, row.shorted, row.met
         grouped.setdefault(key, []).append(row)
-    found = [_Alike(tuple(row.fault for row in rows), rows[0]) for rows in grouped.values()]
-    return tuple(sorted(found, key=lambda one: one.row.value))
+    return sorted(grouped.values(), key=lambda rows: rows[0].value)
 
 
-def faults_text(faults: FaultReport, settings: Settings, width: int, most: int) -> str:
+def faults_text(faults: FaultReport, states: Sequence[StateRow], width: int, most: int) -> str:
     """Write the faults that do most, and count the others."""
     alike = _alike([row for row in faults.faults if row.value < 1.0 or row.changes])
     quiet = sum(row.value >= 1.0 and not row.changes for row in faults.faults)
@@ -131,16 +120,16 @@ def faults_text(faults: FaultReport, settings: Settings, width: int, most: int) 
         " nominal, at the normal supply, overloads at the high one."
     )
     lines = [heading("Faults, one at a time", width), paragraph(said, width)]
-    for one in alike[:most]:
-        lines += _fault(one, settings, width)
+    for rows in alike[:most]:
+        lines += _fault(rows, states, width)
     lines.append(paragraph(_rest(faults, alike, most, quiet), width))
     lines.append(paragraph(faults.led_model + ".", width))
     return "\n".join(lines)
 
 
-def _rest(faults: FaultReport, alike: tuple[_Alike, ...], most: int, quiet: int) -> str:
+def _rest(faults: FaultReport, alike: Sequence[Sequence[FaultRow]], most: int, quiet: int) -> str:
     """Say what is not shown."""
-    hidden = sum(len(one.names) for one in alike[most:])
+    hidden = sum(len(rows) for rows in alike[most:])
     said = []
     if hidden:
         said.append(f"{si.many(hidden, 'more fault does', 'more faults do')} less; all are in the JSON.")
@@ -154,25 +143,25 @@ def _rest(faults: FaultReport, alike: tuple[_Alike, ...], most: int, quiet: int)
     return " ".join(said) or ALL_MET
 
 
-def _fault(one: _Alike, settings: Settings, width: int) -> list[str]:
+def _fault(alike: Sequence[FaultRow], states: Sequence[StateRow], width: int) -> list[str]:
     """Write one entry: the faults, then what they do."""
-    row = one.row
-    lines = [paragraph("; ".join(one.names), width, f"  {row.value:.2f}   ")]
-    lines += [paragraph(_change(change, settings), width, f"{INDENT}") for change in row.changes]
+    row = alike[0]
+    lines = [paragraph("; ".join(one.fault for one in alike), width, f"  {row.value:.2f}   ")]
+    lines += [paragraph(_change(change, states), width, f"{INDENT}") for change in row.changes]
     lines += [paragraph(said, width, INDENT) for said in _sneak_paths(row.sneak_paths)]
     for over in row.overloads:
         load, allowed = (si.quantity(value, over.unit, 2) for value in (over.load, over.allowed))
         lines.append(paragraph(f"overload: {over.ref} {load} of {allowed}, {over.state}", width, INDENT))
     if row.shorted:
-        said = f"short, a fuse blows: {settings.said(row.shorted)}"
+        said = f"short, a fuse blows: {said_of(states, row.shorted)}"
         lines.append(paragraph(said, width, INDENT))
     return lines
 
 
-def _change(change: FaultChange, settings: Settings) -> str:
+def _change(change: FaultChange, states: Sequence[StateRow]) -> str:
     """Say what one lamp does instead."""
     now = f"{change.now} for {change.was}" if change.now != change.was else f"{change.now}, but much changed"
-    return f"{change.lamp} {now}: {settings.said(change.states)}"
+    return f"{change.lamp} {now}: {said_of(states, change.states)}"
 
 
 def _sneak_paths(paths: Sequence[SneakPath]) -> Iterator[str]:
@@ -252,7 +241,7 @@ def _hours(hours: float | None) -> str:
 
 
 def regulated_text(
-    lamps: Sequence[Regulated], notes: Sequence[RegulationNote], settings: Settings, width: int
+    lamps: Sequence[Regulated], notes: Sequence[RegulationNote], states: Sequence[StateRow], width: int
 ) -> str:
     """Write what lamps do that codes speak of, act by act, each with what codes say of it."""
     if not lamps:
@@ -267,7 +256,7 @@ def regulated_text(
     )
     for act, said in ACTS_IN_WORDS.items():
         doing = [lamp for lamp in lamps if lamp.does == act]
-        lines += [paragraph(f"{lamp.lamp} {said}: {settings.said(lamp.states)}.", width) for lamp in doing]
+        lines += [paragraph(f"{lamp.lamp} {said}: {said_of(states, lamp.states)}.", width) for lamp in doing]
         lines += bullets((_note(note) for note in notes if doing and note.subject == act), width)
     general = [_note(note) for note in notes if note.subject in ("any", "both")]
     if general:

@@ -1,65 +1,10 @@
-"""The wiring list as a table for the bench and as CSV for a spreadsheet.
+"""The wiring list as a table for the bench. No source: our layout."""
 
-The CSV has one row per wire, plain line feeds, the colour left blank. Source: RFC 4180.
-"""
-
-import csv
 from collections.abc import Sequence
-from io import StringIO
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
-from lampwright.results.rounding import written
 from lampwright.results.wiring import FeedFuseRow, WireRow, WiringList
-
-COLUMNS = (
-    "rank",
-    "wire",
-    "net",
-    "from",
-    "to",
-    "zone",
-    "pin",
-    "metres",
-    "mm2",
-    "awg",
-    "ohms",
-    "amps",
-    "drop_volts",
-    "fuse_amps",
-    "carries_amps",
-    "colour",
-)
-
-
-def wiring_csv(lists: Sequence[WiringList]) -> str:
-    """Write one row per design and wire, designs by rank from 1, under one row of headings."""
-    page = StringIO()
-    writer = csv.writer(page, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    for rank, wiring in enumerate(lists, 1):
-        writer.writerows((rank, *_csv_row(wire)) for wire in wiring.wires)
-    return page.getvalue()
-
-
-def _csv_row(wire: WireRow) -> tuple[object, ...]:
-    return (
-        wire.number,
-        wire.net,
-        wire.from_node,
-        wire.to_node,
-        wire.zone,
-        wire.pin,
-        written("metres", wire.metres),
-        written("area_mm2", wire.area_mm2),
-        wire.awg,
-        written("ohms", wire.ohms),
-        written("amps", wire.amps),
-        written("drop_volts", wire.drop_volts),
-        written("fuse_amps", wire.fuse_amps),
-        written("carries_amps", wire.carries_amps),
-        wire.colour,
-    )
 
 
 def wiring_text(wiring: WiringList, width: int) -> str:

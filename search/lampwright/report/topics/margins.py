@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 
 from lampwright.report import si
+from lampwright.report.topics.states import named
 from lampwright.results.design import Design
 
 LEAST_SCALE = 2
@@ -92,8 +93,9 @@ def _asked(design: Design) -> list[_Asked]:
     for row in design.states:
         for reading in row.lamps:
             if reading.margin_stops is not None:
-                name = f"{row.state} ({row.phase})" if row.phase else row.state
-                found.setdefault((reading.lamp, reading.wanted), []).append((reading.margin_stops, name))
+                found.setdefault((reading.lamp, reading.wanted), []).append(
+                    (reading.margin_stops, named(row))
+                )
     return [
         _Asked(lamp, word, tuple(margin for margin, _ in some), tuple(name for _, name in some))
         for (lamp, word), some in found.items()
