@@ -13,8 +13,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.shipped import shipped
 
-from lampwright.app.answering import find_study
 from lampwright.app.checking import check_file
 from lampwright.assess.assess import Treatment
 from lampwright.judge.design_rows import Presenter
@@ -26,10 +26,8 @@ from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice as Digits
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of
 from lampwright.problem.reading import read_problem
-from lampwright.progress.bar import quiet
 from lampwright.results.design import Choice, Design, PartRow
 from lampwright.searching.evaluate import Share, ShareEvaluator
-from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import plan_steps
 
 SPECS = [
@@ -157,7 +155,7 @@ def check_printed(spec: Path, every: list[Printed], folder: Path) -> None:
 
 @pytest.mark.parametrize("path", SPECS, ids=lambda path: path.stem)
 def test_all_that_is_printed_of_a_shipped_spec_passes_check(path: Path, tmp_path: Path) -> None:
-    designs = find_study(read_problem(path), SearchOptions(), quiet()).designs
+    designs = shipped(path.stem).designs
     assert designs, "there is something to check"
     for design in designs:
         check_printed(path, list(printed(design)), tmp_path)

@@ -253,7 +253,7 @@ def swapped(spec: Spec) -> Iterator[tuple[str, str, Spec]]:
                 yield lamp.name, kind.name, replace(spec, lamps=tuple(lamps))
 
 
-@pytest.mark.slow
+@pytest.mark.nightly
 @pytest.mark.parametrize("case", ["another_type", "looser_rating", "insulated_holder"])
 def test_types_are_the_best_of_all_that_would_do(case: str) -> None:
     spec = parse_spec(text_of(case), "case")

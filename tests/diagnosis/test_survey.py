@@ -113,7 +113,7 @@ def is_met(problem: Problem | None, steps: tuple[Step, ...]) -> bool:
     return is_found(problem) or any(one.sound and not one.rank[1] for one in judged_all(problem, steps))
 
 
-@pytest.mark.slow
+@pytest.mark.nightly
 @pytest.mark.parametrize("number", range(12))
 def test_a_conflict_is_smallest(number: int) -> None:
     one = some_hopeless()[number]
@@ -170,7 +170,7 @@ def judged_all(problem: Problem, steps: tuple[Step, ...]) -> list[Judged]:
     return found
 
 
-@pytest.mark.slow
+@pytest.mark.nightly
 @pytest.mark.parametrize("number", range(8))
 def test_near_misses_are_the_best_there_are(number: int) -> None:
     one = some_hopeless()[number]

@@ -22,7 +22,7 @@ def pyproject(root: Path) -> str:
 def pins(root: Path) -> dict[str, Version]:
     """Read requirements.lock; any line but a pin or a comment is an error."""
     found: dict[str, Version] = {}
-    for line in (root / "requirements.lock").read_text(encoding="utf-8").splitlines():
+    for line in (root / ".ci" / "requirements.lock").read_text(encoding="utf-8").splitlines():
         if line and not line.startswith("#"):
             pin = PIN.fullmatch(line)
             assert pin, f"requirements.lock: {line!r} is no name==version"

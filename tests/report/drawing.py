@@ -1,6 +1,5 @@
 """A drawing read back from its SVG: boxes, lines, and what is joined to what. Knows nothing of the layout."""
 
-import json
 import re
 import tomllib
 import xml.etree.ElementTree as ET
@@ -8,6 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
+
+from tests.shipped import SPECS
+from tests.shipped import shipped as ranking_of
 
 from lampwright.report.schematic.feed import Feed
 from lampwright.results.design import Design, PartKind, PartRow, Ratings, Tightest
@@ -97,17 +99,13 @@ def design_of(parts: Sequence[PartRow], rank: int = 1) -> Design:
 
 def shipped() -> Iterator[tuple[str, Design, tuple[Feed, ...]]]:
     """Yield every design of every shipped result, and its controls as its spec has them."""
-    for path in sorted(ROOT.glob("results/*/ranking.json")):
-        spec = tomllib.loads((ROOT / "specs" / f"{path.parent.name}.toml").read_text(encoding="utf-8"))
+    for path in SPECS:
+        spec = tomllib.loads(path.read_text(encoding="utf-8"))
         feeds = [Feed(said["feed"], name, said["kind"]) for name, said in spec["controls"].items()]
         if spec["supply"].get("always_live"):
             feeds.append(Feed("30", "supply", "supply"))
-        for design in json.loads(path.read_text(encoding="utf-8"))["designs"]:
-            parts = [
-                PartRow(**{{"from": "from_node", "to": "to_node"}.get(key, key): row[key] for key in row})
-                for row in design["parts"]
-            ]
-            yield path.parent.name, design_of(parts, design["rank"]), tuple(feeds)
+        for design in ranking_of(path.stem).designs:
+            yield path.stem, design_of(design.parts, design.rank), tuple(feeds)
 
 
 def random_circuit(seed: int, most_parts: int = 12, most_nets: int = 8) -> tuple[Design, tuple[Feed, ...]]:

@@ -3,11 +3,11 @@
 Where the spec has no design, the circuit one would try first is explained, and why it fails.
 """
 
-import json
 import os
 from pathlib import Path
 
 import pytest
+from tests.shipped import shipped
 
 from lampwright.app.explaining import explain_circuit
 from lampwright.network.circuit import Circuit, Part
@@ -25,12 +25,11 @@ TRIED = (
 
 def first_design(name: str) -> Circuit:
     """The parts of the first design of the kept result."""
-    result = json.loads((ROOT / "results" / name / "ranking.json").read_text(encoding="utf-8"))
-    if not result["designs"]:
+    designs = shipped(name).designs
+    if not designs:
         return Circuit(TRIED)
-    rows = result["designs"][0]["parts"]
-    fields = ("ref", "kind", "from", "to", "lamp", "type", "ohms", "watts")
-    return Circuit(tuple(Part(*(part.get(field) for field in fields)) for part in rows))
+    fields = ("ref", "kind", "from_node", "to_node", "lamp", "type", "ohms", "watts")
+    return Circuit(tuple(Part(*(getattr(part, field) for field in fields)) for part in designs[0].parts))
 
 
 @pytest.mark.parametrize("name", SPECS)

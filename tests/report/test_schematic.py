@@ -27,6 +27,7 @@ from tests.report.drawing import (
     tangle,
     wires,
 )
+from tests.selection import some
 
 from lampwright.report.schematic.exact import exact
 from lampwright.report.schematic.feed import Feed
@@ -145,13 +146,13 @@ def test_shipped_designs() -> None:
     assert len(names) >= 5
 
 
-@pytest.mark.parametrize("hundred", range(8))
+@pytest.mark.parametrize("hundred", some(range(8), 2))
 def test_random_circuits(hundred: int) -> None:
     for seed in range(100 * hundred, 100 * hundred + 100):
         check(*random_circuit(seed, most_parts=7, most_nets=6))
 
 
-@pytest.mark.slow
+@pytest.mark.nightly
 @pytest.mark.parametrize("hundred", range(8, 10))
 def test_large_random_circuits(hundred: int) -> None:
     for seed in range(100 * hundred, 100 * hundred + 100):

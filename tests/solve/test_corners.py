@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from tests.selection import some
 
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 from lampwright.judge.judge import Judge
@@ -200,7 +201,7 @@ def study_of(text: str | None) -> Problem:
     return prepare(spec)
 
 
-@pytest.mark.parametrize("name", FITTED)
+@pytest.mark.parametrize("name", some(FITTED, [name for name in FITTED if "too big" not in name]))
 def test_corners(name: str, slow_judge_type: "type[SlowJudge]") -> None:
     text, parts, digits = FITTED[name]
     problem, circuit = study_of(text), Circuit(tuple(parts))
@@ -250,25 +251,27 @@ def random_ends(draw_from: np.random.Generator, count: int) -> np.ndarray:
     return np.where(astray, draw_from.integers(0, 5, ends.shape), ends).astype(np.int8)
 
 
+@pytest.mark.parametrize("circuits", some([4, 16], 1))
 @pytest.mark.parametrize("text", [EASY, WEAK])
-def test_screen(text: str, slow_judge_type: "type[SlowJudge]") -> None:
+def test_screen(text: str, circuits: int, slow_judge_type: "type[SlowJudge]") -> None:
     """Which choices of which candidates pass, at nominal parts and all three supplies."""
     problem = study_of(text)
     fit, minimality = fit_of(problem, 1, 1), MinimalityFilter(Judge(problem))
     right = wrong = 0
-    for ends in random_ends(np.random.default_rng(54), 16):
+    for ends in random_ends(np.random.default_rng(54), circuits):
         netlist = Netlist((0, 1, 2), 2, ends, 1, 1)
         wanted = passing(problem, netlist, slow_judge_type)
         assert minimality.screen_one(netlist) == wanted, f"ends {ends.tolist()}"
         right, wrong = right + len(wanted), wrong + choice_count(fit) - len(wanted)
-    assert min(right, wrong) > 30, "both answers are common"
+    assert min(right, wrong) > 2 * circuits - 2, "both answers are common"
 
 
+@pytest.mark.parametrize("of", [7, pytest.param(1, marks=pytest.mark.nightly)])
 @pytest.mark.parametrize(("joints", "diodes", "resistors"), [(0, 0, 0), (1, 1, 0), (1, 0, 1)])
 def test_screen_of_whole_cells(
-    joints: int, diodes: int, resistors: int, slow_judge_type: "type[SlowJudge]"
+    joints: int, diodes: int, resistors: int, of: int, slow_judge_type: "type[SlowJudge]"
 ) -> None:
-    """Every circuit of a cell in one go, as a search screens them, with nothing refuted before."""
+    """Every circuit of a cell in one go, as a search screens them; one of so many against the slow judge."""
     problem = study_of(EASY)
     placing = placings(problem.layout, ((0, 1, 2),), joints, diodes, resistors)[joints]
     assert placing.cell.internal == joints
@@ -281,7 +284,9 @@ def test_screen_of_whole_cells(
     for block in list_blocks(placing.cell, 0, 1, 65536):
         for ends in endpoints(listing, block.options):
             netlist = Netlist((0, 1, 2), joints, ends, diodes, resistors)
-            assert found.pop(netlist.form, ()) == passing(problem, netlist, slow_judge_type)
+            passed = found.pop(netlist.form, ())
+            if circuits % of == 0:
+                assert passed == passing(problem, netlist, slow_judge_type)
             circuits += 1
     assert circuits == caught.tally.listed
     assert not found, "a circuit that was not listed"

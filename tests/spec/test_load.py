@@ -233,8 +233,7 @@ def test_digest_of_a_spec_without_dark(sound: str) -> None:
 
 def test_digest_of_a_spec_without_wires(specs: Path) -> None:
     """And without a box: as the first program wrote it into the stored ranking (taken from there)."""
-    stored = specs.parent / "results" / "sidecar_side_lamp" / "ranking.json"
-    known = json.loads(stored.read_text(encoding="utf-8"))["spec"]["digest"]
+    known = tomllib.loads((specs.parent / "results" / "sidecar_side_lamp.toml").read_text("utf-8"))["spec"]
     assert load_spec(specs / "sidecar_side_lamp.toml").digest == known
 
 

@@ -7,6 +7,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from tests.shipped import shipped
+
 from lampwright.app.answering import search_problem
 from lampwright.app.paging import ranking_page
 from lampwright.problem.problem import prepare
@@ -75,7 +77,11 @@ def run_of(name: str) -> Run:
     """Search a spec afresh, and write its page."""
     home = OWN / "specs" if name in INVENTED else ROOT / "specs"
     spec = read_spec(home / f"{name}.toml")
-    ranking = search_problem(prepare(spec), SearchOptions(extra_parts=FEW.get(name)), quiet())
+    few = FEW.get(name)
+    if few is None and name not in INVENTED:
+        ranking = shipped(name)
+    else:
+        ranking = search_problem(prepare(spec), SearchOptions(extra_parts=few), quiet())
     return Run(spec, ranking, json.loads(to_json(ranking)), ranking_page(ranking, spec))
 
 

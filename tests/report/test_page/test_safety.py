@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from tests.report.test_page.bench import FOUND, NONE, OWN, ROOT, run_of
 from tests.report.test_page.conftest import Opener
+from tests.selection import some
 
 from lampwright.app.api import search
 from lampwright.app.explaining import controls_of
@@ -110,7 +111,7 @@ def test_the_policy_stops_a_script_that_got_in(opened: Opener) -> None:
         assert any("Content Security Policy" in one for one in bench.complaints), "no policy spoke"
 
 
-@pytest.mark.parametrize("name", [*FOUND, NONE])
+@pytest.mark.parametrize("name", some([*FOUND, NONE], ["sidecar_side_lamp", NONE]))
 def test_nothing_is_asked_of_the_network(name: str, opened: Opener) -> None:
     with opened(run_of(name).html, clock=False) as bench:
         bench.page.wait_for_load_state("networkidle")

@@ -11,6 +11,7 @@ from tests.report.test_page.bench import FOUND, Opened, Run, run_of
 from tests.report.test_page.conftest import Opener
 from tests.report.test_page.test_faults import every_state, named
 from tests.report.test_page.test_states import name_of, settings
+from tests.selection import some
 
 CHARTS = """() => {
   const sheet = [...document.querySelectorAll(".sheet")].find((one) => !one.hidden);
@@ -114,7 +115,7 @@ def check_charts(bench: Opened, run: Run, names: list[str]) -> None:
         assert len(chart["said"]) == len(told) + dark, "not every line is told in words"
 
 
-@pytest.mark.parametrize("name", FOUND)
+@pytest.mark.parametrize("name", some(FOUND, ["sidecar_side_lamp", "two_flashers"]))
 def test_the_lines_are_those_of_the_setting(name: str, opened: Opener) -> None:
     run = run_of(name)
     states = run.told["designs"][0]["states"]

@@ -1,0 +1,15 @@
+"""What of many cases is run by default, and what only in the complete selection, `pytest -m ""`."""
+
+from collections.abc import Iterable
+from typing import Any
+
+import pytest
+from _pytest.mark.structures import ParameterSet
+
+
+def some(cases: Iterable[Any], default: int | Iterable[Any]) -> list[ParameterSet]:
+    """Mark all but the default cases, so many from the front or those named, as nightly."""
+    listed = list(cases)
+    kept = listed[:default] if isinstance(default, int) else list(default)
+    assert all(one in listed for one in kept), f"{kept} are not all among the cases"
+    return [pytest.param(one, marks=() if one in kept else pytest.mark.nightly) for one in listed]
