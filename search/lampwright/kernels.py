@@ -2,18 +2,20 @@
 
 numba's own cache notices a change in the file a kernel stands in, and misses one in a
 file that the kernel calls into. So the cache goes to a folder named after a digest of
-every source that holds kernels: other sources, other folder.
+every source that holds kernels or gives them types and constants: other sources, other folder.
 
 Beside it, a digest of every source that decides results, by which a journal knows its program.
 """
 
 import hashlib
 import os
+import re
 from pathlib import Path
 
 from platformdirs import user_cache_path
 
 VARIABLE = "NUMBA_CACHE_DIR"
+IMPORTED = re.compile(r"^from lampwright\.([\w.]+) import", re.MULTILINE)
 COMPILED = ("graphs", "refute", "solve", "problem", "judge", "assess", "diagnosis")
 DECIDING = (
     *("results", "spec", "parts", "network", "prove", "searching", "app"),
@@ -23,21 +25,41 @@ DECIDING = (
 
 
 def source_digest() -> str:
-    """A digest of the sources that hold compiled kernels."""
-    return _digest_of(COMPILED)
+    """A digest of the sources that hold kernels, and of those whose types and constants these take."""
+    return _digest_of(kernel_sources())
+
+
+def kernel_sources() -> tuple[Path, ...]:
+    """Every file with a kernel, and what those import, in turn, from packages that have kernels."""
+    root = Path(__file__).parent
+    texts = {path: path.read_text(encoding="utf-8") for path in _files_of(COMPILED)}
+    found: set[Path] = set()
+    left = [path for path, text in texts.items() if "@njit" in text]
+    while left:
+        path = left.pop()
+        if path in found:
+            continue
+        found.add(path)
+        imported = (root / f"{name.replace('.', '/')}.py" for name in IMPORTED.findall(texts[path]))
+        left.extend(other for other in imported if other in texts)
+    return tuple(sorted(found))
 
 
 def program_digest() -> str:
     """A digest of the sources that decide what a search finds and says, but for how it is shown."""
-    return _digest_of(DECIDING)
+    return _digest_of(_files_of(DECIDING))
 
 
-def _digest_of(packages: tuple[str, ...]) -> str:
+def _files_of(packages: tuple[str, ...]) -> tuple[Path, ...]:
     root = Path(__file__).parent
+    return tuple(path for package in packages for path in sorted((root / package).rglob("*.py")))
+
+
+def _digest_of(files: tuple[Path, ...]) -> str:
     digest = hashlib.sha256()
-    for package in packages:
-        for path in sorted((root / package).rglob("*.py")):
-            digest.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
+    for path in files:
+        name = path.relative_to(Path(__file__).parent).as_posix()
+        digest.update(name.encode() + b"\0" + path.read_bytes())
     return digest.hexdigest()[:16]
 
 

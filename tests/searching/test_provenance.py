@@ -54,3 +54,23 @@ def test_a_changed_source_is_another_program(tmp_path: Path, monkeypatch: pytest
     assert kernels.program_digest() == first
     (tmp_path / "prove/bound.py").write_text("one = 2\n", encoding="utf-8")
     assert kernels.program_digest() != first
+
+
+def test_kernels_are_made_anew_for_what_they_take_and_for_nothing_else(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    texts = {
+        "solve/newton.py": "from lampwright.solve.laws import BASE\n\n\n@njit\ndef step(): ...\n",
+        "solve/laws.py": "BASE = 1\n",
+        "judge/order.py": "one = 1\n",
+    }
+    for name, text in texts.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    monkeypatch.setattr(kernels, "__file__", str(tmp_path / "kernels.py"))
+    seen = [kernels.source_digest()]
+    for name in ("judge/order.py", "solve/laws.py", "solve/newton.py"):
+        (tmp_path / name).write_text(texts[name] + "more = 2\n", encoding="utf-8")
+        seen.append(kernels.source_digest())
+    assert seen[0] == seen[1], "no kernel imports it"
+    assert len(set(seen)) == 3, "a constant that a kernel takes, and the kernel itself"

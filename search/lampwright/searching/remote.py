@@ -8,7 +8,7 @@ from threading import local
 from typing import TYPE_CHECKING
 
 from lampwright import __version__
-from lampwright.kernels import keep_kernels, source_digest
+from lampwright.kernels import keep_kernels, program_digest
 
 if TYPE_CHECKING:
     from lampwright.searching.shares import Product
@@ -18,7 +18,7 @@ def program() -> str:
     """What must be the same on every machine: the version, the kernels and the part data."""
     from lampwright.parts.tables import part_data_digest
 
-    return f"{__version__} {source_digest()} {part_data_digest()}"
+    return f"{__version__} {program_digest()} {part_data_digest()}"
 
 
 _kept = local()  # a worker's threads share no tools: a worker does one piece at a time
