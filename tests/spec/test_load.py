@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from lampwright.errors import InputError
+from lampwright.spec.format import schema_text
 from lampwright.spec.load import load_spec, parse_spec, spec_of_document
 from lampwright.spec.model import (
     Band,
@@ -24,7 +25,6 @@ from lampwright.spec.model import (
     filament_names,
     terminals,
 )
-from lampwright.spec.schema import schema_text
 
 
 def message(path: Path) -> str:

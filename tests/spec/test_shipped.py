@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from lampwright.errors import InputError
-from lampwright.spec.fields import SPEC
+from lampwright.spec.format import spec_schema
 from lampwright.spec.load import load_spec, parse_spec
 from lampwright.spec.starter import starter_text, write_starter
 from lampwright.spec.states import uncovered
@@ -48,7 +48,7 @@ def test_starter_teaches_every_table() -> None:
     spec = parse_spec(text, "starter")
     assert {control.kind for control in spec.controls} == {"switch", "flasher", "positions"}
     assert {len(lamp.filaments) for lamp in spec.lamps} == {1, 2}
-    assert set(tomllib.loads(text)) == {known.key for known in SPEC.fields}
+    assert set(tomllib.loads(text)) == set(spec_schema()["properties"])
 
 
 def test_starter_overwrites_nothing(tmp_path: Path) -> None:

@@ -42,7 +42,7 @@ from lampwright.results.schema import Which
 from lampwright.results.schema import schema_text as result_schema
 from lampwright.searching.counting import count_problem
 from lampwright.searching.options import SearchOptions
-from lampwright.spec.schema import schema_text as spec_schema
+from lampwright.spec.format import schema_text as spec_schema
 from lampwright.spec.starter import write_starter
 from lampwright.store.files import WIRING, write_result, write_text
 

@@ -19,7 +19,7 @@ from lampwright.parts.filament import Filament, relative_flux_of
 from lampwright.problem.edges import flux_band
 from lampwright.spec.levels import band_of, phase_word
 from lampwright.spec.model import AskedBand, Lamp, Spec
-from lampwright.spec.validator import Place, shown
+from lampwright.spec.wording import FilePlace, shown
 
 ROUNDING = 1e-9
 """Share of the asked light that is not missed, but lost in the digits."""
@@ -45,7 +45,7 @@ class _Ask:
     lamp: Lamp
     filament: int
     word: str
-    place: Place
+    place: FilePlace
     written: str
 
 
@@ -72,7 +72,7 @@ def _asks(spec: Spec, file: str) -> Iterator[_Ask]:
     filaments = {name: (lamp, at) for lamp in spec.lamps for at, name in enumerate(lamp.filaments)}
     told: set[tuple[str, str]] = set()
     for row in spec.behaviour:
-        place = Place(file, opens=True).key("behaviour").row(row.number).key("show")
+        place = FilePlace(file, opens=True).key("behaviour").row(row.number).key("show")
         for name, written in row.show:
             for word in (phase_word(written, "closed"), phase_word(written, "open")):
                 if (name, word) not in told:

@@ -7,125 +7,110 @@ spaces, and `8` for `8.0` change nothing, and any change of meaning does.
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from math import inf
 from typing import Any
 
-from lampwright.spec.fields import VERSION
+from lampwright.spec.format import VERSION
 from lampwright.spec.levels import DEFAULT_LEVELS
 from lampwright.spec.model import (
     Band,
+    BehaviourRow,
     Bounds,
     Control,
     Diodes,
     Extras,
     Lamp,
     Levels,
-    Place,
     Position,
     Resistors,
-    Row,
     Same,
     Spec,
     Stock,
     StockedResistor,
     Supply,
     Wiring,
+    Zones,
     switch,
 )
-from lampwright.spec.shapes import ABSENT
-from lampwright.spec.wiring_fields import CELSIUS, LENGTH, MOST_DROP, SIZES
+from lampwright.spec.sifting import ABSENT
 
-
-@dataclass(frozen=True)
-class ZonePair:
-    """Two zones, or one twice, that a wire may join."""
-
-    first: str
-    second: str
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """The ways to write it."""
-        return tuple(dict.fromkeys((f"{self.first}-{self.second}", f"{self.second}-{self.first}")))
+SIZES = (0.5, 0.75, 1.0, 1.5, 2.5)
+"""Cross-sections to choose from where the file names none [mm2]; common practice."""
 
 
 def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
     """Return the spec of a sifted document; optional tables may be missing."""
-    search = clean.get("search", {"joints": 1, "wires": 0})
+    place = clean.get("place", {})
     spec = Spec(
         name=name,
         title=clean.get("title", ""),
-        supply=_supply(clean["supply"]),
-        controls=build_controls(clean["controls"]),
-        lamps=tuple(_lamp(key, table) for key, table in clean["lamps"].items()),
+        supply=Supply(**_frozen(clean["supply"])),
+        controls=tuple(_control(key, table) for key, table in clean["controls"].items()),
+        lamps=tuple(
+            Lamp(name=key, **{"filaments": (key,), **_frozen(table)}) for key, table in clean["lamps"].items()
+        ),
         extras=_extras(clean.get("extras", {})),
-        bounds=Bounds(search["joints"], search["wires"]),
+        bounds=Bounds(**clean.get("search", {"joints": 1, "wires": 0})),
         levels=build_levels(clean.get("levels", {})),
         behaviour=tuple(_row(n, row) for n, row in enumerate(clean["behaviour"], 1) if row is not ABSENT),
-        same=tuple(Same(tuple(s["lamps"]), _when(s["when"]), s["within"]) for s in clean.get("same", ())),
-        place=_place(clean.get("place", {})),
+        same=tuple(
+            Same(lamps=tuple(same["lamps"]), when=_when(same["when"]), within=same["within"])
+            for same in clean.get("same", ())
+        ),
+        place=Zones(zone_of=_zone_of(place), most_conductors=place.get("most_conductors")),
         digest="",
         text=text,
-        wiring=_wiring(clean["wiring"], zone_pairs(clean.get("place", {}))) if "wiring" in clean else None,
+        wiring=_wiring(clean["wiring"], dict(zone_pairs(place))) if "wiring" in clean else None,
         stock=_stock(clean["stock"]) if "stock" in clean else None,
     )
     return replace(spec, digest=_digest(spec))
 
 
-def build_controls(table: Mapping[str, Any]) -> tuple[Control, ...]:
-    """Return the controls in file order, each with its positions."""
-    return tuple(_control(name, item) for name, item in table.items())
-
-
 def build_levels(table: Mapping[str, Any]) -> Levels:
     """Return the bands, the file's over the defaults; one number is the edge that matters."""
-    off, lit, full = (table.get(word) for word in ("off", "lit", "full"))
-    dim, dark = table.get("dim"), table.get("dark")
-    return Levels(
-        off=DEFAULT_LEVELS.off if off is None else _band(off if isinstance(off, list) else [0.0, off]),
-        dim=DEFAULT_LEVELS.dim if dim is None else _band(dim),
-        lit=DEFAULT_LEVELS.lit if lit is None else _band(lit if isinstance(lit, list) else [lit, inf]),
-        full=DEFAULT_LEVELS.full if full is None else _band(full if isinstance(full, list) else [full, inf]),
-        dark=DEFAULT_LEVELS.dark if dark is None else float(dark),
-    )
+    said: dict[str, Any] = {
+        word: edges if word == "dark" else _band(word, edges) for word, edges in table.items()
+    }
+    return replace(DEFAULT_LEVELS, **said)
 
 
-def _band(pair: list[float]) -> Band:
-    return Band(pair[0], pair[1])
+def _band(word: str, edges: Any) -> Band:
+    if isinstance(edges, list):
+        return Band(*edges)
+    return Band(0.0, edges) if word == "off" else Band(edges, inf)
 
 
-def _supply(table: Mapping[str, Any]) -> Supply:
-    low, normal, high = table["volts"]
-    return Supply(table["system"], (low, normal, high), table["always_live"])
+def zone_pairs(place: Mapping[str, Any]) -> tuple[tuple[str, tuple[str, str]], ...]:
+    """Return both ways to write every two zones of `[place]`, a zone with itself among them; and the two."""
+    zones = tuple(dict.fromkeys(zone for _, zone in _zone_of(place)))
+    pairs = [(a, b) for at, a in enumerate(zones) for b in zones[at:]]
+    return tuple((f"{first}-{last}", (a, b)) for a, b in pairs for first, last in ((a, b), (b, a)))
+
+
+def _frozen(value: Any) -> Any:
+    """Return what one table says with its lists as tuples."""
+    if isinstance(value, Mapping):
+        return {key: _frozen(item) for key, item in value.items()}
+    return tuple(_frozen(item) for item in value) if isinstance(value, list) else value
 
 
 def _control(name: str, table: Mapping[str, Any]) -> Control:
     most_amps = table.get("most_amps")
     if table["kind"] != "positions":
         return switch(name, table["feed"], table["kind"], most_amps)
-    positions = tuple(
-        Position(position, tuple((a, b) for a, b in pairs)) for position, pairs in table["positions"].items()
-    )
-    return Control(name, "positions", None, positions, most_amps)
-
-
-def _lamp(name: str, table: Mapping[str, Any]) -> Lamp:
-    return Lamp(name, tuple(table["choose"]), tuple(table.get("filaments", (name,))), table.get("common"))
+    positions = tuple(Position(position, pairs) for position, pairs in _frozen(table["positions"]).items())
+    return Control(name=name, kind="positions", feed=None, positions=positions, most_amps=most_amps)
 
 
 def _extras(table: Mapping[str, Any]) -> Extras:
-    resistors, diodes = table.get("resistors"), table.get("diodes")
+    resistors, diodes = _frozen(table.get("resistors")), _frozen(table.get("diodes"))
+    if resistors is not None:
+        resistors["watts"] = tuple(sorted(float(watt) for watt in resistors["watts"]))
     return Extras(
-        resistors=None if resistors is None else _resistors(resistors),
-        diodes=None if diodes is None else Diodes(diodes["most"], tuple(diodes["choose"])),
+        resistors=None if resistors is None else Resistors(**resistors),
+        diodes=None if diodes is None else Diodes(**diodes),
     )
-
-
-def _resistors(table: Mapping[str, Any]) -> Resistors:
-    least, greatest = table["ohms"]
-    watts = tuple(sorted(float(watt) for watt in table["watts"]))
-    return Resistors(table["most"], table["series"], (least, greatest), watts, table.get("tolerance"))
 
 
 def _when(table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
@@ -133,43 +118,30 @@ def _when(table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     return tuple((control, "" if position is ABSENT else position) for control, position in table.items())
 
 
-def _row(number: int, table: Mapping[str, Any]) -> Row:
-    unreadable = (("", ""),)
-    when = _when(table["when"]) if "when" in table else unreadable
+def _row(number: int, table: Mapping[str, Any]) -> BehaviourRow:
     show = tuple((lamp, word) for lamp, word in table.get("show", {}).items() if word is not ABSENT)
-    return Row(number, when, show)
+    return BehaviourRow(number=number, when=_when(table.get("when", {"": ""})), show=show)
 
 
-def _place(table: Mapping[str, Any]) -> Place:
+def _zone_of(place: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+    """Return each thing with its zone."""
     zone_of: list[tuple[str, str]] = []
-    for key, item in table.items():
+    for key, item in place.items():
         if isinstance(item, list):
             zone_of += [(thing, key) for thing in item]
         elif isinstance(item, str):
             zone_of.append((key, item))
-    return Place(tuple(zone_of), table.get("most_conductors"))
+    return tuple(zone_of)
 
 
-def zone_pairs(table: Mapping[str, Any]) -> tuple[ZonePair, ...]:
-    """Return every two zones of `[place]`, a zone with itself among them, in order of the file."""
-    zones = tuple(dict.fromkeys(zone for _, zone in _place(table).zone_of))
-    return tuple(ZonePair(a, b) for at, a in enumerate(zones) for b in zones[at:])
-
-
-def _wiring(table: Mapping[str, Any], pairs: tuple[ZonePair, ...]) -> Wiring:
-    named = {name: pair for pair in pairs for name in pair.names}
-    lengths = tuple(
-        (named[key].first, named[key].second, metres)
-        for key, metres in table.get("lengths", {}).items()
-        if key in named
-    )
-    sizes = (table["size"],) if "size" in table else tuple(table.get("sizes", SIZES))
+def _wiring(table: Mapping[str, Any], pairs: Mapping[str, tuple[str, str]]) -> Wiring:
+    lengths = table.get("lengths", {}).items()
     return Wiring(
-        table.get("length", LENGTH),
-        lengths,
-        sizes,
-        table.get("most_drop", MOST_DROP),
-        table.get("celsius", CELSIUS),
+        length=table["length"],
+        lengths=tuple((*pairs[key], metres) for key, metres in lengths if key in pairs),
+        sizes=(table["size"],) if "size" in table else tuple(table.get("sizes", SIZES)),
+        most_drop=table["most_drop"],
+        celsius=table["celsius"],
     )
 
 
@@ -182,10 +154,7 @@ def _stock(table: Mapping[str, Any]) -> Stock:
         alike=tuple(table["alike"]),
         lamps=tuple(table.get("lamps", {}).items()),
         diodes=tuple(table.get("diodes", {}).items()),
-        resistors=tuple(
-            StockedResistor(row["ohms"], row["watts"], row["have"], row.get("price"))
-            for row in table.get("resistors", ())
-        ),
+        resistors=tuple(StockedResistor(**row) for row in table.get("resistors", ())),
         prices=tuple(prices.items()),
         resistor_price=resistor_price,
     )

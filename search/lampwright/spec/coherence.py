@@ -6,14 +6,14 @@ looking at pairs of rows misses nothing.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations, pairwise
 
 import networkx as nx
 
 from lampwright.errors import Finding
 from lampwright.spec.levels import ANY, STEADY, is_empty, is_steady, meet
-from lampwright.spec.model import GROUND, OFF, ON, SUPPLY, Control, Row, Spec
+from lampwright.spec.model import GROUND, OFF, ON, SUPPLY, BehaviourRow, Control, Spec
 from lampwright.spec.states import (
     Contact,
     Moment,
@@ -25,25 +25,12 @@ from lampwright.spec.states import (
     setting_names,
     settings,
 )
-from lampwright.spec.validator import Place, listed, shown
+from lampwright.spec.wording import FilePlace, listed, shown
 
 MOST_STATES = 4096
 
 
-@dataclass(frozen=True)
-class _Fault:
-    said: str
-    remedy: str
-
-
-@dataclass(frozen=True)
-class _Clash:
-    lamp: str
-    first: str
-    second: str
-
-
-def coherence_findings(spec: Spec, file: Place) -> Iterator[Finding]:
+def coherence_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     """Yield what the rows and contacts of a spec make impossible before any circuit is tried."""
     count = count_states(spec.controls)
     if count > MOST_STATES:
@@ -55,7 +42,7 @@ def coherence_findings(spec: Spec, file: Place) -> Iterator[Finding]:
     yield from _contradictions(spec, file)
 
 
-def _shorts(spec: Spec, place: Place) -> Iterator[Finding]:
+def _shorts(spec: Spec, place: FilePlace) -> Iterator[Finding]:
     """Yield each path of closed contacts from supply to ground, with the first setting that makes it."""
     if not any(GROUND in pair for control in spec.controls for p in control.positions for pair in p.joins):
         return
@@ -81,7 +68,7 @@ def _short_path(contacts: tuple[Contact, ...]) -> tuple[Contact, ...]:
     return tuple(graph.edges[pair]["contact"] for pair in pairwise(nodes))
 
 
-def _phaseless_words(spec: Spec, file: Place) -> Iterator[Finding]:
+def _phaseless_words(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     known = {control.name for control in spec.controls}
     for row in spec.behaviour:
         words = [(lamp, word) for lamp, word in row.show if not is_steady(word)]
@@ -91,47 +78,47 @@ def _phaseless_words(spec: Spec, file: Place) -> Iterator[Finding]:
         if fault is None:
             continue
         for lamp, word in words:
-            place = file.key("behaviour").row(row.number).key("show").key(lamp)
-            yield Finding(place.text, f"{shown(word)} {fault.said}", fault.remedy)
+            place = file.key("behaviour").row(row.number).key("show", lamp)
+            yield Finding(place.text, f"{shown(word)} {fault[0]}", fault[1])
 
 
-def _phase_fault(spec: Spec, row: Row) -> _Fault | None:
-    """Return why a row's words cannot differ by phase; None if they can."""
+def _phase_fault(spec: Spec, row: BehaviourRow) -> tuple[str, str] | None:
+    """Return why a row's words cannot differ by phase, and what would do; None if they can."""
     steady = f"use {listed(STEADY)}"
     flashers = tuple(control for control in spec.controls if control.kind == "flasher")
     if not flashers:
         remedy = f'{steady}, or make a control kind = "flasher"'
-        return _Fault("asks for two phases, but the spec has no flasher", remedy)
+        return "asks for two phases, but the spec has no flasher", remedy
     names = tuple(control.name for control in flashers)
     pinned = tuple(pair for pair in row.when if pair[0] in names)
     for setting in settings(flashers):
         flashing = tuple(name for name, position in setting if position == ON)
         if covers(pinned, setting) and not flashing:
             said = f"asks for two phases, but this row also covers {listed(names, 'and')} off"
-            return _Fault(said, f"let its when say {' or '.join(f'{name} = {shown(ON)}' for name in names)}")
+            return said, f"let its when say {' or '.join(f'{name} = {shown(ON)}' for name in names)}"
         if covers(pinned, setting) and len(flashing) > 1:
             said = f"is not clear while {listed(flashing, 'and')} flash, each in its own time"
-            return _Fault(said, f"let its when say {shown(OFF)} for all but one, or {steady}")
+            return said, f"let its when say {shown(OFF)} for all but one, or {steady}"
     return None
 
 
-def _contradictions(spec: Spec, file: Place) -> Iterator[Finding]:
+def _contradictions(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     """Yield each pair of rows that contradict over a lamp, with the first moment in which they do."""
     names = setting_names(spec)
     for first, second in combinations(spec.behaviour, 2):
         told: set[str] = set()
         for moment in _common_moments(spec, first, second):
-            for clash in _clashes(spec, moment, first, second):
-                if clash.lamp in told:
+            for lamp, word, other in _clashes(spec, moment, first, second):
+                if lamp in told:
                     continue
-                told.add(clash.lamp)
-                place = file.key("behaviour").row(second.number).key("show").key(clash.lamp)
-                said = f"{shown(clash.second)} contradicts {shown(clash.first)} in behaviour {first.number}"
+                told.add(lamp)
+                place = file.key("behaviour").row(second.number).key("show", lamp)
+                said = f"{shown(other)} contradicts {shown(word)} in behaviour {first.number}"
                 said += f" with {_moment_name(names.name(moment.setting), moment)}"
                 yield Finding(place.text, said, "change one of the words, or narrow the when of one row")
 
 
-def _common_moments(spec: Spec, first: Row, second: Row) -> Iterator[Moment]:
+def _common_moments(spec: Spec, first: BehaviourRow, second: BehaviourRow) -> Iterator[Moment]:
     """Yield the moments of the first setting both rows cover.
 
     One setting is enough: steady words ask the same in all, and a row with words that
@@ -148,12 +135,15 @@ def _narrowed(control: Control, pinned: str | None) -> Control:
     return replace(control, positions=left[:1])
 
 
-def _clashes(spec: Spec, moment: Moment, first: Row, second: Row) -> Iterator[_Clash]:
+def _clashes(
+    spec: Spec, moment: Moment, first: BehaviourRow, second: BehaviourRow
+) -> Iterator[tuple[str, str, str]]:
+    """Yield each lamp of which two rows ask what cannot be together, and the two words."""
     words = dict(second.show)
     for lamp, word in first.show:
         bands = [band_at(spec, word, moment), band_at(spec, words.get(lamp, ANY), moment)]
         if bands[0] is not None and bands[1] is not None and is_empty(meet(bands[0], bands[1])):
-            yield _Clash(lamp, word, words[lamp])
+            yield lamp, word, words[lamp]
 
 
 def _moment_name(name: str, moment: Moment) -> str:

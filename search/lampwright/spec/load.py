@@ -15,10 +15,11 @@ from typing import Any
 from lampwright.errors import Finding, InputError
 from lampwright.spec.build import build_spec
 from lampwright.spec.coherence import coherence_findings
-from lampwright.spec.fields import SPEC, VERSION
+from lampwright.spec.format import VERSION, spec_schema
 from lampwright.spec.model import Spec
 from lampwright.spec.references import reference_findings
-from lampwright.spec.validator import Place, Validator, shown
+from lampwright.spec.sifting import Sieve
+from lampwright.spec.wording import FilePlace, shown
 
 MOST_BYTES = 1024 * 1024
 _TOLD_BY_STATES = ("supply", "controls", "lamps", "levels", "behaviour")
@@ -37,11 +38,11 @@ def parse_spec(text: str, name: str) -> Spec:
 
 def spec_of_document(document: Mapping[str, object], name: str, file: str, text: str) -> Spec:
     """Return the spec of a parsed TOML document; raise InputError with all findings."""
-    place = Place(file, opens=True)
+    place = FilePlace(file, opens=True)
     _check_version(document, place)
-    validator = Validator(_name_findings(name))
-    clean = validator.table(SPEC, document, place, "write a spec")
-    findings = [*validator.findings, *reference_findings(clean, place)]
+    sieve = Sieve(_name_findings(name))
+    clean = sieve.value(spec_schema(), document, place, "write a spec")
+    findings = [*sieve.findings, *reference_findings(clean, place)]
     if not any(_bears_on_states(finding, place) for finding in findings):
         told = {key: clean[key] for key in _TOLD_BY_STATES if key in clean}
         findings += coherence_findings(build_spec(told, name, ""), place)
@@ -103,7 +104,7 @@ def _name_findings(name: str) -> list[Finding]:
     return [Finding("file name", said, "name the file with letters, digits, _ and -, as tail.toml")]
 
 
-def _check_version(document: Mapping[str, Any], place: Place) -> None:
+def _check_version(document: Mapping[str, Any], place: FilePlace) -> None:
     version = document.get("lampwright")
     if isinstance(version, int) and not isinstance(version, bool) and version != VERSION:
         raise _one(
@@ -113,7 +114,7 @@ def _check_version(document: Mapping[str, Any], place: Place) -> None:
         )
 
 
-def _bears_on_states(finding: Finding, file: Place) -> bool:
+def _bears_on_states(finding: Finding, file: FilePlace) -> bool:
     """Whether a finding leaves the states themselves unknown; wrong rows only leave gaps."""
     return (
         any(

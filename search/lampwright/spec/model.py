@@ -60,7 +60,7 @@ class Lamp:
     name: str
     choose: tuple[str, ...]
     filaments: tuple[str, ...]
-    common: str | None
+    common: str | None = None
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ class Resistors:
     series: str
     ohms: tuple[float, float]
     watts: tuple[float, ...]
-    tolerance: float | None
+    tolerance: float | None = None
 
 
 @dataclass(frozen=True)
@@ -140,7 +140,7 @@ class Levels:
 
 
 @dataclass(frozen=True)
-class Row:
+class BehaviourRow:
     """One row of the behaviour table: (control, position) pairs, (filament, word) pairs."""
 
     number: int
@@ -158,7 +158,7 @@ class Same:
 
 
 @dataclass(frozen=True)
-class Place:
+class Zones:
     """The zone of each placed thing (lamp, control, `supply`), and the most conductors between zones."""
 
     zone_of: tuple[tuple[str, str], ...]
@@ -187,7 +187,7 @@ class StockedResistor:
     ohms: float
     watts: float
     have: int
-    price: float | None
+    price: float | None = None
 
 
 @dataclass(frozen=True)
@@ -227,9 +227,9 @@ class Spec:
     extras: Extras
     bounds: Bounds
     levels: Levels
-    behaviour: tuple[Row, ...]
+    behaviour: tuple[BehaviourRow, ...]
     same: tuple[Same, ...]
-    place: Place
+    place: Zones
     digest: str
     text: str
     wiring: Wiring | None = None

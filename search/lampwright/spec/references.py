@@ -12,7 +12,7 @@ from typing import Any
 from lampwright.errors import Finding
 from lampwright.spec.build import build_levels, zone_pairs
 from lampwright.spec.model import GROUND, OFF, ON, SUPPLY
-from lampwright.spec.validator import Place, listed, nearest, shown
+from lampwright.spec.wording import FilePlace, listed, nearest, offered, shown
 
 _SUPPLY_THING = "supply"
 _PAIRS_SHOWN = 6
@@ -20,7 +20,7 @@ _PRICE_DECIMALS = 4
 _LEAST_OF_SYSTEM, _MOST_OF_SYSTEM = 0.5, 1.6
 
 
-def reference_findings(clean: Mapping[str, Any], file: Place) -> Iterator[Finding]:
+def reference_findings(clean: Mapping[str, Any], file: FilePlace) -> Iterator[Finding]:
     """Yield what is wrong between the parts of a sifted document, in order of the format."""
     yield from _volts(_table(clean, "supply"), file.key("supply").key("volts"))
     yield from _terminals(clean, file.key("controls"))
@@ -52,7 +52,7 @@ def _items(holder: object, key: str) -> tuple[str, ...]:
     return tuple(inner) if isinstance(inner, list) else ()
 
 
-def _volts(supply: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _volts(supply: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     system = supply.get("system")
     for volts in supply.get("volts", []):
         if system and not _LEAST_OF_SYSTEM * system <= volts <= _MOST_OF_SYSTEM * system:
@@ -72,7 +72,7 @@ def _named_terminals(control: object) -> Iterator[tuple[tuple[str, ...], str]]:
             yield from ((("positions", position), terminal) for pair in pairs for terminal in pair)
 
 
-def _terminals(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _terminals(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     fed: dict[str, str] = {}
     for name, control in _table(clean, "controls").items():
         for keys, terminal in _named_terminals(control):
@@ -117,7 +117,7 @@ def _filaments(clean: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
     return {name: _items(lamp, "filaments") or (name,) for name, lamp in lamps.items()}
 
 
-def _filament_names(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _filament_names(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     filaments = _filaments(clean)
     taken: dict[str, str] = {}
     for lamp, names in filaments.items():
@@ -132,7 +132,7 @@ def _filament_names(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]
             yield Finding(place.key(lamp).text, said, "give each filament a name of its own")
 
 
-def _commons(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _commons(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     known = _known_terminals(clean)
     for name, lamp in _table(clean, "lamps").items():
         common = lamp.get("common") if isinstance(lamp, Mapping) else None
@@ -141,11 +141,11 @@ def _commons(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
         said = f"{shown(common)} is no terminal of this circuit"
         if common == SUPPLY:
             said = f"{shown(common)} is a terminal only where always_live = true"
-        remedy = f"{nearest(common, known)}use {listed(known)}"
-        yield Finding(place.key(name).key("common").text, said, remedy)
+        remedy = offered(common, known)
+        yield Finding(place.key(name, "common").text, said, remedy)
 
 
-def _levels(table: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _levels(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     levels = build_levels(table)
     if levels.off.low != 0.0:
         said = f"a lamp without light, flux 0, would not be off ({levels.off.low:g} at least)"
@@ -167,14 +167,14 @@ def _positions(control: object) -> tuple[str, ...]:
     return (OFF, ON)
 
 
-def _when(clean: Mapping[str, Any], when: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _when(clean: Mapping[str, Any], when: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     controls = _table(clean, "controls")
     for name, position in when.items():
         if not controls:
             return
         if name not in controls:
             known = tuple(controls)
-            remedy = f"{nearest(name, known)}use {listed(known)}"
+            remedy = offered(name, known)
             yield Finding(place.key(name).text, f"{shown(name)} is no control of this spec", remedy)
             continue
         positions = _positions(controls[name])
@@ -185,24 +185,22 @@ def _when(clean: Mapping[str, Any], when: Mapping[str, Any], place: Place) -> It
             and position not in positions
         ):
             said = f"{shown(position)} is no position of {name}"
-            yield Finding(
-                place.key(name).text, said, f"{nearest(position, positions)}use {listed(positions)}"
-            )
+            yield Finding(place.key(name).text, said, offered(position, positions))
 
 
-def _lamps(clean: Mapping[str, Any], names: tuple[str, ...], place: Place) -> Iterator[Finding]:
+def _lamps(clean: Mapping[str, Any], names: tuple[str, ...], place: FilePlace) -> Iterator[Finding]:
     filaments = _filaments(clean)
     known = tuple(name for names in filaments.values() for name in names)
     for name in names:
         if not known or name in known:
             continue
-        said, remedy = f"{shown(name)} is no lamp of this spec", f"{nearest(name, known)}use {listed(known)}"
+        said, remedy = f"{shown(name)} is no lamp of this spec", offered(name, known)
         if name in filaments:
             said, remedy = f"{shown(name)} has filaments of its own names", f"use {listed(filaments[name])}"
         yield Finding(place.key(name).text, said, remedy)
 
 
-def _zones(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _zones(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     table = _table(clean, "place")
     things = (*_table(clean, "lamps"), *_table(clean, "controls"), _SUPPLY_THING)
     zone_of: dict[str, str] = {}
@@ -210,7 +208,7 @@ def _zones(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
     placed += [(key, thing, key) for key, item in table.items() if isinstance(item, list) for thing in item]
     for key, thing, zone in placed:
         if thing not in things:
-            remedy = f"{nearest(thing, things)}use {listed(things)}"
+            remedy = offered(thing, things)
             yield Finding(
                 place.key(key).text, f"{shown(thing)} is no lamp or control, nor the supply", remedy
             )
@@ -225,23 +223,20 @@ def _zones(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
         yield Finding(place.key("most_conductors").text, said, "place things in two zones, or leave this out")
 
 
-def _wiring(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _wiring(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     table = _table(clean, "wiring")
     if "size" in table and "sizes" in table:
         yield Finding(place.key("sizes").text, "size is given as well", "keep one: size fixes, sizes offers")
-    pairs = zone_pairs(_table(clean, "place"))
-    known = {name: number for number, pair in enumerate(pairs) for name in pair.names}
-    taken: dict[int, str] = {}
+    known = dict(zone_pairs(_table(clean, "place")))
+    taken: dict[tuple[str, str], str] = {}
     for name in _table(table, "lengths"):
         at = place.key("lengths").key(name)
-        if not pairs:
+        if not known:
             said = f"{shown(name)} names zones, and no thing is in a zone"
             yield Finding(at.text, said, "place things in zones with [place], or write length = 2.0")
         elif name not in known:
-            offered = tuple(pair.names[0] for pair in pairs)
-            remedy = (
-                f"use {listed(offered)}" if len(offered) <= _PAIRS_SHOWN else "join two of its zones by -"
-            )
+            pairs = tuple(f"{a}-{b}" for a, b in dict.fromkeys(known.values()))
+            remedy = f"use {listed(pairs)}" if len(pairs) <= _PAIRS_SHOWN else "join two of its zones by -"
             said = f"{shown(name)} is no pair of zones of [place]"
             yield Finding(at.text, said, nearest(name, tuple(known)) + remedy)
         elif taken.setdefault(known[name], name) != name:
@@ -249,15 +244,15 @@ def _wiring(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
             yield Finding(at.text, said, "keep one of them")
 
 
-def _alike(clean: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _alike(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     known = tuple(_table(clean, "lamps"))
     for name in _items(_table(clean, "stock"), "alike"):
         if known and name not in known:
-            remedy = f"{nearest(name, known)}use {listed(known)}"
+            remedy = offered(name, known)
             yield Finding(place.key(name).text, f"{shown(name)} is no lamp of this spec", remedy)
 
 
-def _stock(table: Mapping[str, Any], place: Place) -> Iterator[Finding]:
+def _stock(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     rows = table.get("resistors", [])
     seen: dict[tuple[float, float], int] = {}
     for number, row in enumerate(rows if isinstance(rows, list) else [], 1):
@@ -272,7 +267,7 @@ def _stock(table: Mapping[str, Any], place: Place) -> Iterator[Finding]:
         yield from _price(price, place.key("prices").key(name))
 
 
-def _price(price: object, place: Place) -> Iterator[Finding]:
+def _price(price: object, place: FilePlace) -> Iterator[Finding]:
     """Yield a finding for a price that is no sum of money: it must be exact where sums are compared."""
     if isinstance(price, float) and round(price, _PRICE_DECIMALS) != price:
         said = f"{Decimal(repr(price)):f} has more than {_PRICE_DECIMALS} decimals"

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from math import isinf
 
 from lampwright.spec.levels import DARK, FLASHING, STEADY
-from lampwright.spec.model import Band, Diodes, Lamp, Levels, Resistors, Row, Spec
+from lampwright.spec.model import Band, BehaviourRow, Diodes, Lamp, Levels, Resistors, Spec
 
 
 @dataclass(frozen=True)
@@ -139,7 +139,7 @@ def _band(word: str, band: Band) -> str:
     return number(band.low) if isinf(band.high) else _list((band.low, band.high))
 
 
-def with_word(spec: Spec, row: Row, filament: str, word: str) -> Revision:
+def with_word(spec: Spec, row: BehaviourRow, filament: str, word: str) -> Revision:
     """A row of the behaviour table has another word for a filament; the text is the whole row."""
     show = tuple((name, word if name == filament else old) for name, old in row.show)
     behaviour = tuple(replace(one, show=show) if one == row else one for one in spec.behaviour)

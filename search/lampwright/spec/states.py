@@ -17,7 +17,7 @@ from itertools import combinations, product
 from math import prod
 
 from lampwright.spec.levels import ANY, FlashPhase, band_of, meet, phase_word
-from lampwright.spec.model import OFF, ON, SUPPLY, AskedBand, Control, Row, Spec, filament_names
+from lampwright.spec.model import OFF, ON, SUPPLY, AskedBand, BehaviourRow, Control, Spec, filament_names
 
 Setting = tuple[tuple[str, str], ...]
 
@@ -170,7 +170,7 @@ def _phase_name(moment: Moment) -> str:
     return ", ".join(f"{name} {phase}" for name, phase in moment.phases)
 
 
-def _asked(rows: list[Row], filament: str) -> tuple[str, ...]:
+def _asked(rows: list[BehaviourRow], filament: str) -> tuple[str, ...]:
     words = (word for row in rows for shown, word in row.show if shown == filament and word != ANY)
     return tuple(dict.fromkeys(words))
 

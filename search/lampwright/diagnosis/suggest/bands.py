@@ -19,7 +19,7 @@ from lampwright.judge.judge import Judge, ShortedError
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice, Problem
 from lampwright.spec.levels import ANY, DARK, MOST_DARK_KELVIN, STEADY, FlashPhase, phase_word
-from lampwright.spec.model import AskedBand, Band, Levels, Row, Spec
+from lampwright.spec.model import AskedBand, Band, BehaviourRow, Levels, Spec
 from lampwright.spec.revise import (
     WORDS,
     asks_dark,
@@ -251,7 +251,7 @@ def _left_open(trier: Trier, trials: list[Trial]) -> list[Proposal]:
     return proposals[:MOST_TOLD]
 
 
-def _requirements(trier: Trier) -> Iterator[tuple[Row, str, tuple[str, ...]]]:
+def _requirements(trier: Trier) -> Iterator[tuple[BehaviourRow, str, tuple[str, ...]]]:
     """Every requirement with what asks less of it, the most promising first."""
     spec = trier.problem.spec
     every = [
@@ -275,12 +275,12 @@ def _asked(spec: Spec, filament: str) -> int:
     return sum(dict(row.show).get(filament, ANY) != ANY for row in spec.behaviour)
 
 
-def _may_glow(row: Row, filament: str, word: str) -> bool:
+def _may_glow(row: BehaviourRow, filament: str, word: str) -> bool:
     """Whether a word asks a lamp to be off where the row asks it not even to glow."""
     return dict(row.show)[filament].replace(DARK, "off") == word
 
 
-def _open_said(row: Row, filament: str, word: str) -> str:
+def _open_said(row: BehaviourRow, filament: str, word: str) -> str:
     when = ", ".join(f"{control} {position}" for control, position in row.when) or "every setting"
     if _may_glow(row, filament, word):
         return f"let `{filament}` glow a dull red in row {row.number} ({when}): `{word}`"
