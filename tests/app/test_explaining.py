@@ -2,11 +2,11 @@
 
 import json
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from msgspec.structs import replace
 
 from lampwright.app.commands import search_to_disk
 from lampwright.app.explaining import controls_of, explain_circuit, explain_rank

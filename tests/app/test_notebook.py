@@ -1,6 +1,5 @@
 """What search and check give in a notebook: the stored rows as before, drawn, in tables and in words."""
 
-import dataclasses
 import pickle
 import re
 import sys
@@ -9,13 +8,14 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from msgspec import structs
 
 import lampwright
 from lampwright.app.answering import search_problem
 from lampwright.app.api import check, load_spec, search
 from lampwright.app.checking import check_circuit
 from lampwright.app.explaining import explain_row
-from lampwright.app.notebook import Checked, Found, as_found
+from lampwright.app.notebook import Checked, Found, as_found, as_found_design
 from lampwright.app.notebook_table import Table, words_table
 from lampwright.errors import LampwrightError
 from lampwright.network.circuit_file import read_circuit
@@ -117,11 +117,11 @@ def test_the_front_door_gives_them(found: Found) -> None:
 def test_the_rows_are_the_stored_ones(found: Found, plain: Ranking) -> None:
     """What takes a stored row takes these, and writes the same bytes."""
     assert isinstance(found, Ranking)
-    for field in dataclasses.fields(Ranking):
+    for field in structs.fields(Ranking):
         if field.name != "designs":
             assert getattr(found, field.name) == getattr(plain, field.name), field.name
     for one, other in zip(found.designs, plain.designs, strict=True):
-        for field in dataclasses.fields(other):
+        for field in structs.fields(other):
             assert getattr(one, field.name) == getattr(other, field.name), field.name
     assert to_json(found) == to_json(plain), "the spec is written with the row"
     assert to_json(from_json(to_json(found))) == to_json(found)
@@ -171,7 +171,7 @@ def test_a_design_survives_a_copy_and_a_change(found: Found, spec: Spec) -> None
     copied = pickle.loads(pickle.dumps(found[1]))
     assert copied == found[1]
     assert copied.svg() == found[1].svg(), "the copy has lost its spec"
-    assert dataclasses.replace(found[1], rank=7, spec=spec).svg() != found[1].svg(), (
+    assert as_found_design(structs.replace(found[1], rank=7), spec).svg() != found[1].svg(), (
         "the new rank is not drawn"
     )
 
@@ -228,16 +228,16 @@ def test_the_drawing_is_the_commands(found: Found, tmp_path: Path) -> None:
 
 def test_names_are_escaped(found: Found, checked: Checked, spec: Spec) -> None:
     design = found[1]
-    parts = (dataclasses.replace(design.parts[0], ref=HOSTILE, type=HOSTILE), *design.parts[1:])
-    lamps = (dataclasses.replace(design.states[1].lamps[0], lamp=HOSTILE), *design.states[1].lamps[1:])
-    states = (dataclasses.replace(design.states[1], state=HOSTILE, lamps=lamps),)
-    tightest = dataclasses.replace(design.tightest, lamp=HOSTILE, state=HOSTILE)
-    bad = dataclasses.replace(design, parts=parts, states=states, tightest=tightest, spec=spec)
-    title = dataclasses.replace(found.spec, title=HOSTILE)
-    failed = dataclasses.replace(checked, failures=(HOSTILE,), remarks=(HOSTILE,))
+    parts = (structs.replace(design.parts[0], ref=HOSTILE, type=HOSTILE), *design.parts[1:])
+    lamps = (structs.replace(design.states[1].lamps[0], lamp=HOSTILE), *design.states[1].lamps[1:])
+    states = (structs.replace(design.states[1], state=HOSTILE, lamps=lamps),)
+    tightest = structs.replace(design.tightest, lamp=HOSTILE, state=HOSTILE)
+    bad = as_found_design(structs.replace(design, parts=parts, states=states, tightest=tightest), spec)
+    title = structs.replace(found.spec, title=HOSTILE)
+    failed = structs.replace(checked, failures=(HOSTILE,), remarks=(HOSTILE,))
     for html, times in (
         (bad._repr_html_(), 5),
-        (dataclasses.replace(found, spec=title)._repr_html_(), 1),
+        (structs.replace(found, spec=title)._repr_html_(), 1),
         (failed._repr_html_(), 2),
         (bad.table()._repr_html_(), 2),
         (bad.readings()._repr_html_(), 2),

@@ -7,12 +7,13 @@ by numpy, and not by the shape of the circuit.
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import permutations
 from pathlib import Path
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from tests.shipped import shipped
 
 from lampwright.app.checking import check_file

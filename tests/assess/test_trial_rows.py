@@ -14,6 +14,7 @@ from pathlib import Path
 import networkx as nx
 import numpy as np
 import pytest
+from msgspec import structs
 from tests.shipped import NAMES as SHIPPED
 from tests.shipped import shipped
 
@@ -210,7 +211,7 @@ def altered(design: Design, trial: FaultTrial, spec: Spec) -> Bench:
             one, other = trial.nodes
             return replace(bench, joins=((one, other),))
     lost = {
-        part.ref: replace(
+        part.ref: structs.replace(
             part,
             from_node="lost" if part.from_node == "31" else part.from_node,
             to_node="lost" if part.to_node == "31" else part.to_node,

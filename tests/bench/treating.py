@@ -1,8 +1,7 @@
 """The full treatment of one design: tolerance, yield, age, faults, ratings, flashing, wires and fuses."""
 
-from dataclasses import replace
-
 import numpy as np
+from msgspec.structs import replace
 from tests.bench.clock import core_seconds
 from tests.bench.table import Row, Size
 

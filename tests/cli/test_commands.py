@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
+from msgspec import structs
 
 from lampwright.cli import main
 from lampwright.errors import Finding, InputError, LampwrightError
@@ -133,19 +134,21 @@ def test_each_command_is_one_call(pipeline: Any, line: str, name: str, arguments
 @pytest.mark.parametrize(("kind", "status"), [("found", 0), ("none", 1), ("stopped", 3)])
 def test_a_search_exits_as_its_verdict(pipeline: Any, kind: VerdictKind, status: int) -> None:
     ranking: Ranking = pipeline.answers["search_to_disk"]
-    pipeline.answers["search_to_disk"] = replace(ranking, verdict=replace(ranking.verdict, kind=kind))
+    pipeline.answers["search_to_disk"] = structs.replace(
+        ranking, verdict=structs.replace(ranking.verdict, kind=kind)
+    )
     assert run("search tail.toml").exit_code == status, f"{kind} has another exit status"
 
 
 @pytest.mark.parametrize(("meets", "status"), [(True, 0), (False, 1)])
 def test_a_check_exits_as_it_judges(pipeline: Any, meets: bool, status: int) -> None:
-    pipeline.answers["check_files"] = replace(pipeline.answers["check_files"], meets=meets)
+    pipeline.answers["check_files"] = structs.replace(pipeline.answers["check_files"], meets=meets)
     assert run("check tail.toml mine.toml").exit_code == status, "another exit status"
 
 
 def test_an_explanation_of_nothing_found_exits_as_the_search_did(pipeline: Any) -> None:
     why = WhyNot(text="No circuit.", ruled_out=(), conflict="", requirements=(), outcomes=())
-    pipeline.answers["explain_stored"] = replace(pipeline.answers["explain_stored"], why_not=why)
+    pipeline.answers["explain_stored"] = structs.replace(pipeline.answers["explain_stored"], why_not=why)
     assert run("explain tail.toml").exit_code == 1, "none is 1"
 
 
@@ -280,8 +283,8 @@ def test_a_drawing_tells_where_it_is(pipeline: Any) -> None:
 def test_most_bounds_what_is_printed(pipeline: Any) -> None:
     one = pipeline.answers["search_to_disk"]
     design = one.designs[0]
-    many = tuple(replace(design, rank=rank) for rank in range(1, 5))
-    pipeline.answers["search_to_disk"] = replace(one, designs=many)
+    many = tuple(structs.replace(design, rank=rank) for rank in range(1, 5))
+    pipeline.answers["search_to_disk"] = structs.replace(one, designs=many)
     assert run("search tail.toml --most 2").stdout.count("── Design") == 2, "--most is not passed on"
 
 

@@ -6,12 +6,13 @@ them as a user would; near misses by judging every choice of every circuit at ev
 
 import random
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from itertools import combinations
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from tests.prove.chance import Kit, Words, some_kit, some_words
 
 from lampwright.diagnosis import conflicts

@@ -1,9 +1,9 @@
 """Care as text: what it says, and that lines keep to the width."""
 
-from dataclasses import replace
 from typing import get_args
 
 import pytest
+from msgspec.structs import replace
 
 from lampwright.report.topics.care import (
     care_text,

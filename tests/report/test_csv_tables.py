@@ -1,8 +1,9 @@
 """The flat table. Source: RFC 4180, read back by the standard library's csv module."""
 
 import csv
-from dataclasses import replace
 from io import StringIO
+
+from msgspec.structs import replace
 
 from lampwright.report.csv_tables import COLUMNS, ranking_csv
 from lampwright.results.ranking import Ranking

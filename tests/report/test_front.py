@@ -1,10 +1,10 @@
 """The front as text and on the page: every figure, what is not known, and nothing covering anything."""
 
 import re
-from dataclasses import replace
 from html import unescape
 
 import pytest
+from msgspec.structs import replace
 
 from lampwright.report.page.front import HIGH, LEFT, WIDE, front_html, front_view
 from lampwright.report.topics.front import front_text, order_text

@@ -3,10 +3,10 @@
 import math
 import os
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from lampwright.report.csv_tables import ranking_csv
 from lampwright.report.lists import catalogue_text, count_text, curves_text

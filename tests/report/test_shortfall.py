@@ -2,7 +2,6 @@
 
 import os
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from functools import cache
 from html.parser import HTMLParser
 from importlib.resources import files
@@ -10,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from jinja2 import Environment, StrictUndefined
+from msgspec.structs import replace
 
 from lampwright.app.explaining import controls_of
 from lampwright.diagnosis.shortfall import shortfall_of

@@ -3,11 +3,10 @@
 The long table is the judge: each of its rows must be in exactly one folded row.
 """
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from lampwright.report.topics.states import ANY, PHASE, Line, TruthTable, cell, folded, state_tables, unfolded
 from lampwright.results.design import LampReading, StateRow

@@ -3,12 +3,12 @@
 The page's section is read back by the standard library's reader of HTML.
 """
 
-from dataclasses import replace
 from html.parser import HTMLParser
 from importlib.resources import files
 
 import pytest
 from jinja2 import Environment, StrictUndefined
+from msgspec.structs import replace
 
 from lampwright.report.page.stock import stock_view
 from lampwright.report.topics.stock import stock_text

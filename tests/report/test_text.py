@@ -1,8 +1,7 @@
 """What a text must say, whatever its layout."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from lampwright.report.layout import heading
 from lampwright.report.text import ranking_text

@@ -4,10 +4,10 @@ CSV is read back by the standard library's reader (RFC 4180).
 """
 
 import csv
-from dataclasses import replace
 from io import StringIO
 
 import pytest
+from msgspec.structs import replace
 
 from lampwright.report.csv_tables import wiring_csv
 from lampwright.report.topics.wiring import wiring_text

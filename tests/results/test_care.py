@@ -1,12 +1,11 @@
 """Rows of `results.care`: digits for every number, written and described like any other row."""
 
-import dataclasses
 import json
-from dataclasses import MISSING
 from typing import get_args, get_type_hints
 
 import pytest
 from jsonschema import Draft202012Validator
+from msgspec.structs import fields
 
 from lampwright.results import care
 from lampwright.results.care import (
@@ -30,9 +29,10 @@ from lampwright.results.care import (
 )
 from lampwright.results.encode import to_json
 from lampwright.results.rounding import BY_FIELD
+from lampwright.results.row import Row
 from lampwright.results.schema import _row
 
-ROWS = [row for row in vars(care).values() if dataclasses.is_dataclass(row) and isinstance(row, type)]
+ROWS = [row for row in vars(care).values() if isinstance(row, type) and issubclass(row, Row)]
 
 EXAMPLE = CareReport(
     tolerance=Tolerance(
@@ -148,14 +148,14 @@ EXAMPLE = CareReport(
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.__name__)
 def test_every_number_has_a_rounding_rule(row: type) -> None:
     hints = get_type_hints(row)
-    for field in dataclasses.fields(row):
+    for field in fields(row):
         if float in {hints[field.name], *get_args(hints[field.name])}:
             assert field.name in BY_FIELD, f"{row.__name__}.{field.name} has no row in the rounding table"
 
 
 def test_no_row_leaves_a_field_out() -> None:
     assert len(ROWS) >= 16
-    spared = {(row.__name__, f.name) for row in ROWS for f in dataclasses.fields(row) if f.default != MISSING}
+    spared = {(row.__name__, f.name) for row in ROWS for f in fields(row) if not f.required}
     assert spared == {("RegulationNote", "vehicles"), ("RegulationNote", "lamps")}, "added after the first"
 
 
@@ -177,5 +177,5 @@ def test_it_is_written_and_fits_its_schema() -> None:
 def test_text_fields_get_no_digits() -> None:
     for row in ROWS:
         hints = get_type_hints(row)
-        wrong = [f.name for f in dataclasses.fields(row) if hints[f.name] is str and f.name in BY_FIELD]
+        wrong = [f.name for f in fields(row) if hints[f.name] is str and f.name in BY_FIELD]
         assert not wrong, f"{row.__name__}: {wrong}"

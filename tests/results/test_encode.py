@@ -1,12 +1,12 @@
 """How results are written: keys, order, digits. Source: RFC 8259 (JSON), judged by the standard library."""
 
-import dataclasses
 import json
 import math
 import types
 from typing import Any, get_args, get_type_hints
 
 import pytest
+from msgspec.structs import fields
 
 from lampwright.results import bound as bound_rows
 from lampwright.results import design
@@ -20,13 +20,14 @@ from lampwright.results.design import PartRow, Rating
 from lampwright.results.encode import to_json
 from lampwright.results.ranking import CurveRow, Curves, FilamentCurve
 from lampwright.results.rounding import BY_FIELD, UNIT_FIELDS, written
+from lampwright.results.row import Row
 
 MODULES = (result, design, bound_rows, front_rows, shortfall_rows, stock_rows, trial_rows)
 ROWS = [
     row
     for module in MODULES
     for row in vars(module).values()
-    if dataclasses.is_dataclass(row) and isinstance(row, type) and row.__module__ == module.__name__
+    if isinstance(row, type) and issubclass(row, Row) and row.__module__ == module.__name__
 ]
 
 
@@ -50,8 +51,8 @@ def test_writing_twice_gives_the_same_bytes(example: str) -> None:
 
 def test_keys_stand_in_the_order_of_the_rows(example: str) -> None:
     keys = list(json.loads(to_json(from_json(example))))
-    fields = [field.name for field in dataclasses.fields(result.Ranking)]
-    assert [*keys, *(["hinges"] if "hinges" not in keys else [])] == fields, "top-level keys out of order"
+    names = [field.name for field in fields(result.Ranking)]
+    assert [*keys, *(["hinges"] if "hinges" not in keys else [])] == names, "top-level keys out of order"
 
 
 def test_nodes_are_written_from_and_to_and_absent_values_left_out(example: str) -> None:
@@ -67,7 +68,7 @@ def test_nodes_are_written_from_and_to_and_absent_values_left_out(example: str) 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.__name__)
 def test_every_number_has_a_rounding_rule(row: type) -> None:
     hints = get_type_hints(row)
-    for field in dataclasses.fields(row):
+    for field in fields(row):
         inside = {hints[field.name], *get_args(hints[field.name])}
         if float in inside:
             known = field.name in BY_FIELD or (row is Rating and field.name in UNIT_FIELDS)
@@ -135,12 +136,7 @@ def test_infinity_is_null() -> None:
 
 
 def test_only_these_leave_out_what_is_absent() -> None:
-    optional = [
-        row.__name__
-        for row in ROWS
-        for field in dataclasses.fields(row)
-        if field.default is not dataclasses.MISSING
-    ]
+    optional = [row.__name__ for row in ROWS for field in fields(row) if not field.required]
     known = {"PartRow", "LampReading", "SweepLine", "Design", "Ranking"}
     assert set(optional) == known, "an old reader knows no other gaps"
     assert types.NoneType in get_args(get_type_hints(PartRow)["ohms"]), "ohms may be absent"

@@ -4,13 +4,13 @@ Source: JSON Schema draft 2020-12; the judge is the jsonschema library.
 """
 
 import copy
-import dataclasses
 import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
+from msgspec.structs import fields
 
 import lampwright.results.schema
 from lampwright.results.decode import from_json
@@ -164,6 +164,6 @@ def test_the_schema_refuses(spoil: Any) -> None:
 
 def test_the_schema_names_every_field() -> None:
     schema = json.loads(schema_text("ranking"))
-    names = {field.name for field in dataclasses.fields(Ranking)}
+    names = {field.name for field in fields(Ranking)}
     assert set(schema["properties"]) == names, "a field of the ranking is not in its schema"
     assert {"from", "to"} <= set(schema["$defs"]["PartRow"]["properties"]), "parts have ends"

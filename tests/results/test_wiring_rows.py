@@ -3,16 +3,18 @@
 No outside source: our own format.
 """
 
-import dataclasses
 from typing import get_type_hints
+
+from msgspec.structs import fields
 
 from lampwright.results import wiring as wiring_rows
 from lampwright.results.rounding import BY_FIELD, written
+from lampwright.results.row import Row
 
 ROWS = [
     row
     for row in vars(wiring_rows).values()
-    if dataclasses.is_dataclass(row) and isinstance(row, type) and row.__module__ == wiring_rows.__name__
+    if isinstance(row, type) and issubclass(row, Row) and row.__module__ == wiring_rows.__name__
 ]
 
 
@@ -24,7 +26,7 @@ def test_every_number_is_rounded() -> None:
     floats = {
         field.name
         for row in ROWS
-        for field in dataclasses.fields(row)
+        for field in fields(row)
         if get_type_hints(row)[field.name] in (float, float | None)
     }
     assert floats <= set(BY_FIELD)

@@ -3,10 +3,10 @@
 No source: our own claim, checked by listing what the bound rules out.
 """
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from lampwright.app.answering import find_study
 from lampwright.diagnosis import diagnose as helping

@@ -1,9 +1,10 @@
 """Trade-offs of a shipped spec: the order preferred, whose score is known, and the front as rows."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from lampwright.app.answering import search_problem
 from lampwright.assess.care import Assessor

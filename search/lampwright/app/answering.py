@@ -6,8 +6,9 @@ Whoever wants the whole answer asks them in turn here; nothing else does.
 
 from collections.abc import Sequence
 from contextlib import closing
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from lampwright import __version__
 from lampwright.assess.assess import TREATED, Treatment

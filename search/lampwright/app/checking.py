@@ -4,6 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+from msgspec import structs
 
 from lampwright import __version__
 from lampwright.assess.assess import Treatment
@@ -95,17 +96,17 @@ def _as_written(design: Design, circuit: Circuit) -> Design:
     given = [part.watts for part in circuit.of_kind("resistor")]
     watts = tuple(own or found or 0.0 for own, found in zip(given, chosen, strict=True))
     limits = tuple(
-        replace(rating, ref=part.ref, limit=own or rating.limit)
+        structs.replace(rating, ref=part.ref, limit=own or rating.limit)
         for rating, part, own in zip(
             design.ratings.resistors, circuit.of_kind("resistor"), given, strict=True
         )
     )
     diodes = tuple(
-        replace(rating, ref=part.ref)
+        structs.replace(rating, ref=part.ref)
         for rating, part in zip(design.ratings.diodes, circuit.of_kind("diode"), strict=True)
     )
-    ratings = replace(design.ratings, resistors=limits, diodes=diodes)
-    return replace(
+    ratings = structs.replace(design.ratings, resistors=limits, diodes=diodes)
+    return structs.replace(
         design, parts=drawn_parts(circuit, watts), ratings=ratings, wires=len(circuit.of_kind("wire"))
     )
 

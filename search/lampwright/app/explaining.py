@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from math import isinf
 from pathlib import Path
 
+from msgspec import structs
+
 from lampwright.app.checking import check_circuit
 from lampwright.app.designs import design_of_rank, stored_ranking
 from lampwright.judge.filament_rows import with_filaments
@@ -109,9 +111,10 @@ def _with_filaments(ranking: Ranking, spec: Spec) -> Ranking:
         return ranking
     layout, system = layout_of(spec), spec.supply.system
     near = tuple(
-        replace(one, design=with_filaments(one.design, layout, system)) for one in shortfall.near_misses
+        structs.replace(one, design=with_filaments(one.design, layout, system))
+        for one in shortfall.near_misses
     )
-    return replace(ranking, shortfall=replace(shortfall, near_misses=near))
+    return structs.replace(ranking, shortfall=structs.replace(shortfall, near_misses=near))
 
 
 def controls_of(spec: Spec) -> Controls:
@@ -134,7 +137,7 @@ def controls_of(spec: Spec) -> Controls:
 
 
 def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[str, ...]) -> Explanation:
-    return replace(
+    return structs.replace(
         explanation,
         spec=SpecReference(name=spec.name, title=spec.title, digest=spec.digest),
         subject=subject,
@@ -152,7 +155,7 @@ def _checked(spec: Spec, circuit: Circuit, file: str) -> _Checked:
     joint = dict(zip(_joints(drawn, layout), _joints(circuit, layout), strict=True))
     design = report.design
     rows = tuple(
-        replace(
+        structs.replace(
             part,
             ref=ref.get(part.ref, part.ref),
             from_node=joint.get(part.from_node, part.from_node),
@@ -161,7 +164,7 @@ def _checked(spec: Spec, circuit: Circuit, file: str) -> _Checked:
         for part in design.parts
     )
     states = tuple(_renamed(state, ref) for state in design.states)
-    return _Checked(replace(design, parts=rows, states=states), len(report.failures))
+    return _Checked(structs.replace(design, parts=rows, states=states), len(report.failures))
 
 
 def _drawn(circuit: Circuit, layout: Layout) -> Circuit:
@@ -189,4 +192,6 @@ def _joints(circuit: Circuit, layout: Layout) -> list[str]:
 
 def _renamed(state: StateRow, ref: dict[str, str]) -> StateRow:
     """The state with the parts' own names; joints are not told from their readings, and keep theirs."""
-    return replace(state, parts=tuple(replace(part, ref=ref.get(part.ref, part.ref)) for part in state.parts))
+    return structs.replace(
+        state, parts=tuple(structs.replace(part, ref=ref.get(part.ref, part.ref)) for part in state.parts)
+    )

@@ -5,9 +5,10 @@ and it is written to JSON as the row is. What a row may not know, the spec it an
 keeps beside its fields. Text is what the commands print.
 """
 
-from collections.abc import Iterator
-from dataclasses import InitVar, dataclass
+from collections.abc import Callable, Iterator
 from pathlib import Path
+
+from msgspec import structs
 
 from lampwright.app.drawing import drawing, write_drawing
 from lampwright.app.explaining import explain_row
@@ -26,20 +27,20 @@ from lampwright.spec.model import Spec
 SPEC = "answers"
 
 
-@dataclass(frozen=True, repr=False)
-class FoundDesign(Design):
-    """A design that draws and explains itself."""
+class FoundDesign(Design, frozen=True, kw_only=True, dict=True):
+    """A design that draws and explains itself; `as_found_design` makes it.
 
-    spec: InitVar[Spec]
-
-    def __post_init__(self, spec: Spec) -> None:
-        """Keep the spec beside the fields, so that it is not written with the row."""
-        vars(self)[SPEC] = spec
+    Its spec stands beside the fields, so that it is not written with the row.
+    """
 
     @property
     def _spec(self) -> Spec:
         spec: Spec = vars(self)[SPEC]
         return spec
+
+    def __reduce__(self) -> tuple[Callable[[Design, Spec], Design], tuple[Design, Spec]]:
+        """Copy the spec with the fields."""
+        return as_found_design, (Design(**structs.asdict(self)), self._spec)
 
     def table(self) -> Table:
         """What the lamps do: a row per state and phase, a column per control and lamp."""
@@ -80,8 +81,7 @@ class FoundDesign(Design):
         return design_cell(self, self.svg(), CAUTIONS)
 
 
-@dataclass(frozen=True, repr=False)
-class Found(Ranking):
+class Found(Ranking, frozen=True, kw_only=True):
     """A ranking whose designs draw and explain themselves.
 
     Going through it gives the designs, best first; an index is a rank: `found[1]` is the best.
@@ -120,8 +120,7 @@ class Found(Ranking):
         return ranking_cell(self)
 
 
-@dataclass(frozen=True, repr=False)
-class Checked(CheckReport):
+class Checked(CheckReport, frozen=True, kw_only=True):
     """A check whose circuit draws and explains itself."""
 
     design: FoundDesign
@@ -143,13 +142,20 @@ class Checked(CheckReport):
 
 def as_found(ranking: Ranking, spec: Spec) -> Found:
     """Give a ranking of this spec the means to draw itself."""
-    designs = tuple(FoundDesign(**vars(design), spec=spec) for design in ranking.designs)
-    return Found(**{**vars(ranking), "designs": designs})
+    designs = tuple(as_found_design(design, spec) for design in ranking.designs)
+    return Found(**{**structs.asdict(ranking), "designs": designs})
 
 
 def as_checked(report: CheckReport, spec: Spec) -> Checked:
     """Give a check against this spec the means to draw itself."""
-    return Checked(**{**vars(report), "design": FoundDesign(**vars(report.design), spec=spec)})
+    return Checked(**{**structs.asdict(report), "design": as_found_design(report.design, spec)})
+
+
+def as_found_design(design: Design, spec: Spec) -> FoundDesign:
+    """Give a design that answers this spec the means to draw itself."""
+    found = FoundDesign(**structs.asdict(design))
+    vars(found)[SPEC] = spec
+    return found
 
 
 def _margin(design: Design) -> str:

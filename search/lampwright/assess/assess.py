@@ -4,7 +4,7 @@ The first designs of a ranking are taken so far; the others would make a long ru
 for nobody. A circuit that is checked always is.
 """
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from lampwright.assess.care import Assessor
 from lampwright.assess.doubt_rows import doubt_rows

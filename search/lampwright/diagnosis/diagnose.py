@@ -6,7 +6,7 @@ values come from a survey of the circuits; suggestions start from the near misse
 way takes nothing from the verdict: the circuits were all listed before.
 """
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from lampwright.diagnosis.shortfall import Proved, shortfall_of
 from lampwright.diagnosis.suggest.suggestions import suggestions_of

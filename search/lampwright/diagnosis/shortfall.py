@@ -1,6 +1,8 @@
 """Why a search found nothing: the conflict and the near misses as rows of the result."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+
+from msgspec.structs import replace
 
 from lampwright.diagnosis.cells import Cell, cells_of
 from lampwright.diagnosis.conflict_words import (

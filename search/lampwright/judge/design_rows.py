@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Literal
 
 import numpy as np
+from msgspec import structs
 
 from lampwright.judge.filament_rows import with_filaments
 from lampwright.judge.judge import FILLED, Judge, Judgement, is_asked
@@ -91,7 +92,7 @@ class Presenter:
             )
             for one in winner.drawings
         )
-        return replace(design, rank=rank, choices=others, also_drawn_as=drawings)
+        return structs.replace(design, rank=rank, choices=others, also_drawn_as=drawings)
 
     def judged(
         self,
@@ -277,15 +278,21 @@ class Presenter:
         at: int,
         worst: tuple[Floats, Ints, Ints],
         limit: float | None,
-        unit: str,
+        unit: Literal["A", "W", "V"],
         netlist: Netlist,
         judgement: Judgement,
     ) -> Rating:
         values, states, corners = worst
         load = max(float(values[at]), 0.0)
-        where = self.state_name(int(states[at])), self.corner_name(int(corners[at]), netlist, judgement)
         shown = None if limit is None or not np.isfinite(limit) else float(limit)
-        return Rating(ref, load, shown, unit, *where)  # type: ignore[arg-type]
+        return Rating(
+            ref=ref,
+            worst=load,
+            limit=shown,
+            unit=unit,
+            state=self.state_name(int(states[at])),
+            corner=self.corner_name(int(corners[at]), netlist, judgement),
+        )
 
     def _ratings(self, netlist: Netlist, choice: Choice, judgement: Judgement) -> Ratings:
         problem, verdicts = self.problem, judgement.verdicts

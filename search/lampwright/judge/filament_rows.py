@@ -4,9 +4,9 @@ Both follow from the type and the volts, so that rows kept before they had them 
 """
 
 from collections.abc import Sequence
-from dataclasses import fields, replace
 
 import numpy as np
+from msgspec.structs import replace
 
 from lampwright.network.layout import Layout
 from lampwright.parts.catalogue import diode_type, lamp_type
@@ -32,10 +32,7 @@ def with_filaments(design: Design, layout: Layout, system: int) -> Design:
         replace(state, lamps=tuple(_warm(one, kelvins, at) for one in state.lamps))
         for at, state in enumerate(design.states)
     )
-    # a design that keeps its spec beside its fields cannot be replaced; a plain row is what is asked for
-    kept = {field.name: getattr(design, field.name) for field in fields(Design)}
-    types = type_notes(parts, system)
-    return Design(**{**kept, "parts": parts, "states": states, "types": types})
+    return replace(design, parts=parts, states=states, types=type_notes(parts, system))
 
 
 def type_notes(parts: Sequence[PartRow], system: int) -> tuple[TypeNote, ...]:

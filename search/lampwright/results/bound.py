@@ -3,19 +3,17 @@
 Rows as in `results.ranking`, whose Ranking holds them. No source: our format.
 """
 
-from dataclasses import dataclass
+from lampwright.results.row import Row
 
 
-@dataclass(frozen=True)
-class BoundRule:
+class BoundRule(Row, frozen=True, kw_only=True):
     """One family of conditions: its name, and what it says of every circuit that meets a spec."""
 
     name: str
     claim: str
 
 
-@dataclass(frozen=True)
-class Bound:
+class Bound(Row, frozen=True, kw_only=True):
     """A proved lower bound on extra parts, from a model that every circuit meeting the spec satisfies.
 
     No circuit with fewer than `least_extra_parts` extra parts meets the spec; where

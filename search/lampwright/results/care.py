@@ -6,8 +6,9 @@ doublings of light. States are written with the flasher's phase in brackets. No 
 our format.
 """
 
-from dataclasses import dataclass
 from typing import Literal
+
+from lampwright.results.row import Row
 
 FaultKind = Literal[
     "filament open",
@@ -39,8 +40,7 @@ Subject = Literal[Act, "any", "both"]
 """The act a code speaks of, or any."""
 
 
-@dataclass(frozen=True)
-class ToleranceCost:
+class ToleranceCost(Row, frozen=True, kw_only=True):
     """What the tolerance of one part, or of the supply, takes from the worst margin.
 
     `margin_without` is the worst margin were this one at its nominal value; `cost_stops`
@@ -53,8 +53,7 @@ class ToleranceCost:
     cost_stops: float
 
 
-@dataclass(frozen=True)
-class CopyYield:
+class CopyYield(Row, frozen=True, kw_only=True):
     """Copies with every part drawn at random within its tolerance, each judged at three supplies.
 
     `good` of `copies` meet the spec; their share lies between `share_low` and `share_high`
@@ -73,8 +72,7 @@ class CopyYield:
     spread: str
 
 
-@dataclass(frozen=True)
-class AgedMargin:
+class AgedMargin(Row, frozen=True, kw_only=True):
     """The worst margin over all corners with one filament, or `all`, at the end of life."""
 
     ref: str
@@ -82,8 +80,7 @@ class AgedMargin:
     meets: bool
 
 
-@dataclass(frozen=True)
-class Tolerance:
+class Tolerance(Row, frozen=True, kw_only=True):
     """Every corner, what each tolerance costs, the yield of copies, and ageing.
 
     `corners` were tried; `costliest` is the part whose tolerance costs most ("" where none
@@ -102,8 +99,7 @@ class Tolerance:
     remarks: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class FaultChange:
+class FaultChange(Row, frozen=True, kw_only=True):
     """One filament that does something else under the fault: its level in the sound circuit, and now.
 
     The same level twice means that its light is at least halved or doubled.
@@ -115,8 +111,7 @@ class FaultChange:
     states: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class SneakPath:
+class SneakPath(Row, frozen=True, kw_only=True):
     """Back-feed: a path of nodes and parts in turn, from the supply down.
 
     `reversed`: the part `at` carries current, at worst `amps`, against its sound
@@ -132,8 +127,7 @@ class SneakPath:
     states: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class FaultOverload:
+class FaultOverload(Row, frozen=True, kw_only=True):
     """A part or control that carries more than its rating at the high supply because of the fault."""
 
     ref: str
@@ -143,8 +137,7 @@ class FaultOverload:
     state: str
 
 
-@dataclass(frozen=True)
-class FaultRow:
+class FaultRow(Row, frozen=True, kw_only=True):
     """One fault and all it does, parts nominal, at the normal supply (overloads: at the high one).
 
     `met` of the `asked` requirements still hold. `value` is their share, less 0.5 for any
@@ -163,8 +156,7 @@ class FaultRow:
     shorted: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class FaultReport:
+class FaultReport(Row, frozen=True, kw_only=True):
     """Every single fault of a design.
 
     `score` is the mean over the kinds of fault of the mean value of the faults of a kind:
@@ -182,8 +174,7 @@ class FaultReport:
     led_model: str
 
 
-@dataclass(frozen=True)
-class ResistorHeat:
+class ResistorHeat(Row, frozen=True, kw_only=True):
     """Worst heat of a resistor, the wattage fitted, and the one to buy for half load at most.
 
     `advised_watts` is null where no stock rating is large enough.
@@ -195,8 +186,7 @@ class ResistorHeat:
     advised_watts: float | None
 
 
-@dataclass(frozen=True)
-class DiodeHeat:
+class DiodeHeat(Row, frozen=True, kw_only=True):
     """Worst current of a diode, its drop `volts` and heat `watts` there, and what its sheet allows."""
 
     ref: str
@@ -208,8 +198,7 @@ class DiodeHeat:
     most_watts: float
 
 
-@dataclass(frozen=True)
-class LampLife:
+class LampLife(Row, frozen=True, kw_only=True):
     """Life of a filament, did it always burn at its worst volts, by the handbook's exponent.
 
     `life` is relative to rated, null where the filament is never lit; `hours` are null
@@ -225,8 +214,7 @@ class LampLife:
     in_range: bool
 
 
-@dataclass(frozen=True)
-class ContactLoad:
+class ContactLoad(Row, frozen=True, kw_only=True):
     """The most a control's contact carries once its lamps are hot; `most_amps` is null where not stated.
 
     `corner` says over which corners.
@@ -238,8 +226,7 @@ class ContactLoad:
     corner: str
 
 
-@dataclass(frozen=True)
-class Endurance:
+class Endurance(Row, frozen=True, kw_only=True):
     """Heat of resistors and diodes, life of lamps, steady load of contacts."""
 
     resistors: tuple[ResistorHeat, ...]
@@ -248,8 +235,7 @@ class Endurance:
     contacts: tuple[ContactLoad, ...]
 
 
-@dataclass(frozen=True)
-class Regulated:
+class Regulated(Row, frozen=True, kw_only=True):
     """A filament seen at an act that codes speak of, with the states in which it is."""
 
     lamp: str
@@ -257,8 +243,7 @@ class Regulated:
     states: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class RegulationNote:
+class RegulationNote(Row, frozen=True, kw_only=True):
     """What one code says of an act, in our own words: to look up, no verdict.
 
     vehicles says for which it holds, and lamps which filaments of the design brought it up; both are
@@ -276,8 +261,7 @@ class RegulationNote:
     lamps: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class CareReport:
+class CareReport(Row, frozen=True, kw_only=True):
     """All that a careful builder asks of one design."""
 
     tolerance: Tolerance

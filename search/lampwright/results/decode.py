@@ -5,15 +5,17 @@ its row, each value the type of its field. A file of another format version, or 
 cut short or edited by hand, is an input error and never a traceback. No source: our format.
 """
 
-import dataclasses
 import json
 import types
 from collections.abc import Callable
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
+from msgspec.structs import fields
+
 from lampwright.errors import Finding, InputError
 from lampwright.results.encode import key_of
 from lampwright.results.ranking import FORMAT, Ranking
+from lampwright.results.row import Row
 
 REMEDY = "use a ranking.json as a run wrote it, or run the search again"
 NAMES = {
@@ -24,7 +26,7 @@ NAMES = {
     types.NoneType: "null",
 }
 
-_Row = TypeVar("_Row")
+_Row = TypeVar("_Row", bound=Row)
 _Tell = Callable[[str, str], None]
 
 
@@ -66,7 +68,7 @@ def _row(row: type[_Row], plain: Any, where: str, tell: _Tell) -> _Row | None:
         tell(where, f"{_said(plain)} stands where an object belongs")
         return None
     hints = get_type_hints(row)
-    columns = {key_of(field.name): field for field in dataclasses.fields(row)}  # type: ignore[arg-type]
+    columns = {key_of(field.name): field for field in fields(row)}
     for key in sorted(plain.keys() - columns.keys()):
         tell(where, f'the key "{key}" is unknown')
     values = {}
@@ -74,7 +76,7 @@ def _row(row: type[_Row], plain: Any, where: str, tell: _Tell) -> _Row | None:
         if key in plain:
             below = f"{where}.{key}" if where else key
             values[field.name] = _value(hints[field.name], plain[key], below, tell)
-        elif field.default is dataclasses.MISSING:
+        elif field.required:
             tell(where, f'the key "{key}" is missing')
             values[field.name] = None
     return row(**values)
@@ -82,14 +84,14 @@ def _row(row: type[_Row], plain: Any, where: str, tell: _Tell) -> _Row | None:
 
 def _value(hint: Any, plain: Any, where: str, tell: _Tell) -> Any:
     """Read one value as its field's type says."""
-    if dataclasses.is_dataclass(hint):
-        return _row(hint, plain, where, tell)  # type: ignore[arg-type]  # a hint is a class, not an instance
+    if _is_row(hint):
+        return _row(hint, plain, where, tell)
     lists = [choice for choice in _choices(hint) if get_origin(choice) is tuple]
     if lists and (plain is not None or hint is lists[0]):
         return _list(get_args(lists[0])[0], plain, where, tell)
-    rows = [choice for choice in _choices(hint) if dataclasses.is_dataclass(choice)]
+    rows = [choice for choice in _choices(hint) if _is_row(choice)]
     if rows and plain is not None:
-        return _row(rows[0], plain, where, tell)  # type: ignore[arg-type]  # as above
+        return _row(rows[0], plain, where, tell)
     if not _is_one_of(_choices(hint), plain):
         tell(where, f"{_said(plain)} stands where {_wanted(hint)} belongs")
         return None
@@ -102,6 +104,10 @@ def _list(hint: Any, plain: Any, where: str, tell: _Tell) -> tuple[Any, ...]:
         tell(where, f"{_said(plain)} stands where a list belongs")
         return ()
     return tuple(_value(hint, entry, f"{where}[{number}]", tell) for number, entry in enumerate(plain, 1))
+
+
+def _is_row(hint: Any) -> bool:
+    return isinstance(hint, type) and issubclass(hint, Row)
 
 
 def _choices(hint: Any) -> tuple[Any, ...]:

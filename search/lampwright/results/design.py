@@ -6,12 +6,12 @@ nothing of how they were found. Volts [V], amps [A], watts [W]; flux is relative
 filament's rated flux at its test voltage; margins are stops. No source: our format.
 """
 
-from dataclasses import dataclass, field
 from typing import Literal
 
 from lampwright.results.care import CareReport
 from lampwright.results.doubts import Doubt, TypeNote
 from lampwright.results.flashing import Flashing
+from lampwright.results.row import Row
 from lampwright.results.trials import FaultTrial, Sweep
 from lampwright.results.wiring import WiringList
 
@@ -21,8 +21,7 @@ OUT = ("off", "dark")
 """The levels of a lamp that gives no useful light."""
 
 
-@dataclass(frozen=True)
-class PartRow:
+class PartRow(Row, frozen=True, kw_only=True):
     """One part of a circuit and the two nodes it joins; a diode conducts from `from_node`.
 
     A filament of a design has also the volts at which it is rated [V] and its resistance there [ohm].
@@ -40,8 +39,7 @@ class PartRow:
     hot_ohms: float | None = None
 
 
-@dataclass(frozen=True)
-class Tightest:
+class Tightest(Row, frozen=True, kw_only=True):
     """The requirement met by least: which lamp, in which state, at which corner."""
 
     state: str
@@ -49,8 +47,7 @@ class Tightest:
     corner: str
 
 
-@dataclass(frozen=True)
-class LampReading:
+class LampReading(Row, frozen=True, kw_only=True):
     """What one filament does in one state and phase, at normal supply and nominal parts.
 
     `wanted` is the spec's word for it (`any` where nothing is asked); `meets` holds over
@@ -75,8 +72,7 @@ class LampReading:
         return self.level in OUT
 
 
-@dataclass(frozen=True)
-class NodeReading:
+class NodeReading(Row, frozen=True, kw_only=True):
     """The potential of one node against ground, and what holds it: the supply, ground or nothing.
 
     Terminals joined by wires or closed contacts have one potential, each its own row.
@@ -87,8 +83,7 @@ class NodeReading:
     held: Literal["live", "ground", "open"]
 
 
-@dataclass(frozen=True)
-class PartReading:
+class PartReading(Row, frozen=True, kw_only=True):
     """Voltage and current of one part, counted from its `from` node to its `to` node."""
 
     ref: str
@@ -96,8 +91,7 @@ class PartReading:
     amps: float
 
 
-@dataclass(frozen=True)
-class StateRow:
+class StateRow(Row, frozen=True, kw_only=True):
     """One setting of the controls, and the flasher's phase ("" where no flasher is on).
 
     nodes and parts are the operating point at normal supply and nominal parts; wires are
@@ -111,8 +105,7 @@ class StateRow:
     parts: tuple[PartReading, ...]
 
 
-@dataclass(frozen=True)
-class Rating:
+class Rating(Row, frozen=True, kw_only=True):
     """The worst value of one part or control over all states and corners, and its limit."""
 
     ref: str
@@ -123,8 +116,7 @@ class Rating:
     corner: str
 
 
-@dataclass(frozen=True)
-class Ratings:
+class Ratings(Row, frozen=True, kw_only=True):
     """Worst current per control, watts per resistor, amps per diode, volts per lamp."""
 
     controls: tuple[Rating, ...]
@@ -133,23 +125,20 @@ class Ratings:
     lamps: tuple[Rating, ...]
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Row, frozen=True, kw_only=True):
     """Another set of lamp types and values with which the same circuit meets the spec."""
 
     fitted: tuple[str, ...]
     margin_stops: float
 
 
-@dataclass(frozen=True)
-class Drawing:
+class Drawing(Row, frozen=True, kw_only=True):
     """Another way to draw the same circuit: the same parts between other nodes."""
 
     parts: tuple[PartRow, ...]
 
 
-@dataclass(frozen=True)
-class Design:
+class Design(Row, frozen=True, kw_only=True):
     """One circuit that meets the spec, with the types and values of greatest margin.
 
     care, wiring, flashing and sweep are worked out for the first designs of a ranking and for a checked
@@ -176,5 +165,5 @@ class Design:
     flashing: Flashing | None
     sweep: Sweep | None
     trials: tuple[FaultTrial, ...]
-    types: tuple[TypeNote, ...] = field(default=(), kw_only=True)
-    doubts: tuple[Doubt, ...] = field(default=(), kw_only=True)
+    types: tuple[TypeNote, ...] = ()
+    doubts: tuple[Doubt, ...] = ()

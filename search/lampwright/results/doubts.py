@@ -4,12 +4,12 @@ The same rules hold as in `results.ranking`: every class is one object of the fi
 the file's, and rows know nothing of how they were found. Margins are stops. No source: our format.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
+from lampwright.results.row import Row
 
-@dataclass(frozen=True)
-class TypeNote:
+
+class TypeNote(Row, frozen=True, kw_only=True):
     """A type that a design uses: what its bulb may hold, and how far its row is to be trusted."""
 
     type: str
@@ -19,8 +19,7 @@ class TypeNote:
     source: str
 
 
-@dataclass(frozen=True)
-class DoubtCase:
+class DoubtCase(Row, frozen=True, kw_only=True):
     """A figure taken to be so, and what the judge then says of the circuit."""
 
     value: str
@@ -28,8 +27,7 @@ class DoubtCase:
     meets: bool
 
 
-@dataclass(frozen=True)
-class Doubt:
+class Doubt(Row, frozen=True, kw_only=True):
     """A figure of the catalogue that is not certain, and how the margin hangs on it.
 
     `of` is the type, or what kind of lamp; `span` how far the figure may be off. `turns` says that

@@ -6,13 +6,15 @@ has no finite value is null. The same result always gives the same bytes. No sou
 """
 
 import json
-from dataclasses import fields
 from typing import TypeAlias
+
+from msgspec.structs import fields
 
 from lampwright.results.design import Rating
 from lampwright.results.explanation import Explanation
 from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
 from lampwright.results.rounding import written
+from lampwright.results.row import Row
 
 Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation
 Json: TypeAlias = "str | int | float | bool | list[Json] | dict[str, Json] | None"
@@ -38,11 +40,11 @@ def key_of(field: str) -> str:
     return WRITTEN_AS.get(field, field)
 
 
-def _plain(row: object) -> Json:
+def _plain(row: Row) -> Json:
     """Turn one row into a JSON object."""
     unit = row.unit if isinstance(row, Rating) else ""
     plain: dict[str, Json] = {}
-    for field in fields(row):  # type: ignore[arg-type]  # every row is a dataclass; `object` cannot say so
+    for field in fields(row):
         value = getattr(row, field.name)
         if value is None and field.default is None:
             continue
@@ -58,4 +60,5 @@ def _value(name: str, value: object, unit: str) -> Json:
         return written(name, value, unit)
     if isinstance(value, tuple):
         return [_value(name, entry, unit) for entry in value]
+    assert isinstance(value, Row), "a row holds rows"
     return _plain(value)

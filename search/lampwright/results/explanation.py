@@ -5,7 +5,6 @@ beside its `text`, so that the text can be held against the operating point. Vol
 watts [W]. No source: our format.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
 from lampwright.results.explanation_facts import (
@@ -21,6 +20,7 @@ from lampwright.results.explanation_facts import (
     StateName,
 )
 from lampwright.results.ranking import SpecReference
+from lampwright.results.row import Row
 from lampwright.results.why_not import WhyNot
 
 Trick = Literal[
@@ -29,8 +29,7 @@ Trick = Literal[
 ]  # fmt: skip
 
 
-@dataclass(frozen=True)
-class Feeds:
+class Feeds(Row, frozen=True, kw_only=True):
     """Which terminals are live, which open, and what does that."""
 
     text: str
@@ -38,8 +37,7 @@ class Feeds:
     kind: Literal["feeds"] = "feeds"
 
 
-@dataclass(frozen=True)
-class Lights:
+class Lights(Row, frozen=True, kw_only=True):
     """Which lamps burn, and which are dark."""
 
     text: str
@@ -47,8 +45,7 @@ class Lights:
     kind: Literal["lights"] = "lights"
 
 
-@dataclass(frozen=True)
-class Route:
+class Route(Row, frozen=True, kw_only=True):
     """A way the current takes from live feeds to ground, leg after leg."""
 
     text: str
@@ -59,8 +56,7 @@ class Route:
     kind: Literal["route"] = "route"
 
 
-@dataclass(frozen=True)
-class Paths:
+class Paths(Row, frozen=True, kw_only=True):
     """The current of a bridge, which is no row of legs: split over all its ways."""
 
     text: str
@@ -69,8 +65,7 @@ class Paths:
     kind: Literal["paths"] = "paths"
 
 
-@dataclass(frozen=True)
-class Series:
+class Series(Row, frozen=True, kw_only=True):
     """Parts that must carry the same current, and how they share the voltage.
 
     rated: the filaments among them that give no useful light here, at their rated point.
@@ -84,8 +79,7 @@ class Series:
     kind: Literal["series"] = "series"
 
 
-@dataclass(frozen=True)
-class Share:
+class Share(Row, frozen=True, kw_only=True):
     """How the legs of a route share its voltage, where some leg is several branches."""
 
     text: str
@@ -94,8 +88,7 @@ class Share:
     kind: Literal["share"] = "share"
 
 
-@dataclass(frozen=True)
-class Parallel:
+class Parallel(Row, frozen=True, kw_only=True):
     """Parts with both ends in common, so with the same voltage."""
 
     text: str
@@ -105,8 +98,7 @@ class Parallel:
     kind: Literal["parallel"] = "parallel"
 
 
-@dataclass(frozen=True)
-class Faint:
+class Faint(Row, frozen=True, kw_only=True):
     """A filament that carries current and yet gives no useful light."""
 
     text: str
@@ -115,8 +107,7 @@ class Faint:
     kind: Literal["faint"] = "faint"
 
 
-@dataclass(frozen=True)
-class Power:
+class Power(Row, frozen=True, kw_only=True):
     """What power the filaments that give light get out of what they carry: volts times amps."""
 
     text: str
@@ -124,8 +115,7 @@ class Power:
     kind: Literal["power"] = "power"
 
 
-@dataclass(frozen=True)
-class Compared:
+class Compared(Row, frozen=True, kw_only=True):
     """Why one filament takes more of a shared voltage than another."""
 
     text: str
@@ -135,8 +125,7 @@ class Compared:
     kind: Literal["compared"] = "compared"
 
 
-@dataclass(frozen=True)
-class Serves:
+class Serves(Row, frozen=True, kw_only=True):
     """Filaments without useful light through which a burning lamp is grounded, or fed."""
 
     text: str
@@ -146,8 +135,7 @@ class Serves:
     kind: Literal["serves"] = "serves"
 
 
-@dataclass(frozen=True)
-class Rest:
+class Rest(Row, frozen=True, kw_only=True):
     """A part without current, and why; `open` are the open terminals at its ends, `blockers` diodes.
 
     between: the live nodes, or those at ground, between which alone its way leads.
@@ -166,8 +154,7 @@ class Rest:
     kind: Literal["rest"] = "rest"
 
 
-@dataclass(frozen=True)
-class Drop:
+class Drop(Row, frozen=True, kw_only=True):
     """What a resistor takes from the voltage, and the heat it makes of it."""
 
     text: str
@@ -177,8 +164,7 @@ class Drop:
     kind: Literal["drop"] = "drop"
 
 
-@dataclass(frozen=True)
-class Passes:
+class Passes(Row, frozen=True, kw_only=True):
     """A diode that conducts."""
 
     text: str
@@ -188,8 +174,7 @@ class Passes:
     kind: Literal["passes"] = "passes"
 
 
-@dataclass(frozen=True)
-class Blocks:
+class Blocks(Row, frozen=True, kw_only=True):
     """A diode that holds back a voltage; volts is how far its far end stands above the near one."""
 
     text: str
@@ -219,8 +204,7 @@ Statement = (
 )
 
 
-@dataclass(frozen=True)
-class Scene:
+class Scene(Row, frozen=True, kw_only=True):
     """States that are one operating point for a group of parts, and what is so in them."""
 
     title: str
@@ -228,8 +212,7 @@ class Scene:
     statements: tuple[Statement, ...]
 
 
-@dataclass(frozen=True)
-class LampChange:
+class LampChange(Row, frozen=True, kw_only=True):
     """How bright a filament is in the closed and in the open phase of a flasher."""
 
     lamp: str
@@ -237,8 +220,7 @@ class LampChange:
     open: LampFact
 
 
-@dataclass(frozen=True)
-class Flash:
+class Flash(Row, frozen=True, kw_only=True):
     """What a flasher changes while everything else stays as it is, in this setting of the controls."""
 
     text: str
@@ -250,8 +232,7 @@ class Flash:
     kind: Literal["flash"] = "flash"
 
 
-@dataclass(frozen=True)
-class Group:
+class Group(Row, frozen=True, kw_only=True):
     """Parts that act on each other, the controls that matter to them, and all their scenes."""
 
     text: str
@@ -261,8 +242,7 @@ class Group:
     flashes: tuple[Flash, ...]
 
 
-@dataclass(frozen=True)
-class Principle:
+class Principle(Row, frozen=True, kw_only=True):
     """One trick the design rests on: the parts that play it, and a state in which they do."""
 
     trick: Trick
@@ -271,8 +251,7 @@ class Principle:
     states: tuple[StateName, ...]
 
 
-@dataclass(frozen=True)
-class Explanation:
+class Explanation(Row, frozen=True, kw_only=True):
     """Why a design does what it does at this supply [V]; `subject` names it, `remarks` says what else.
 
     why_not: where nothing was found, why; there are no groups then.

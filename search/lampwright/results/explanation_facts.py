@@ -4,8 +4,9 @@ Volts [V], amps [A], watts [W], ohms are sizes, counted in the direction the cur
 kelvin [K]; flux is relative to rated flux. No source: our format.
 """
 
-from dataclasses import dataclass
 from typing import Literal
+
+from lampwright.results.row import Row
 
 Held = Literal["live", "ground", "open"]
 Role = Literal["ground", "feed"]
@@ -18,8 +19,7 @@ Reason = Literal["weaker", "more current", "feedback"]
 carrying more current; hotter, and so of more resistance still than its rating alone would give it."""
 
 
-@dataclass(frozen=True)
-class PartFact:
+class PartFact(Row, frozen=True, kw_only=True):
     """What one part takes: voltage, current, and the resistance these make."""
 
     ref: str
@@ -28,8 +28,7 @@ class PartFact:
     ohms: float
 
 
-@dataclass(frozen=True)
-class FilamentFact:
+class FilamentFact(Row, frozen=True, kw_only=True):
     """What one filament takes and what that makes of it, beside its rated point."""
 
     ref: str
@@ -41,8 +40,7 @@ class FilamentFact:
     rated: PartFact
 
 
-@dataclass(frozen=True)
-class FeedFact:
+class FeedFact(Row, frozen=True, kw_only=True):
     """What holds a terminal, and the controls whose contacts hold it so.
 
     ways: the least sets of controls that hold it, each alone; none where no control is needed.
@@ -54,8 +52,7 @@ class FeedFact:
     ways: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True)
-class LampFact:
+class LampFact(Row, frozen=True, kw_only=True):
     """How bright one filament is, and how hot [K]."""
 
     lamp: str
@@ -64,8 +61,7 @@ class LampFact:
     kelvin: int | None = None
 
 
-@dataclass(frozen=True)
-class Branch:
+class Branch(Row, frozen=True, kw_only=True):
     """Parts one after another that carry the same current from one node to another."""
 
     refs: tuple[str, ...]
@@ -74,8 +70,7 @@ class Branch:
     amps: float
 
 
-@dataclass(frozen=True)
-class Leg:
+class Leg(Row, frozen=True, kw_only=True):
     """One step of a route: a part, or branches side by side; the voltage over it, and volts by amps."""
 
     branches: tuple[Branch, ...]
@@ -84,8 +79,7 @@ class Leg:
     ohms: float
 
 
-@dataclass(frozen=True)
-class PathFact:
+class PathFact(Row, frozen=True, kw_only=True):
     """A share of the current that goes one way, through these parts in order."""
 
     feed: str
@@ -93,8 +87,7 @@ class PathFact:
     amps: float
 
 
-@dataclass(frozen=True)
-class StateName:
+class StateName(Row, frozen=True, kw_only=True):
     """A state as `StateRow` names it."""
 
     state: str

@@ -5,11 +5,10 @@ of a phase; flux is relative to rated. Filaments are at their nominal, supply at
 volts; a lamp keeps up where its light is in its band when the phase ends. No source: our format.
 """
 
-from dataclasses import dataclass
+from lampwright.results.row import Row
 
 
-@dataclass(frozen=True)
-class FlashPhase:
+class FlashPhase(Row, frozen=True, kw_only=True):
     """One lamp in one phase: when it enters its band to stay (None: it is outside when the phase ends).
 
     `share_in_band` is of the phase; `final_flux` the light when it ends.
@@ -20,8 +19,7 @@ class FlashPhase:
     final_flux: float
 
 
-@dataclass(frozen=True)
-class FlashLamp:
+class FlashLamp(Row, frozen=True, kw_only=True):
     """One lamp at one rate in one setting; None for a phase in which nothing is asked."""
 
     setting: str
@@ -33,8 +31,7 @@ class FlashLamp:
     open: FlashPhase | None
 
 
-@dataclass(frozen=True)
-class FlashLoad:
+class FlashLoad(Row, frozen=True, kw_only=True):
     """The flasher's contact in one setting at one rate: first closing, mean, and end of the closed phase."""
 
     setting: str
@@ -45,8 +42,7 @@ class FlashLoad:
     final_amps: float
 
 
-@dataclass(frozen=True)
-class Inrush:
+class Inrush(Row, frozen=True, kw_only=True):
     """The worst a control's contact closes onto, all filaments cold, at high supply; and once settled."""
 
     control: str
@@ -55,8 +51,7 @@ class Inrush:
     settled_amps: float
 
 
-@dataclass(frozen=True)
-class Flashing:
+class Flashing(Row, frozen=True, kw_only=True):
     """All of it. `on_share` is the closed phase's share of a cycle; unsolved and unsettled count runs."""
 
     on_share: float

@@ -3,14 +3,14 @@
 Rows as in `results.ranking`, whose Ranking holds them. No source: our format.
 """
 
-from dataclasses import dataclass
 from typing import Literal
+
+from lampwright.results.row import Row
 
 Aim = Literal["extra parts", "wires", "joints", "conductors", "margin", "faults"]
 
 
-@dataclass(frozen=True)
-class FrontPoint:
+class FrontPoint(Row, frozen=True, kw_only=True):
     """A design that no other beats: none is at least as good in every aim and better in one.
 
     `fault_score` is null where the design's faults were not worked out. `certain` is false where
@@ -26,8 +26,7 @@ class FrontPoint:
     certain: bool
 
 
-@dataclass(frozen=True)
-class Front:
+class Front(Row, frozen=True, kw_only=True):
     """The Pareto front over extra parts, wires, conductors, margin and fault score.
 
     `preferred` is the order of aims by which the designs are ranked; `compared` designs were compared,

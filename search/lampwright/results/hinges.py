@@ -4,13 +4,11 @@ The same rules hold as in `results.ranking`: every class is one object of the fi
 the file's, and rows know nothing of how they were found. Margins are stops. No source: our format.
 """
 
-from dataclasses import dataclass
-
 from lampwright.results.design import PartRow
+from lampwright.results.row import Row
 
 
-@dataclass(frozen=True)
-class HingeCase:
+class HingeCase(Row, frozen=True, kw_only=True):
     """What the lamps are taken to hold, type by type, and what the judge then says."""
 
     assumes: tuple[str, ...]
@@ -18,8 +16,7 @@ class HingeCase:
     meets: bool
 
 
-@dataclass(frozen=True)
-class HingeDesign:
+class HingeDesign(Row, frozen=True, kw_only=True):
     """A circuit that meets the spec in some fillings of its lamps and misses it in others."""
 
     text: str
@@ -31,8 +28,7 @@ class HingeDesign:
     cases: tuple[HingeCase, ...]
 
 
-@dataclass(frozen=True)
-class Hinges:
+class Hinges(Row, frozen=True, kw_only=True):
     """Circuits that hang on a filling: how many with the fewest extra parts, and the best of them."""
 
     text: str

@@ -6,13 +6,13 @@ were found. Volts [V], amps [A], watts [W]; flux is relative to the filament's r
 flux at its test voltage; margins are stops, doublings of light. No source: our format.
 """
 
-from dataclasses import dataclass, field
 from typing import Literal
 
 from lampwright.results.bound import Bound
 from lampwright.results.design import Design
 from lampwright.results.front import Front
 from lampwright.results.hinges import Hinges
+from lampwright.results.row import Row
 from lampwright.results.shortfall import Shortfall
 from lampwright.results.stock import StockPlan
 
@@ -21,8 +21,7 @@ VerdictKind = Literal["found", "none", "stopped"]
 FORMAT = 1
 
 
-@dataclass(frozen=True)
-class Stage:
+class Stage(Row, frozen=True, kw_only=True):
     """One stage of the funnel: how many candidates entered it and how many left.
 
     `unit` says what is counted: circuits, or circuits with types and values chosen.
@@ -35,8 +34,7 @@ class Stage:
     left: int
 
 
-@dataclass(frozen=True)
-class PartCount:
+class PartCount(Row, frozen=True, kw_only=True):
     """All circuits with so many extra parts: listed one by one, and counted without listing.
 
     Those `ruled_out` by the bound were not listed: none of them can meet the spec.
@@ -49,8 +47,7 @@ class PartCount:
     ruled_out: bool
 
 
-@dataclass(frozen=True)
-class SearchReport:
+class SearchReport(Row, frozen=True, kw_only=True):
     """The funnel, the completeness of the listing and the time it took."""
 
     stages: tuple[Stage, ...]
@@ -61,8 +58,7 @@ class SearchReport:
     values: tuple[float, ...]
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(Row, frozen=True, kw_only=True):
     """found, none or stopped, in one sentence, and how far that is proved."""
 
     kind: VerdictKind
@@ -70,8 +66,7 @@ class Verdict:
     proved: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class SpecReference:
+class SpecReference(Row, frozen=True, kw_only=True):
     """Which spec this answers: its name (file stem), title and digest (sha256)."""
 
     name: str
@@ -79,8 +74,7 @@ class SpecReference:
     digest: str
 
 
-@dataclass(frozen=True)
-class Ranking:
+class Ranking(Row, frozen=True, kw_only=True):
     """The whole of `ranking.json`.
 
     bound is null where no extra parts are allowed, shortfall where designs were found or the
@@ -100,11 +94,10 @@ class Ranking:
     stock: StockPlan | None
     front: Front | None
     cautions: tuple[str, ...]
-    hinges: Hinges | None = field(default=None, kw_only=True)
+    hinges: Hinges | None = None
 
 
-@dataclass(frozen=True)
-class CheckReport:
+class CheckReport(Row, frozen=True, kw_only=True):
     """What `check` says of one circuit: the same rows as a design, pass or fail.
 
     `failures` is one line per requirement missed or rating exceeded; `margin_stops` is
@@ -122,8 +115,7 @@ class CheckReport:
     cautions: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class CountRow:
+class CountRow(Row, frozen=True, kw_only=True):
     """How many circuits there are with so many extra parts, wires and joints."""
 
     extra_parts: int
@@ -134,8 +126,7 @@ class CountRow:
     circuits: int
 
 
-@dataclass(frozen=True)
-class CountReport:
+class CountReport(Row, frozen=True, kw_only=True):
     """What `count` says: circuits per size, choices per circuit, and about how long."""
 
     spec: SpecReference
@@ -146,8 +137,7 @@ class CountReport:
     budget: int
 
 
-@dataclass(frozen=True)
-class PartLine:
+class PartLine(Row, frozen=True, kw_only=True):
     """One line of the catalogue: lamps, diodes."""
 
     type: str
@@ -160,8 +150,7 @@ class PartLine:
     confidence: str
 
 
-@dataclass(frozen=True)
-class SeriesLine:
+class SeriesLine(Row, frozen=True, kw_only=True):
     """One preferred-value series or list of wattages."""
 
     name: str
@@ -171,16 +160,14 @@ class SeriesLine:
     confidence: str
 
 
-@dataclass(frozen=True)
-class Catalogue:
+class Catalogue(Row, frozen=True, kw_only=True):
     """What `parts` lists."""
 
     lines: tuple[PartLine, ...]
     series: tuple[SeriesLine, ...]
 
 
-@dataclass(frozen=True)
-class CurveRow:
+class CurveRow(Row, frozen=True, kw_only=True):
     """One point of a filament's curve; flux and life relative to rated."""
 
     volts: float
@@ -191,8 +178,7 @@ class CurveRow:
     life: float
 
 
-@dataclass(frozen=True)
-class FilamentCurve:
+class FilamentCurve(Row, frozen=True, kw_only=True):
     """The curve of one filament of one type, and what it was made from.
 
     Where it is not known what the bulb holds, `filling_known` is false and each filling has a curve.
@@ -217,8 +203,7 @@ class FilamentCurve:
     rows: tuple[CurveRow, ...]
 
 
-@dataclass(frozen=True)
-class Curves:
+class Curves(Row, frozen=True, kw_only=True):
     """What `parts TYPE` prints: one curve per filament and system."""
 
     type: str

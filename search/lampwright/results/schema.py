@@ -6,20 +6,22 @@ shipped beside this file, and a test holds them to what is made here.
 Source: JSON Schema, draft 2020-12.
 """
 
-import dataclasses
 import inspect
 import json
 import types
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from msgspec.structs import FieldInfo, fields
+
 from lampwright.results.encode import Json, key_of
 from lampwright.results.explanation import Explanation
 from lampwright.results.ranking import FORMAT, CheckReport, Ranking
 from lampwright.results.rounding import BY_FIELD
+from lampwright.results.row import Row
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 Which = Literal["ranking", "check", "explanation"]
-ROOTS: dict[Which, type] = {"ranking": Ranking, "check": CheckReport, "explanation": Explanation}
+ROOTS: dict[Which, type[Row]] = {"ranking": Ranking, "check": CheckReport, "explanation": Explanation}
 TITLES: dict[Which, str] = {
     "ranking": "ranking.json of lampwright",
     "check": "what `lampwright check --json` prints",
@@ -37,10 +39,10 @@ def schema_text(which: Which) -> str:
     return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 
 
-def _row(row: type, below: dict[str, Json]) -> dict[str, Json]:
+def _row(row: type[Row], below: dict[str, Json]) -> dict[str, Json]:
     """Describe one row, and, in `below`, the rows it holds."""
     hints = get_type_hints(row)
-    columns = dataclasses.fields(row)
+    columns = fields(row)
     needed: list[Json] = [key_of(field.name) for field in columns if field.default is not None]
     return {
         "description": inspect.getdoc(row) or "",
@@ -51,7 +53,7 @@ def _row(row: type, below: dict[str, Json]) -> dict[str, Json]:
     }
 
 
-def _field(field: "dataclasses.Field[Any]", hint: Any, below: dict[str, Json]) -> dict[str, Json]:
+def _field(field: FieldInfo, hint: Any, below: dict[str, Json]) -> dict[str, Json]:
     """Describe one field; one that is None by default is left out of the file rather than null."""
     if field.name == "format":
         return {"description": "Version of this format.", "const": FORMAT}
@@ -65,14 +67,14 @@ def _field(field: "dataclasses.Field[Any]", hint: Any, below: dict[str, Json]) -
 
 def _type(hint: Any, below: dict[str, Json]) -> dict[str, Json]:
     """Describe what a type allows."""
-    if dataclasses.is_dataclass(hint):
-        return _reference(hint, below)  # type: ignore[arg-type]  # a hint is a class, not an instance
+    if _is_row(hint):
+        return _reference(hint, below)
     if get_origin(hint) is tuple:
         return {"type": "array", "items": _type(get_args(hint)[0], below)}
     if get_origin(hint) is Literal:
         return {"enum": list(get_args(hint))}
     if get_origin(hint) in (Union, types.UnionType):
-        if any(dataclasses.is_dataclass(choice) for choice in get_args(hint)):
+        if any(_is_row(choice) for choice in get_args(hint)):
             return {"anyOf": [_type(choice, below) for choice in get_args(hint)]}
         return {"type": [SIMPLE[choice] for choice in get_args(hint)]}
     if hint is int:
@@ -80,12 +82,16 @@ def _type(hint: Any, below: dict[str, Json]) -> dict[str, Json]:
     return {"type": SIMPLE[hint]}
 
 
-def _reference(row: type, below: dict[str, Json]) -> dict[str, Json]:
+def _reference(row: type[Row], below: dict[str, Json]) -> dict[str, Json]:
     """Refer to a row, describing it the first time it is met."""
     if row.__name__ not in below:
         below[row.__name__] = {}
         below[row.__name__] = _row(row, below)
     return {"$ref": f"#/$defs/{row.__name__}"}
+
+
+def _is_row(hint: Any) -> bool:
+    return isinstance(hint, type) and issubclass(hint, Row)
 
 
 def _without_none(hint: Any) -> Any:

@@ -4,16 +4,15 @@ Rows as in `results.ranking`, whose Ranking holds them. Margins are stops, negat
 requirement is missed by so much. No source: our format.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
 from lampwright.results.design import Design
+from lampwright.results.row import Row
 
 Proof = Literal["all values", "listed values"]
 
 
-@dataclass(frozen=True)
-class Requirement:
+class Requirement(Row, frozen=True, kw_only=True):
     """One cell of the behaviour table: what one lamp must do in one state and phase."""
 
     lamp: str
@@ -22,8 +21,7 @@ class Requirement:
     wanted: str
 
 
-@dataclass(frozen=True)
-class Conflict:
+class Conflict(Row, frozen=True, kw_only=True):
     """Requirements that no circuit within the bounds meets together, though it would without any one.
 
     `text` says it in words. `smallest`: no set of fewer requirements conflicts; otherwise none
@@ -38,8 +36,7 @@ class Conflict:
     checked: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Missed:
+class Missed(Row, frozen=True, kw_only=True):
     """One requirement that a near miss does not meet, by so many stops at its worst corner."""
 
     lamp: str
@@ -49,8 +46,7 @@ class Missed:
     corner: str
 
 
-@dataclass(frozen=True)
-class NearMiss:
+class NearMiss(Row, frozen=True, kw_only=True):
     """A circuit that fails by little: in full, with what it misses, worst first.
 
     `over` names ratings that it exceeds; its `rank` counts near misses.
@@ -61,8 +57,7 @@ class NearMiss:
     over: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Suggestion:
+class Suggestion(Row, frozen=True, kw_only=True):
     """A least change of the spec with which some circuit passes, tried out.
 
     `change` says it in words, `spec_text` as the lines of the spec to write; `parts` in
@@ -80,8 +75,7 @@ class Suggestion:
     verified: str
 
 
-@dataclass(frozen=True)
-class Shortfall:
+class Shortfall(Row, frozen=True, kw_only=True):
     """Why no circuit meets the spec, how near some come, and what would help.
 
     `looked_at` says which circuits near misses were sought among, `tried` which kinds of

@@ -4,12 +4,12 @@ Rows as in `results.ranking`, whose Ranking holds them. Prices are in the spec's
 No source: our format.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
+from lampwright.results.row import Row
 
-@dataclass(frozen=True)
-class StockBuild:
+
+class StockBuild(Row, frozen=True, kw_only=True):
     """One copy to build: which design, with which types and values, and its margin."""
 
     build: str
@@ -18,8 +18,7 @@ class StockBuild:
     margin_stops: float
 
 
-@dataclass(frozen=True)
-class StockItem:
+class StockItem(Row, frozen=True, kw_only=True):
     """One kind of part over all copies: how many are needed, from stock and bought, and the cost.
 
     `price` of one is null where the spec gives none (then none may be bought).
@@ -33,8 +32,7 @@ class StockItem:
     cost: float
 
 
-@dataclass(frozen=True)
-class StockPlan:
+class StockPlan(Row, frozen=True, kw_only=True):
     """Types and values chosen for every copy from what is at hand, as cheaply as can be.
 
     `status`: `best` is proved to cost least (and, among those, to have the greatest least

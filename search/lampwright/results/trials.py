@@ -6,13 +6,11 @@ hold many states: a state is named as in `results.care`, the flasher's phase in 
 source: our format.
 """
 
-from dataclasses import dataclass
-
 from lampwright.results.care import FaultKind
+from lampwright.results.row import Row
 
 
-@dataclass(frozen=True)
-class LevelBand:
+class LevelBand(Row, frozen=True, kw_only=True):
     """What one of the spec's words for a lamp means; `high_flux` is null where nothing bounds it."""
 
     word: str
@@ -20,8 +18,7 @@ class LevelBand:
     high_flux: float | None
 
 
-@dataclass(frozen=True)
-class SweepLine:
+class SweepLine(Row, frozen=True, kw_only=True):
     """The flux of one filament at each of the sweep's supplies, and the states in which it is so.
 
     `wanted` is the spec's word there (`any` where nothing is asked); `low_flux` and `high_flux`
@@ -39,8 +36,7 @@ class SweepLine:
     low_fluxes: tuple[float, ...] | None = None
 
 
-@dataclass(frozen=True)
-class Sweep:
+class Sweep(Row, frozen=True, kw_only=True):
     """Flux against supply voltage: the supplies [V], rising, the spec's levels, and the lines.
 
     `volts` are the spec's low, normal and high supply, which are among the supplies. A
@@ -53,8 +49,7 @@ class Sweep:
     lines: tuple[SweepLine, ...]
 
 
-@dataclass(frozen=True)
-class TrialState:
+class TrialState(Row, frozen=True, kw_only=True):
     """The operating point of one state under a fault, in the order of the design's own rows.
 
     `flux` and `levels` per filament, `volts` per node, `amps` per part (not wires; zero for a
@@ -73,8 +68,7 @@ class TrialState:
     loose_volts: tuple[float, ...]
 
 
-@dataclass(frozen=True)
-class FaultTrial:
+class FaultTrial(Row, frozen=True, kw_only=True):
     """One fault, tried in every state at the normal supply.
 
     `gone` are the parts it takes out, `loose` those whose ends at ground hang together and

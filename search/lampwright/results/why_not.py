@@ -4,14 +4,12 @@ Counts are those of the funnel; what a lamp does is read off the operating point
 Flux is relative to rated flux. No source: our format.
 """
 
-from dataclasses import dataclass
-
 from lampwright.results.explanation_facts import StateName
+from lampwright.results.row import Row
 from lampwright.results.shortfall import Requirement
 
 
-@dataclass(frozen=True)
-class RuledOut:
+class RuledOut(Row, frozen=True, kw_only=True):
     """A rule, or a stage of the search, and how many circuits fell to it of those it met."""
 
     text: str
@@ -20,8 +18,7 @@ class RuledOut:
     entered: int
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Row, frozen=True, kw_only=True):
     """What one lamp does in a near miss of this rank, where light within a band is asked, and why.
 
     high_flux: null where any light from `low_flux` on does.
@@ -38,8 +35,7 @@ class Outcome:
     because: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class WhyNot:
+class WhyNot(Row, frozen=True, kw_only=True):
     """The answer, how the circuits fell, the requirements that conflict, and what near misses do instead."""
 
     text: str

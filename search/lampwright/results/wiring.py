@@ -5,11 +5,10 @@ area_mm2 [mm2]; amps [A] and drop_volts [V] are the most over all states at high
 parts nominal or taking most. No source: our format.
 """
 
-from dataclasses import dataclass
+from lampwright.results.row import Row
 
 
-@dataclass(frozen=True)
-class WireRow:
+class WireRow(Row, frozen=True, kw_only=True):
     """One wire, from the pin nearer its net's first terminal to the one beyond.
 
     `net` is the terminals (or joint) it is part of; `zone` that of both ends, or both
@@ -36,8 +35,7 @@ class WireRow:
     colour: str
 
 
-@dataclass(frozen=True)
-class LampWiresRow:
+class LampWiresRow(Row, frozen=True, kw_only=True):
     """What one filament loses in its wires, feed and return together, where light is asked of it."""
 
     lamp: str
@@ -47,8 +45,7 @@ class LampWiresRow:
     within: bool
 
 
-@dataclass(frozen=True)
-class FeedFuseRow:
+class FeedFuseRow(Row, frozen=True, kw_only=True):
     """One fed terminal: its greatest load, and the blade fuse for it (null where none is large enough).
 
     `carries_amps` is the least that a wire behind the fuse may carry for good.
@@ -62,8 +59,7 @@ class FeedFuseRow:
     carries_amps: float
 
 
-@dataclass(frozen=True)
-class SpliceRow:
+class SpliceRow(Row, frozen=True, kw_only=True):
     """A place other than a terminal where wires meet: at which pin, in which zone, and which wires."""
 
     at: str
@@ -71,24 +67,21 @@ class SpliceRow:
     wires: tuple[int, ...]
 
 
-@dataclass(frozen=True)
-class CouplingRow:
+class CouplingRow(Row, frozen=True, kw_only=True):
     """A coupling between two zones, and the wires through it, one contact each."""
 
     zones: str
     wires: tuple[int, ...]
 
 
-@dataclass(frozen=True)
-class TerminalRow:
+class TerminalRow(Row, frozen=True, kw_only=True):
     """A terminal whose name is a number of DIN 72552, and what it means."""
 
     terminal: str
     meaning: str
 
 
-@dataclass(frozen=True)
-class WiringList:
+class WiringList(Row, frozen=True, kw_only=True):
     """The wiring of a design: what to cut, splice and fuse, and what the judge says of it all.
 
     `metres` is all wire together. `meets` and `margin_stops` are the judge's with every

@@ -5,9 +5,9 @@ It takes work and no clock, so that another machine has the same; it is kept wit
 the search, so that one that goes on need not ask again.
 """
 
-import json
-from dataclasses import asdict
 from typing import Protocol
+
+import msgspec
 
 from lampwright.problem.problem import Problem
 from lampwright.results.bound import Bound, BoundRule
@@ -33,12 +33,10 @@ def kept_bound(problem: Problem, steps: tuple[Step, ...], keeper: Keeper) -> Bou
     """The bound of these steps, from the keeper if it has it; None where no extra parts are allowed."""
     known = keeper.known(NAME)
     if known is not None:
-        row = json.loads(known)
-        rules = tuple(BoundRule(**rule) for rule in row.pop("rules"))
-        return Bound(**row, rules=rules)
+        return msgspec.json.decode(known, type=Bound)
     bound = find_bound(problem, steps)
     if bound is not None:
-        keeper.add(NAME, json.dumps(asdict(bound)))
+        keeper.add(NAME, msgspec.json.encode(bound).decode())
     return bound
 
 

@@ -22,7 +22,17 @@ def count_problem(problem: Problem, budget: int) -> CountReport:
             rows[key] = rows.get(key, 0) + circuits
     return CountReport(
         spec=spec_reference(problem),
-        rows=tuple(CountRow(*key, circuits) for key, circuits in sorted(rows.items())),
+        rows=tuple(
+            CountRow(
+                extra_parts=extra_parts,
+                diodes=diodes,
+                resistors=resistors,
+                wires=wires,
+                joints=joints,
+                circuits=circuits,
+            )
+            for (extra_parts, diodes, resistors, wires, joints), circuits in sorted(rows.items())
+        ),
         total=sum(step.circuits for step in steps),
         choices=most_choices(judge, steps),
         about_seconds=about_seconds(problem, steps, CALIBRATION),

@@ -8,6 +8,8 @@ in the order of the ranking. What is not known stays unknown, in the ranking and
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from msgspec import structs
+
 from lampwright.assess.care import Assessor
 from lampwright.judge.contender import Contender, ranking_order
 from lampwright.judge.design_rows import Presenter
@@ -48,7 +50,7 @@ class ParetoRanking:
         for at in worth_scoring([one.standing for one in plain], most) if len(plain) > 1 else ():
             contenders[at] = replace(plain[at], score=self._score(plain[at].winner, designs[at]))
         return tuple(
-            Ranked(contenders[at].winner, replace(designs[at], rank=rank), contenders[at].score)
+            Ranked(contenders[at].winner, structs.replace(designs[at], rank=rank), contenders[at].score)
             for rank, at in enumerate(ranking_order(contenders, prefer), 1)
         )
 

@@ -7,11 +7,12 @@ import random
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 from itertools import combinations
 from typing import Any, Literal
 
 import pytest
+from msgspec import structs
 from tests.report.test_explain.conftest import Case
 from tests.report.test_explain.filaments import check_kelvin
 from tests.report.test_explain.test_truth import told
@@ -19,7 +20,7 @@ from tests.report.test_explain.test_words import check_text, found_in
 
 from lampwright.parts.catalogue import lamp_type
 from lampwright.results import explanation as row
-from lampwright.results.design import Design, StateRow
+from lampwright.results.design import StateRow
 
 APART = {"amps": 0.02, "volts": 0.05, "kelvin": 20}
 """So far apart [A, V, K] are readings whose swap must be found out."""
@@ -33,12 +34,7 @@ def swaps(case: Case, what: Reading) -> Iterator[Case]:
             for pair in combinations(group.refs, 2):
                 if (spoilt := spoil(state, pair, what)) is not None:
                     states = (*case.design.states[:at], spoilt, *case.design.states[at + 1 :])
-                    yield replace(case, design=Design(**{**vars_of(case.design), "states": states}))
-
-
-def vars_of(design: Design) -> dict[str, Any]:
-    """The fields of a design, without what a notebook keeps beside them."""
-    return {field.name: getattr(design, field.name) for field in fields(Design)}
+                    yield replace(case, design=structs.replace(case.design, states=states))
 
 
 def spoil(state: StateRow, pair: Sequence[str], what: Reading) -> StateRow | None:
@@ -54,18 +50,21 @@ def spoil(state: StateRow, pair: Sequence[str], what: Reading) -> StateRow | Non
         if abs(one - other) < APART[what]:
             return None
         new = {pair[0]: other, pair[1]: one}
-        return replace(
-            state, lamps=tuple(replace(lamp, kelvin=new.get(lamp.lamp, lamp.kelvin)) for lamp in state.lamps)
+        return structs.replace(
+            state,
+            lamps=tuple(
+                structs.replace(lamp, kelvin=new.get(lamp.lamp, lamp.kelvin)) for lamp in state.lamps
+            ),
         )
     sizes = [abs(getattr(parts[ref], what)) for ref in pair]
     if abs(sizes[0] - sizes[1]) < APART[what]:
         return None
     sign = {ref: 1.0 if getattr(parts[ref], what) >= 0 else -1.0 for ref in pair}
     swapped = {
-        pair[0]: replace(parts[pair[0]], **{what: sign[pair[0]] * sizes[1]}),
-        pair[1]: replace(parts[pair[1]], **{what: sign[pair[1]] * sizes[0]}),
+        pair[0]: structs.replace(parts[pair[0]], **{what: sign[pair[0]] * sizes[1]}),
+        pair[1]: structs.replace(parts[pair[1]], **{what: sign[pair[1]] * sizes[0]}),
     }
-    return replace(state, parts=tuple(swapped.get(part.ref, part) for part in state.parts))
+    return structs.replace(state, parts=tuple(swapped.get(part.ref, part) for part in state.parts))
 
 
 @pytest.mark.parametrize("what", ["amps", "volts", "kelvin"])

@@ -3,16 +3,17 @@
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import fields, is_dataclass
 from typing import Any
 
 import networkx as nx
+from msgspec.structs import fields
 from tests.report.test_explain.filaments import DRAPER
 
 from lampwright.report.explain.text import explanation_text
 from lampwright.results import explanation as row
 from lampwright.results.design import Design, StateRow
 from lampwright.results.explanation_facts import FeedFact, FilamentFact, StateName
+from lampwright.results.row import Row
 from lampwright.spec.states import Contact, expand_states
 
 NUMBER = re.compile(r"(?<![\w.,])(\d[\d,]*(?:\.\d+)?) (m?)(V|A|W|Ω|%|K|times)")
@@ -25,7 +26,7 @@ def numbers(fact: object) -> Iterator[float]:
     elif isinstance(fact, tuple):
         for one in fact:
             yield from numbers(one)
-    elif is_dataclass(fact):
+    elif isinstance(fact, Row):
         for field in fields(fact):
             yield from numbers(getattr(fact, field.name))
 

@@ -5,10 +5,10 @@ Source: none; the JSON is read by json.loads, and what a state is under a fault 
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from tests.report.test_page.bench import FOUND, Opened, Run, run_of
 from tests.report.test_page.conftest import Opener
 from tests.report.test_page.test_states import (

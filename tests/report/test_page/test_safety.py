@@ -5,10 +5,10 @@ Source: Content Security Policy Level 3 as the browser enforces it; the attacks 
 
 import json
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from tests.report.test_page.bench import FOUND, NONE, OWN, ROOT, run_of
 from tests.report.test_page.conftest import Opener
 from tests.selection import some

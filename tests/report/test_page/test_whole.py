@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 
+from msgspec import structs
 from tests.report.test_page.bench import NONE, run_of
 from tests.report.test_page.conftest import Opener
 
@@ -18,12 +19,14 @@ LIMIT = 2 * 1024 * 1024
 def repeated(ranking: Ranking, count: int) -> Ranking:
     """Rank the best design so many times."""
     first = ranking.designs[0]
-    return replace(ranking, designs=tuple(replace(first, rank=n) for n in range(1, count + 1)))
+    return structs.replace(
+        ranking, designs=tuple(structs.replace(first, rank=n) for n in range(1, count + 1))
+    )
 
 
 def test_the_same_ranking_gives_the_same_bytes() -> None:
     run = run_of("sidecar_side_lamp")
-    later = replace(run.ranking, search=replace(run.ranking.search, seconds=123.0))
+    later = structs.replace(run.ranking, search=structs.replace(run.ranking.search, seconds=123.0))
     assert page_html(later, controls_of(run.spec), run.spec.text) == run.html, "time or chance is in the page"
 
 
@@ -42,10 +45,10 @@ def more(name: str, n: int) -> str:
 
 def more_of_sweep(design: Design) -> Sweep:
     assert design.sweep is not None
-    return replace(
+    return structs.replace(
         design.sweep,
         lines=tuple(
-            replace(line, states=tuple(more(name, n) for n in range(60) for name in line.states))
+            structs.replace(line, states=tuple(more(name, n) for n in range(60) for name in line.states))
             for line in design.sweep.lines
         ),
     )
@@ -54,10 +57,12 @@ def more_of_sweep(design: Design) -> Sweep:
 def more_of_trials(design: Design) -> tuple[FaultTrial, ...]:
     """No two of them alike, so that nothing can be written once for many."""
     return tuple(
-        replace(
+        structs.replace(
             trial,
             states=tuple(
-                replace(row, state=more(row.state, n), amps=tuple(amps * 1.05**n for amps in row.amps))
+                structs.replace(
+                    row, state=more(row.state, n), amps=tuple(amps * 1.05**n for amps in row.amps)
+                )
                 for n in range(60)
                 for row in trial.states
             ),
@@ -72,22 +77,26 @@ def test_large_designs_are_drawn_as_far_as_there_is_room(opened: Opener) -> None
     controls = controls_of(run.spec)
     # Sixty times the states: as many as seven more switches make.
     states = tuple(
-        replace(row, state=f"{row.state}, more {n}") for n in range(60) for row in many.designs[0].states
+        structs.replace(row, state=f"{row.state}, more {n}")
+        for n in range(60)
+        for row in many.designs[0].states
     )
     situations = tuple(
         replace(
             one,
-            name=replace(one.name, state=f"{one.name.state}, more {n}"),
+            name=structs.replace(one.name, state=f"{one.name.state}, more {n}"),
             setting=(*one.setting, ("more", f"{n}")),
         )
         for n in range(60)
         for one in controls.situations
     )
     designs = tuple(
-        replace(design, states=states, sweep=more_of_sweep(design), trials=more_of_trials(design))
+        structs.replace(design, states=states, sweep=more_of_sweep(design), trials=more_of_trials(design))
         for design in many.designs
     )
-    html = page_html(replace(many, designs=designs), replace(controls, situations=situations), run.spec.text)
+    html = page_html(
+        structs.replace(many, designs=designs), replace(controls, situations=situations), run.spec.text
+    )
     assert len(html.encode()) < LIMIT, f"{len(html.encode())} bytes"
     assert 1 <= html.count("<article") < MOST_DRAWN, "no limit was met"
     with opened(html) as bench:
@@ -112,8 +121,8 @@ def test_an_answer_of_none_says_how_far_it_is_proved(opened: Opener) -> None:
 def test_a_stopped_search_says_so(opened: Opener) -> None:
     run = run_of("recovery_alternating_pair")
     said = "The search was stopped; 1 circuit that meets the spec was found so far."
-    verdict = replace(run.ranking.verdict, kind="stopped", text=said)
-    html = page_html(replace(run.ranking, verdict=verdict), controls_of(run.spec), run.spec.text)
+    verdict = structs.replace(run.ranking.verdict, kind="stopped", text=said)
+    html = page_html(structs.replace(run.ranking, verdict=verdict), controls_of(run.spec), run.spec.text)
     with opened(html) as bench:
         assert bench.page.locator(".verdict.stopped").inner_text() == said, "it is not said"
         assert bench.page.locator("h3", has_text="How far that is proved").count() == 1, "how far is not said"

@@ -6,9 +6,11 @@ of table and every kind of cell occurs. Run it with the package importable:
     python tests/store/examples/make.py
 """
 
-from dataclasses import replace
 from itertools import product
 from pathlib import Path
+from typing import Literal
+
+from msgspec.structs import replace
 
 from lampwright.results.design import (
     Choice,
@@ -110,14 +112,38 @@ def design(
     )
 
 
+def rating(ref: str, worst: float, limit: float | None, unit: Literal["A", "W", "V"]) -> Rating:
+    """Make a rating at the worst corner of the example."""
+    return Rating(
+        ref=ref,
+        worst=worst,
+        limit=limit,
+        unit=unit,
+        state="brake on, lights on, turn on",
+        corner="high supply, low resistance",
+    )
+
+
 def ranking(
     name: str, title: str, verdict: Verdict, designs: tuple[Design, ...], search: SearchReport
 ) -> Ranking:
     """Make a ranking."""
     spec = SpecReference(name=name, title=title, digest="5f0c" * 16)
     part_data = "c0ffee" * 10 + "abcd"
-    beyond = None, None, None, None
-    return Ranking(FORMAT, "0.1.0", part_data, spec, search, verdict, designs, *beyond, CAUTIONS)
+    return Ranking(
+        format=FORMAT,
+        program="0.1.0",
+        part_data=part_data,
+        spec=spec,
+        search=search,
+        verdict=verdict,
+        designs=designs,
+        bound=None,
+        shortfall=None,
+        stock=None,
+        front=None,
+        cautions=CAUTIONS,
+    )
 
 
 def one_lamp() -> Ranking:
@@ -227,16 +253,15 @@ def sidecar() -> Ranking:
         PartRow(ref="d1", kind="diode", from_node="49a", to_node="j1", type="1N5404"),
         PartRow(ref="w1", kind="wire", from_node="58", to_node="54"),
     )
-    where = ("brake on, lights on, turn on", "high supply, low resistance")
     ratings = Ratings(
         controls=(
-            Rating("brake", 2.5412, 8.0, "A", *where),
-            Rating("lights", 0.4213, None, "A", *where),
-            Rating("turn", 1.9, 8.0, "A", *where),
+            rating("brake", 2.5412, 8.0, "A"),
+            rating("lights", 0.4213, None, "A"),
+            rating("turn", 1.9, 8.0, "A"),
         ),
-        resistors=(Rating("r1", 3.212, 10.0, "W", *where),),
-        diodes=(Rating("d1", 0.0423, 3.0, "A", *where),),
-        lamps=(Rating("front", 14.4, 15.0, "V", *where), Rating("side", 9.123, 15.0, "V", *where)),
+        resistors=(rating("r1", 3.212, 10.0, "W"),),
+        diodes=(rating("d1", 0.0423, 3.0, "A"),),
+        lamps=(rating("front", 14.4, 15.0, "V"), rating("side", 9.123, 15.0, "V")),
     )
     rows = states(("brake", "lights"), "turn", ("front", "side", "stop", "tail"))
     verdict = Verdict(

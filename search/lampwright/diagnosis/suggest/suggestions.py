@@ -7,7 +7,9 @@ greatest margin. Every kind is tried, and each says what came of it.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+
+from msgspec.structs import replace
 
 from lampwright.diagnosis.suggest.bands import wider_band
 from lampwright.diagnosis.suggest.parts import (

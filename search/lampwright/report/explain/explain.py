@@ -8,7 +8,9 @@ choice of what is worth saying.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass
+
+from msgspec.structs import replace
 
 from lampwright.report.explain.controls import Controls, Situation, title_of
 from lampwright.report.explain.flash import Beats, flashes_of
@@ -32,7 +34,7 @@ class _Cluster:
 
 def explain_design(design: Design, controls: Controls) -> Explanation:
     """Explain a design; its states and the situations of the controls must go together, in order."""
-    design = _plain(design, tuple(_said_off(state) for state in design.states))
+    design = replace(design, states=tuple(_said_off(state) for state in design.states))
     groups = tuple(_group(design, cluster, controls) for cluster in _clusters(design, controls))
     supply = max(
         (node.volts for state in design.states for node in state.nodes if node.held == "live"), default=0.0
@@ -46,12 +48,6 @@ def explain_design(design: Design, controls: Controls) -> Explanation:
         principles=principles,
         groups=groups,
     )
-
-
-def _plain(design: Design, states: tuple[StateRow, ...]) -> Design:
-    """A plain row with these states; a design that keeps its spec beside its fields cannot be replaced."""
-    kept = {field.name: getattr(design, field.name) for field in fields(Design)}
-    return Design(**{**kept, "states": states})
 
 
 def _said_off(state: StateRow) -> StateRow:

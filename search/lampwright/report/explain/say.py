@@ -262,15 +262,16 @@ def rest(facts: Resting, why: Rests, known: Controls) -> row.Rest:
     }
     text = f"{facts.ref} {reasons[why]}"
     return row.Rest(
-        text,
-        facts.ref,
-        why,
-        *facts.ends,
-        facts.volts,
-        facts.amps,
-        facts.open,
-        facts.blockers,
-        facts.between,
+        text=text,
+        ref=facts.ref,
+        why=why,
+        from_node=facts.ends[0],
+        to_node=facts.ends[1],
+        volts=facts.volts,
+        amps=facts.amps,
+        open=facts.open,
+        blockers=facts.blockers,
+        between=facts.between,
     )
 
 

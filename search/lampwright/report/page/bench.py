@@ -4,10 +4,11 @@ The words are written here, so that the script finds and shows and never formats
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from jinja2.utils import htmlsafe_json_dumps
 from markupsafe import Markup
+from msgspec.structs import replace
 
 from lampwright.report import si
 from lampwright.report.explain.controls import Controls, Situation

@@ -12,12 +12,13 @@ Source: HTML Living Standard; Content Security Policy Level 3 for the policy. Th
 import base64
 import hashlib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
 from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
+from msgspec.structs import replace
 
 from lampwright.report import si
 from lampwright.report.explain.controls import Controls

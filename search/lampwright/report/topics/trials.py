@@ -6,7 +6,9 @@ a design. No source: our words.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+
+from msgspec.structs import replace
 
 from lampwright.report import si
 from lampwright.report.topics.states import UNASKED, does, named
