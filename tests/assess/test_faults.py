@@ -11,9 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from lampwright.assess.rewire import Damage, Rewirer
 from lampwright.network.circuit import Circuit, Part
-from lampwright.solve.boundary import boundary_of
 from lampwright.spec.load import parse_spec
 from lampwright.spec.model import Spec
 
@@ -217,32 +215,6 @@ def test_every_kind_of_fault_is_tried(reversing: "Built", trailer: "Built", side
     assert len(kinds) == 10
     words = [one.fault.what for one in sidecar.found.outcomes]
     assert len(set(words)) == len(words), "no two faults read alike"
-
-
-def test_sound_wiring_is_the_boundary(sidecar: "Built", reversing: "Built", trailer: "Built") -> None:
-    for built in (sidecar, reversing, trailer):
-        for partition in (
-            built.netlist.partition,
-            (0, 0, *range(1, len(built.problem.layout.terminals) - 1)),
-        ):
-            names = built.problem.layout.terminals
-            boundary = boundary_of(built.spec, built.problem.states, names, partition, 1)
-            wiring = Rewirer(built.problem, partition, 1).wire(Damage())
-            assert (boundary is None) == bool(wiring.shorted.any())
-            if boundary is None:
-                continue
-            for ours, theirs in zip(wiring.vertex_node, boundary.vertex_node, strict=True):
-                same = {(int(a), int(b)) for a, b in zip(ours, theirs, strict=True)}
-                assert len(same) == len(set(ours.tolist())) == len(set(theirs.tolist())), "a renaming"
-                assert all(a == b for a, b in same if min(a, b) < 2), "rails keep their numbers"
-            limited = [
-                at for at, gate in enumerate(wiring.gate_control)
-                if built.spec.controls[int(gate)].most_amps is not None
-            ]  # fmt: skip
-            blocks = max(partition) + 1
-            masks = [int(sum(1 << v for v in range(blocks) if wiring.beyond[at, v])) for at in limited]
-            assert masks == boundary.gates.beyond.tolist()
-            assert wiring.exact[limited].tolist() == boundary.gates.exact.astype(bool).tolist()
 
 
 def test_a_fuse_of_30_darkens_what_hangs_on_it(builder: "Builder") -> None:

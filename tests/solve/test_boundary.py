@@ -1,10 +1,13 @@
 """What each state makes of the vertices, against rows written out by hand."""
 
+from itertools import combinations
 from pathlib import Path
 
+import networkx as nx
+import numpy as np
 import pytest
 
-from lampwright.solve.boundary import Boundary, boundary_of
+from lampwright.solve.boundary import Boundary, Damage, boundary_of, boundary_under
 from lampwright.spec.load import load_spec, parse_spec
 from lampwright.spec.model import Spec, terminals
 from lampwright.spec.states import expand_states
@@ -183,3 +186,79 @@ def test_always_live_terminal_wired_to_a_feed() -> None:
     assert found is not None
     assert found.vertex_node[0].tolist() == [1, 2, 3, 0], "15 is live through the wire"
     assert (4, 0, 0b1, 0) in gate_rows(found), "main is bridged by the wire: its share is only bounded"
+
+
+def plain(spec: Spec, partition: tuple[int, ...], joints: int, damage: Damage) -> list[list[object]]:
+    """The same by graphs, a new one for every question: nodes per state, shorts, every contact's gate."""
+    vertex = dict(zip(terminals(spec), partition, strict=True))
+    vertices, rails = range(max(partition) + 1 + joints), {"30", "31"}
+    nodes: list[object] = []
+    shorted: list[object] = []
+    gates: list[object] = []
+    for at, state in enumerate(expand_states(spec)):
+        graph: nx.MultiGraph[object] = nx.MultiGraph()
+        graph.add_nodes_from([*rails, *vertices])
+        graph.add_edges_from([*damage.joins, ("31", vertex["31"])])
+        if "30" in vertex and not damage.rail_lost:
+            graph.add_edge("30", vertex["30"])
+        closed = []
+        for contact in state.contacts:
+            a, b = (end if end == "30" else vertex[end] for end in (contact.a, contact.b))
+            if contact.control != damage.dead or "30" not in (a, b):
+                closed.append((contact.control, a, b, graph.add_edge(a, b)))
+        groups = [nx.node_connected_component(graph, vertex) for vertex in vertices]
+        shorted.append("30" in nx.node_connected_component(graph, "31"))
+        free = list(dict.fromkeys(tuple(sorted(group)) for group in groups if not group & rails))  # type: ignore[type-var]
+        nodes.append(
+            [1 if "30" in g else 0 if "31" in g else 2 + free.index(tuple(sorted(g))) for g in groups]  # type: ignore[type-var]
+        )
+        for control, a, b, key in closed:
+            cut: nx.MultiGraph[object] = nx.MultiGraph(graph)
+            cut.remove_edge(a, b, key)
+            sides = [nx.node_connected_component(cut, end) for end in (a, b)]
+            far, exact = min(sides, key=lambda side: len(side & rails)), b not in sides[0]
+            if not exact:
+                loose = graph.subgraph(vertices)
+                far = set().union(*(nx.node_connected_component(loose, n) for n in (a, b) if n != "30"))
+            mask = sum(1 << node for node in far if isinstance(node, int))
+            number = [one.name for one in spec.controls].index(control)
+            gates.append((at, number, mask, int(exact)))
+    return [nodes, shorted, gates]
+
+
+@pytest.mark.parametrize("name", [*sorted(path.stem for path in SPECS.glob("*.toml")), "reversing", "chain"])
+def test_sound_or_damaged_it_is_what_graphs_say(name: str) -> None:
+    texts = {"reversing": REVERSING, "chain": CHAIN}
+    spec = parse_spec(texts[name], name) if name in texts else load_spec(SPECS / f"{name}.toml")
+    apart = tuple(range(len(terminals(spec))))
+    pairs = list(combinations(range(len(apart) + 1), 2))
+    for partition in (apart, (0, 0, *apart[1:-1]), (0, *apart[:-1])):
+        joints = len(apart) - max(partition)
+        for damage in (
+            Damage(),
+            Damage(rail_lost=True),
+            *(Damage(dead=control.name) for control in spec.controls),
+            *(Damage(joins=(pair,)) for pair in pairs),
+        ):
+            states, names = expand_states(spec), terminals(spec)
+            found = boundary_under(damage, spec, states, names, partition, joints=joints, every_contact=True)
+            nodes, shorted, gates = plain(spec, partition, joints, damage)
+            assert found.shorted.tolist() == shorted
+            fine = np.flatnonzero(~found.shorted)
+            assert found.vertex_node[fine].tolist() == [nodes[at] for at in fine]
+            assert gate_rows(found) == gates
+            if damage == Damage():
+                assert (boundary(spec, partition, joints) is None) == any(shorted)
+
+
+def test_two_switches_side_by_side_carry_what_their_feed_takes() -> None:
+    """Main and link both feed 15 from 30: main carries no more than 15 and 58 take, whatever hangs on 30."""
+    both = CHAIN.replace('[["15", "58"]]', '[["30", "15"], ["15", "58"]]')
+    found = boundary(parse_spec(both, "both"), (0, 1, 2, 3, 4))
+    assert found is not None
+    assert [row for row in gate_rows(found) if row[1] == 0] == [
+        (4, 0, 0b01, 1),  # main
+        (5, 0, 0b01, 1),  # main, free
+        (6, 0, 0b11, 0),  # main, link: side by side
+        (7, 0, 0b11, 0),  # all three
+    ]

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
-from lampwright.assess.rewire import Damage
 from lampwright.network.circuit import GROUND, SUPPLY
 from lampwright.network.netlist import Netlist
 from lampwright.parts.catalogue import LampType
 from lampwright.problem.problem import Problem
+from lampwright.solve.boundary import SOUND, Damage
 
 FaultKind = Literal[
     "filament open",
@@ -32,9 +32,6 @@ FaultKind = Literal[
     "other type",
     "LED substitute",
 ]
-
-
-SOUND = Damage()
 
 
 @dataclass(frozen=True)

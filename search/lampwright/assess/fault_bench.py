@@ -1,16 +1,16 @@
 """One fitted circuit on the bench, sound or with a fault, solved in every state at two supplies."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
-from lampwright.assess.alterations import SOUND, Circuitry, Fault
-from lampwright.assess.rewire import Rewirer, Truths, Wiring
+from lampwright.assess.alterations import Circuitry, Fault
 from lampwright.assess.substitutes import Stock
 from lampwright.judge.every_state import Points, new_points, settle
 from lampwright.network.circuit import GROUND
 from lampwright.problem.problem import Problem
+from lampwright.solve.boundary import SOUND, Boundary, Damage, Truths, boundary_under
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Bytes, Floats, Ints, base_of
 from lampwright.solve.newton import BASE, KIND, MOST_NODES, ROW, VALUE, new_workspace
 
@@ -35,7 +35,7 @@ class Settled:
     lamp_rows: (filaments,) the stock's row of each filament, of the lamp an LED replaces.
     """
 
-    wiring: Wiring
+    boundary: Boundary
     points: Points
     ends: Bytes
     kinds: Ints
@@ -80,16 +80,14 @@ class Bench:
     def __init__(self, problem: Problem, stock: Stock, circuit: Circuitry, values: Values) -> None:
         """Set the circuit up with the types its lamps have."""
         self.problem, self.stock, self.circuit, self.values = problem, stock, circuit, values
-        netlist = circuit.netlist
-        rewirer = Rewirer(problem, netlist.partition, netlist.joints)
-        self.wire = lru_cache(maxsize=256)(rewirer.wire)
+        self._boundary = lru_cache(maxsize=256)(self._boundary_under)
         self._work = new_workspace()
         self._limits = problem.limits.control_amps
         self.unsolved = 0
 
     def sound(self) -> Pair:
         """The circuit as designed."""
-        return self._settle(self._fitting(), self.wire(SOUND))
+        return self._settle(self._fitting(), self._boundary(SOUND))
 
     def under(self, fault: Fault) -> Pair:
         """The circuit with a fault."""
@@ -101,10 +99,22 @@ class Bench:
         if fault.opened:
             opened = list(fault.opened)
             fitting.kinds[opened], fitting.values[opened] = RESISTOR, 0.0
-        wiring = self.wire(fault.damage)
+        boundary = self._boundary(fault.damage)
         if fault.lifted:
-            wiring = self._lift(fitting, fault.lifted, wiring)
-        return self._settle(fitting, wiring)
+            boundary = self._lift(fitting, fault.lifted, boundary)
+        return self._settle(fitting, boundary)
+
+    def _boundary_under(self, damage: Damage) -> Boundary:
+        problem, netlist = self.problem, self.circuit.netlist
+        return boundary_under(
+            damage,
+            problem.spec,
+            problem.states,
+            problem.layout.terminals,
+            netlist.partition,
+            joints=netlist.joints,
+            every_contact=True,
+        )
 
     def _fitting(self) -> _Fitting:
         circuit, values, stock = self.circuit, self.values, self.stock
@@ -139,43 +149,35 @@ class Bench:
         fitting.ends[parts] = np.array(fault.led, np.int8)
         fitting.signs[parts] = np.where(turned, -1.0, 1.0)
 
-    def _lift(self, fitting: _Fitting, parts: tuple[int, ...], wiring: Wiring) -> Wiring:
+    def _lift(self, fitting: _Fitting, parts: tuple[int, ...], boundary: Boundary) -> Boundary:
         """Move the ends at ground of some parts to a new vertex, the last."""
         names = self.problem.layout.terminals
         ground = self.circuit.netlist.partition[names.index(GROUND)]
-        vertices = wiring.vertex_node.shape[1]
+        vertices = boundary.vertex_node.shape[1]
         chosen = fitting.ends[list(parts)]
         fitting.ends[list(parts)] = np.where(chosen == ground, vertices, chosen).astype(np.int8)
-        free = wiring.vertex_node.max(axis=1, keepdims=True) + 1
-        nodes = np.concatenate([wiring.vertex_node, np.maximum(free, 2)], axis=1).astype(np.int8)
-        beyond = np.concatenate([wiring.beyond, np.zeros((len(wiring.beyond), 1), np.bool_)], axis=1)
-        return Wiring(
-            vertex_node=nodes,
-            shorted=wiring.shorted,
-            gate_state=wiring.gate_state,
-            gate_control=wiring.gate_control,
-            beyond=beyond,
-            exact=wiring.exact,
-        )
+        free = boundary.vertex_node.max(axis=1, keepdims=True) + 1
+        nodes = np.concatenate([boundary.vertex_node, np.maximum(free, 2)], axis=1).astype(np.int8)
+        return replace(boundary, vertex_node=nodes)
 
-    def _settle(self, fitting: _Fitting, wiring: Wiring) -> Pair:
-        return Pair(*(self._at(fitting, wiring, float(self.problem.volts[at])) for at in (1, 2)))
+    def _settle(self, fitting: _Fitting, boundary: Boundary) -> Pair:
+        return Pair(*(self._at(fitting, boundary, float(self.problem.volts[at])) for at in (1, 2)))
 
-    def _at(self, fitting: _Fitting, wiring: Wiring, volts: float) -> Settled:
+    def _at(self, fitting: _Fitting, boundary: Boundary, volts: float) -> Settled:
         models, (reals, whole) = self.stock.models, self._work
         parts = len(fitting.kinds)
         whole[KIND : KIND + parts], whole[ROW : ROW + parts] = fitting.kinds, fitting.rows
         for part in range(parts):
             whole[BASE + part] = base_of(fitting.kinds[part], fitting.rows[part], models.filaments)
         reals[VALUE : VALUE + parts] = fitting.values
-        points = new_points(len(wiring.vertex_node), parts, wiring.vertex_node.shape[1])
-        self.unsolved += settle(fitting.ends[None], wiring.vertex_node, volts, models, self._work, points)
+        points = new_points(len(boundary.vertex_node), parts, boundary.vertex_node.shape[1])
+        self.unsolved += settle(fitting.ends[None], boundary.vertex_node, volts, models, self._work, points)
         size = np.abs(points.volts)
         loads = np.where(fitting.kinds == FILAMENT, size, np.abs(points.amps))
         loads = np.where(fitting.kinds == RESISTOR, size * np.abs(points.amps), loads)
         closed: Truths = ~((fitting.kinds == RESISTOR) & (fitting.values == 0.0))
         return Settled(
-            wiring=wiring,
+            boundary=boundary,
             points=points,
             ends=fitting.ends,
             kinds=fitting.kinds,
@@ -183,19 +185,20 @@ class Bench:
             limits=fitting.limits,
             signs=fitting.signs,
             loads=loads,
-            control_amps=self._control_amps(fitting.ends, wiring, points),
+            control_amps=self._control_amps(fitting.ends, boundary, points),
             control_limits=self._limits,
             lamp_rows=fitting.lamp_rows,
         )
 
-    def _control_amps(self, ends: Bytes, wiring: Wiring, points: Points) -> Floats:
+    def _control_amps(self, ends: Bytes, boundary: Boundary, points: Points) -> Floats:
         """What the contacts of each control carry in each state (states, controls) [A]."""
-        taken = np.zeros(wiring.vertex_node.shape)
+        taken = np.zeros(boundary.vertex_node.shape)
         for part, (a, b) in enumerate(ends.tolist()):
             taken[:, a] += points.amps[:, part]
             taken[:, b] -= points.amps[:, part]
-        at = taken[wiring.gate_state] * wiring.beyond
-        amps = np.where(wiring.exact, np.abs(at.sum(axis=1)), np.abs(at).sum(axis=1))
-        carried = np.zeros((len(wiring.shorted), len(self.problem.spec.controls)))
-        np.maximum.at(carried, (wiring.gate_state, wiring.gate_control), amps)
+        gates = boundary.gates
+        at = taken[gates.state] * (gates.beyond[:, None] >> np.arange(boundary.vertex_node.shape[1]) & 1)
+        amps = np.where(gates.exact == 1, np.abs(at.sum(axis=1)), np.abs(at).sum(axis=1))
+        carried = np.zeros((len(boundary.shorted), len(self.problem.spec.controls)))
+        np.maximum.at(carried, (gates.state, gates.control), amps)
         return carried

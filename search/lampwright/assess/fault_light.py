@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from lampwright.assess.fault_bench import Settled
-from lampwright.assess.rewire import Truths
 from lampwright.assess.substitutes import Stock
 from lampwright.judge.judge import is_asked
 from lampwright.parts.curve_table import DARKEST_STOPS
 from lampwright.parts.tables import constant
 from lampwright.problem.edges import edges_of, full_light
 from lampwright.problem.problem import Problem
+from lampwright.solve.boundary import Truths
 from lampwright.solve.laws import DIODE, Floats, Ints
 
 LEVELS = ("full", "lit", "dim", "off", "between", "dark")

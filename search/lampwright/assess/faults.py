@@ -33,10 +33,10 @@ from lampwright.assess.alterations import (
 )
 from lampwright.assess.fault_bench import Bench, Pair, Settled, Values, can_lift
 from lampwright.assess.fault_light import LEVELS, Light, Lights
-from lampwright.assess.rewire import Truths
 from lampwright.assess.sneak import Network, Sneak, open_and_live, sneaks, sound_ways
 from lampwright.assess.substitutes import Stock, stock_for
 from lampwright.problem.problem import Problem
+from lampwright.solve.boundary import Truths
 from lampwright.solve.laws import DIODE, Floats
 
 OVERLOAD_PENALTY = 0.5
@@ -140,14 +140,14 @@ class FaultFinder:
     def _sound(self, bench: Bench) -> _Sound:
         pair = bench.sound()
         settled = pair.normal
-        live = open_and_live(settled.wiring, settled.points, float(self.problem.volts[1]))
+        live = open_and_live(settled.boundary, settled.points, float(self.problem.volts[1]))
         return _Sound(pair, self._light.read(settled), sound_ways(settled.points.amps), live)
 
     def _outcome(self, bench: Bench, fault: Fault, sound: _Sound) -> Outcome:
         pair = bench.under(fault)
         normal = pair.normal
         lights = self._light.read(normal)
-        shorted = normal.wiring.shorted
+        shorted = normal.boundary.shorted
         met = int((lights.met & ~shorted[:, None]).sum() + (lights.same_met & ~self._light.at(shorted)).sum())
         asked = self._light.asked_count
         supply = float(self.problem.volts[1])
@@ -170,7 +170,7 @@ class FaultFinder:
 
     def _network(self, bench: Bench, settled: Settled) -> Network:
         return Network(
-            wiring=settled.wiring,
+            boundary=settled.boundary,
             points=settled.points,
             ends=settled.ends,
             diodes=settled.kinds == DIODE,
@@ -203,7 +203,7 @@ def _changes(now: Lights, was: Lights, shorted: Truths) -> Iterator[Change]:
 
 def _overloads(now: Settled, was: Settled) -> Iterator[Overload]:
     """What carries more than its rating and did not in the same state of the sound circuit."""
-    fine = ~now.wiring.shorted[:, None]
+    fine = ~now.boundary.shorted[:, None]
     for is_control, loads, before, limits in (
         (False, now.loads, was.loads > was.limits + ROOM, now.limits),
         (True, now.control_amps, was.control_amps > was.control_limits + ROOM, now.control_limits),

@@ -9,7 +9,7 @@ cycle (SAE J590). What a thermal flasher needs to keep its time is its maker's t
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -94,9 +94,8 @@ def fitted_circuit(
 
 def gated_boundary(problem: Problem, netlist: Netlist) -> Boundary:
     """The boundary of every state with every control's contact noted. Raises ShortedError."""
-    limited = tuple(replace(control, most_amps=np.inf) for control in problem.spec.controls)
-    spec = replace(problem.spec, controls=limited)
-    found = boundary_of(spec, problem.states, problem.layout.terminals, netlist.partition, netlist.joints)
+    names, parts = problem.layout.terminals, netlist.partition
+    found = boundary_of(problem.spec, problem.states, names, parts, netlist.joints, every_contact=True)
     if found is None:
         raise ShortedError
     return found

@@ -16,9 +16,9 @@ from typing import Literal
 
 import numpy as np
 
-from lampwright.assess.rewire import Truths, Wiring
 from lampwright.judge.every_state import Points
 from lampwright.network.circuit import GROUND
+from lampwright.solve.boundary import Boundary, Truths
 from lampwright.solve.laws import Bytes, Floats
 
 NOTHING_AMPS = 0.01
@@ -52,7 +52,7 @@ class Network:
     conducts at all.
     """
 
-    wiring: Wiring
+    boundary: Boundary
     points: Points
     ends: Bytes
     diodes: Truths
@@ -69,9 +69,9 @@ def sound_ways(amps: Floats) -> Floats:
     return np.where(ways != 0, ways, usual)
 
 
-def open_and_live(wiring: Wiring, points: Points, supply: float) -> Truths:
+def open_and_live(boundary: Boundary, points: Points, supply: float) -> Truths:
     """Where (states, vertices) nothing holds a vertex, and it stands above a quarter of the supply [V]."""
-    live: Truths = (wiring.vertex_node >= 2) & (points.potential > LIVE_SHARE * supply)
+    live: Truths = (boundary.vertex_node >= 2) & (points.potential > LIVE_SHARE * supply)
     return live
 
 
@@ -84,7 +84,7 @@ def sneaks(
     vertices of the named terminals; supply [V].
     """
     amps = network.points.amps
-    fine = ~network.wiring.shorted[:, None]
+    fine = ~network.boundary.shorted[:, None]
     against = (np.abs(amps) >= NOTHING_AMPS) & (ways * np.sign(amps) < 0) & fine
     for state, part in np.argwhere(against):
         walk = _Walk(network, int(state))
@@ -96,7 +96,7 @@ def sneaks(
             float(abs(amps[state, part])),
         )
     vertices = was_live.shape[1]
-    live = open_and_live(network.wiring, network.points, supply)[:, :vertices] & ~was_live & fine
+    live = open_and_live(network.boundary, network.points, supply)[:, :vertices] & ~was_live & fine
     for state, vertex in np.argwhere(live):
         if int(vertex) in terminals:
             walk = _Walk(network, int(state))
@@ -120,7 +120,7 @@ class _Walk:
 
     def __init__(self, network: Network, state: int) -> None:
         self.network, self.state = network, state
-        self.code = network.wiring.vertex_node[state]
+        self.code = network.boundary.vertex_node[state]
         self.amps = network.points.amps[state]
         self.volts = network.points.potential[state]
 

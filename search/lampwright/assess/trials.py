@@ -13,7 +13,7 @@ from lampwright.assess.alterations import Circuitry, Fault
 from lampwright.assess.fault_bench import Bench, Settled, Values
 from lampwright.assess.fault_light import LEVELS, Light
 from lampwright.assess.faults import FaultFinder
-from lampwright.assess.rewire import Truths
+from lampwright.solve.boundary import Truths
 from lampwright.solve.laws import Bytes, Floats
 
 PHYSICAL = (
@@ -60,10 +60,10 @@ def try_faults(finder: FaultFinder, circuit: Circuitry, values: Values) -> tuple
 
 def _trial(fault: Fault, settled: Settled, light: Light, finder: FaultFinder) -> Trial:
     lights = light.read(settled)
-    codes = settled.wiring.vertex_node
+    codes = settled.boundary.vertex_node
     return Trial(
         fault=fault,
-        shorted=settled.wiring.shorted,
+        shorted=settled.boundary.shorted,
         flux=np.exp2(lights.stops),
         levels=tuple(tuple(LEVELS[level] for level in row) for row in lights.level.tolist()),
         codes=codes,

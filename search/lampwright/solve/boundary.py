@@ -1,27 +1,56 @@
-"""What each state does to a circuit's vertices: live, grounded or open.
+"""What each state does to a circuit's vertices: live, grounded or open; sound, or with damage.
 
 For a partition of the terminals (wires drawn in) and every state (contacts closed),
 nodes joined by wires and contacts are one. A group with the supply is live, with
-ground is grounded, with both is a short, and such a partition is refused. The current
-through a control's contact is the sum of what the vertices beyond it take.
+ground is grounded, with both is a short: a sound circuit is then refused, of a damaged
+one such states are marked. The current through a control's contact is the sum of what
+the vertices beyond it take.
+
+Worked case: terminals 54 and 31, a switch from the supply to 54. Off, 54 is open (2);
+on, it is live (1); on and 54 bridged to 31, the state is shorted.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-import networkx as nx
 import numpy as np
+from numpy.typing import NDArray
 
 from lampwright.network.circuit import GROUND, SUPPLY
 from lampwright.solve.laws import Bytes, Ints
 from lampwright.spec.model import Spec
-from lampwright.spec.states import Contact, State
+from lampwright.spec.states import State
+
+Truths = NDArray[np.bool_]
+Edge = tuple[int, int]
+
+GROUND_POINT = 0
+SUPPLY_POINT = 1
+FIRST_POINT = 2
+"""Points are ground, the supply and then the vertices: blocks first, joints after."""
+
+
+@dataclass(frozen=True)
+class Damage:
+    """What a fault does to wires and contacts.
+
+    joins: pairs of vertices that became one. dead: the control whose contacts with the
+    supply never close ("" for none). rail_lost: terminal 30 is cut from the supply.
+    """
+
+    joins: tuple[Edge, ...] = ()
+    dead: str = ""
+    rail_lost: bool = False
+
+
+SOUND = Damage()
 
 
 @dataclass(frozen=True)
 class Gates:
-    """Contacts whose current is limited: one row per state and contact.
+    """Contacts whose current is read: one row per state and contact.
 
-    state, control: (gates,) indices. beyond: (gates,) bit mask of the blocks fed
+    state, control: (gates,) indices. beyond: (gates,) bit mask of the vertices fed
     through it. exact: (gates,) 1 where the current is just what they take; 0 where a
     second path runs beside it, and the sum of sizes is an upper bound.
     """
@@ -34,81 +63,111 @@ class Gates:
 
 @dataclass(frozen=True)
 class Boundary:
-    """vertex_node: (states, vertices) int8: 0 ground, 1 supply, 2 and up open groups."""
+    """vertex_node: (states, vertices) int8: 0 ground, 1 supply, 2 and up open groups.
+
+    shorted: (states,) where the supply meets ground; the row says nothing then.
+    """
 
     vertex_node: Bytes
+    shorted: Truths
     gates: Gates
 
 
-def _joined(
-    partition: tuple[int, ...], contacts: tuple[Contact, ...], names: tuple[str, ...]
-) -> "nx.MultiGraph[str]":
-    graph: nx.MultiGraph[str] = nx.MultiGraph()
-    block = {name: f"block {at}" for name, at in zip(names, partition, strict=True)}
-    graph.add_nodes_from((SUPPLY, GROUND, *block.values()))
-    for name in (SUPPLY, GROUND):
-        if name in block:
-            graph.add_edge(name, block[name], key="rail")
-    for number, contact in enumerate(contacts):
-        a, b = block.get(contact.a, contact.a), block.get(contact.b, contact.b)
-        graph.add_edge(a, b, key=str(number))
-    return graph
-
-
-def _nodes(graph: "nx.MultiGraph[str]", blocks: int, joints: int) -> list[int] | None:
-    codes: dict[str, int] = {}
-    free = 2
-    for group in nx.connected_components(graph):
-        if SUPPLY in group and GROUND in group:
-            return None
-        code = 1 if SUPPLY in group else 0 if GROUND in group else free
-        free += code == free
-        codes.update(dict.fromkeys(group, code))
-    return [*(codes[f"block {at}"] for at in range(blocks)), *range(free, free + joints)]
-
-
-def _beyond(graph: "nx.MultiGraph[str]", a: str, b: str, key: str) -> tuple[int, bool]:
-    rest = graph.copy()
-    rest.remove_edge(a, b, key=key)
-    sides = [nx.node_connected_component(rest, end) for end in (a, b)]
-    exact = b not in sides[0]
-    far = min(sides, key=lambda side: (SUPPLY in side) + (GROUND in side))
-    if not exact:
-        # a second path runs beside the contact: what hangs on it without the rails bounds its current
-        loose = graph.subgraph(node for node in graph if node not in (SUPPLY, GROUND))
-        far = set().union(*(nx.node_connected_component(loose, end) for end in (a, b) if end in loose))
-    return sum(1 << int(node.split()[1]) for node in far if node.startswith("block")), exact
-
-
 def boundary_of(
-    spec: Spec, states: tuple[State, ...], names: tuple[str, ...], partition: tuple[int, ...], joints: int
+    spec: Spec,
+    states: tuple[State, ...],
+    names: tuple[str, ...],
+    partition: tuple[int, ...],
+    joints: int,
+    *,
+    every_contact: bool = False,
 ) -> Boundary | None:
     """The boundary of every state; None where wires and contacts join supply to ground.
 
-    names: the terminals in the partition's order.
+    names: the terminals in the partition's order. Gates are the contacts of controls whose
+    current is limited, or every contact.
     """
-    limited = {control.name: at for at, control in enumerate(spec.controls) if control.most_amps is not None}
+    found = boundary_under(SOUND, spec, states, names, partition, joints=joints, every_contact=every_contact)
+    return None if found.shorted.any() else found
+
+
+def boundary_under(
+    damage: Damage,
+    spec: Spec,
+    states: tuple[State, ...],
+    names: tuple[str, ...],
+    partition: tuple[int, ...],
+    *,
+    joints: int,
+    every_contact: bool = False,
+) -> Boundary:
+    """The boundary of every state under some damage, short or not; all else as for `boundary_of`."""
+    point = {name: FIRST_POINT + block for name, block in zip(names, partition, strict=True)}
+    always = [(FIRST_POINT + a, FIRST_POINT + b) for a, b in damage.joins]
+    always += [(GROUND_POINT, point[GROUND])] if GROUND in point else []
+    always += [(SUPPLY_POINT, point[SUPPLY])] if SUPPLY in point and not damage.rail_lost else []
+    # a contact with 30 begins at the battery, whatever became of the terminal
+    point = {GROUND: GROUND_POINT} | point | {SUPPLY: SUPPLY_POINT}
+    read = {
+        control.name: at
+        for at, control in enumerate(spec.controls)
+        if every_contact or control.most_amps is not None
+    }
+    size = FIRST_POINT + max(partition) + 1 + joints
     rows: list[list[int]] = []
+    shorted: list[bool] = []
     gates: list[tuple[int, int, int, bool]] = []
-    for at, state in enumerate(states):
-        graph = _joined(partition, state.contacts, names)
-        nodes = _nodes(graph, max(partition) + 1, joints)
-        if nodes is None:
-            return None
-        rows.append(nodes)
-        for number, (a, b, key) in enumerate(_contact_edges(graph)):
-            control = state.contacts[number].control
-            if control in limited:
-                mask, exact = _beyond(graph, a, b, key)
-                gates.append((at, limited[control], mask, exact))
+    for state, one in enumerate(states):
+        contacts = [(contact.control, (point[contact.a], point[contact.b])) for contact in one.contacts]
+        closed = [(name, edge) for name, edge in contacts if name != damage.dead or SUPPLY_POINT not in edge]
+        edges = [edge for _, edge in closed]
+        root = _roots(size, [*always, *edges])
+        shorted.append(root[SUPPLY_POINT] == GROUND_POINT)
+        rows.append(_nodes(root))
+        for at, (name, edge) in enumerate(closed):
+            if name in read:
+                beyond = _beyond(size, [*always, *edges[:at], *edges[at + 1 :]], edge)
+                gates.append((state, read[name], *beyond))
     table = np.array(gates, np.int64).reshape(-1, 4)
     columns = [np.ascontiguousarray(table[:, at]) for at in range(4)]
     return Boundary(
         np.array(rows, np.int8),
+        np.array(shorted, np.bool_),
         Gates(columns[0], columns[1], columns[2], columns[3].astype(np.int8)),
     )
 
 
-def _contact_edges(graph: "nx.MultiGraph[str]") -> list[tuple[str, str, str]]:
-    edges = [(a, b, key) for a, b, key in graph.edges(keys=True) if key != "rail"]
-    return sorted(edges, key=lambda edge: int(edge[2]))
+def _roots(size: int, edges: Sequence[Edge]) -> list[int]:
+    """For every point the least point it is joined to."""
+    root = list(range(size))
+    for a, b in edges:
+        low, high = sorted((root[a], root[b]))
+        if low != high:
+            root = [low if at == high else at for at in root]
+    return root
+
+
+def _nodes(root: Sequence[int]) -> list[int]:
+    """The solver's nodes of the vertices: the rails keep theirs, other groups count up from 2."""
+    nodes = {root[SUPPLY_POINT]: SUPPLY_POINT, GROUND_POINT: GROUND_POINT}
+    free = FIRST_POINT
+    for group in root[FIRST_POINT:]:
+        if group not in nodes:
+            nodes[group] = free
+            free += 1
+    return [nodes[group] for group in root[FIRST_POINT:]]
+
+
+def _beyond(size: int, edges: Sequence[Edge], contact: Edge) -> tuple[int, bool]:
+    """The vertices on the far side of a contact from the rails, and whether it is the only way there."""
+    root = _roots(size, edges)
+    sides = [root[end] for end in contact]
+    exact = sides[0] != sides[1]
+    if exact:
+        rails = [(root[GROUND_POINT] == side) + (root[SUPPLY_POINT] == side) for side in sides]
+        far = {sides[0] if rails[0] <= rails[1] else sides[1]}
+    else:
+        # a second path runs beside it: what hangs on it without the rails bounds its current
+        root = _roots(size, [edge for edge in (*edges, contact) if min(edge) >= FIRST_POINT])
+        far = {root[end] for end in contact if end >= FIRST_POINT}
+    return sum(1 << vertex for vertex, group in enumerate(root[FIRST_POINT:]) if group in far), exact
