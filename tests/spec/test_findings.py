@@ -25,7 +25,7 @@ def test_message(case: dict[str, Any], sound: str) -> None:
 
 
 def test_there_are_many_cases() -> None:
-    assert len(CASES) == 118
+    assert len(CASES) == 119
 
 
 def test_every_message_is_one_line() -> None:

@@ -14,7 +14,7 @@ from jsonschema import Draft202012Validator
 from lampwright.spec.build import SIZES
 from lampwright.spec.format import OURS, schema_text, spec_schema
 from lampwright.spec.levels import FLASHING, MOST_DARK_KELVIN, STEADY
-from lampwright.spec.starter import starter_text
+from lampwright.spec.load import starter_text
 
 SHIPPED = sorted((Path(__file__).parents[2] / "specs").glob("*.toml"))
 BROKEN = [

@@ -8,8 +8,7 @@ import pytest
 
 from lampwright.errors import InputError
 from lampwright.spec.format import spec_schema
-from lampwright.spec.load import load_spec, parse_spec
-from lampwright.spec.starter import starter_text, write_starter
+from lampwright.spec.load import load_spec, parse_spec, starter_text, write_starter
 from lampwright.spec.states import uncovered
 
 SHIPPED = sorted((Path(__file__).parents[2] / "specs").glob("*.toml"))

@@ -43,7 +43,7 @@ from lampwright.results.schema import schema_text as result_schema
 from lampwright.searching.counting import count_problem
 from lampwright.searching.options import SearchOptions
 from lampwright.spec.format import schema_text as spec_schema
-from lampwright.spec.starter import write_starter
+from lampwright.spec.load import write_starter
 from lampwright.store.files import WIRING, write_result, write_text
 
 CURVE_SHARES = (0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2)

@@ -46,14 +46,14 @@ def _shorts(spec: Spec, place: FilePlace) -> Iterator[Finding]:
     """Yield each path of closed contacts from supply to ground, with the first setting that makes it."""
     if not any(GROUND in pair for control in spec.controls for p in control.positions for pair in p.joins):
         return
-    names = setting_names(spec)
+    name = setting_names(spec)
     seen: set[tuple[Contact, ...]] = set()
     for moment in moments(spec.controls):
         path = _short_path(closed_contacts(spec.controls, moment))
         if path and path not in seen:
             seen.add(path)
             joined = ", ".join(f"{contact.control} joins {contact.a} and {contact.b}" for contact in path)
-            said = f"with {names.name(moment.setting)} the supply is shorted to ground ({joined})"
+            said = f"with {name(moment.setting)} the supply is shorted to ground ({joined})"
             yield Finding(place.text, said, "let no setting join 30 to 31")
 
 
@@ -104,7 +104,7 @@ def _phase_fault(spec: Spec, row: BehaviourRow) -> tuple[str, str] | None:
 
 def _contradictions(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     """Yield each pair of rows that contradict over a lamp, with the first moment in which they do."""
-    names = setting_names(spec)
+    name = setting_names(spec)
     for first, second in combinations(spec.behaviour, 2):
         told: set[str] = set()
         for moment in _common_moments(spec, first, second):
@@ -114,7 +114,7 @@ def _contradictions(spec: Spec, file: FilePlace) -> Iterator[Finding]:
                 told.add(lamp)
                 place = file.key("behaviour").row(second.number).key("show", lamp)
                 said = f"{shown(other)} contradicts {shown(word)} in behaviour {first.number}"
-                said += f" with {_moment_name(names.name(moment.setting), moment)}"
+                said += f" with {_moment_name(name(moment.setting), moment)}"
                 yield Finding(place.text, said, "change one of the words, or narrow the when of one row")
 
 

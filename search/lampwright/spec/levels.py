@@ -41,12 +41,16 @@ def is_steady(word: str) -> bool:
     return word in STEADY
 
 
+def phase_words(word: str) -> tuple[str, ...]:
+    """Return the steady words that `word` asks for in the closed and the open phase of the flasher."""
+    if is_steady(word):
+        return word, word
+    return FLASHING[word] if word in FLASHING else tuple(word.split("/"))
+
+
 def phase_word(word: str, phase: FlashPhase) -> str:
     """Return the steady word that `word` asks for in one phase of the flasher."""
-    if is_steady(word):
-        return word
-    closed, opened = FLASHING[word] if word in FLASHING else word.split("/")
-    return closed if phase == "closed" else opened
+    return phase_words(word)[phase == "open"]
 
 
 def band_of(levels: Levels, word: str) -> AskedBand | None:

@@ -1,14 +1,19 @@
-"""From a spec file to a `Spec`, or to every finding at once.
+"""From a spec file to a `Spec`, or to every finding at once; and the commented spec to start from.
 
 The file is read as TOML; its values are sifted against the format; names, terminals and
 numbers are compared with each other; rows and contacts are looked at state by state. All
 findings of all these are raised together, except that a file which is no TOML, or of
 another version, can tell nothing further.
+
+The spec that `lampwright new FILE` writes is `starter.toml` beside this module: valid as it
+stands, with every table of the format. Its lines that begin with `#` and no space are optional
+tables, ready for use.
 """
 
 import re
 import tomllib
 from collections.abc import Mapping
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -116,10 +121,26 @@ def _check_version(document: Mapping[str, Any], place: FilePlace) -> None:
 
 def _bears_on_states(finding: Finding, file: FilePlace) -> bool:
     """Whether a finding leaves the states themselves unknown; wrong rows only leave gaps."""
-    return (
-        any(
-            finding.place.startswith(file.key(table).text)
-            for table in ("supply", "controls", "lamps", "levels")
-        )
-        or finding.place == file.key("behaviour").text
-    )
+    tables = tuple(file.key(table).text for table in ("supply", "controls", "lamps", "levels"))
+    return finding.place.startswith(tables) or finding.place == file.key("behaviour").text
+
+
+def starter_text() -> str:
+    """Return the text of the starting spec."""
+    return (resources.files("lampwright.spec") / "starter.toml").read_text(encoding="utf-8")
+
+
+def write_starter(path: Path | str) -> Path:
+    """Write the starting spec to a new file and return its path; never overwrite one."""
+    path = Path(path)
+    place = ascii(str(path))[1:-1]
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as stream:
+            stream.write(starter_text())
+    except FileExistsError:
+        said = "there is a file of this name already"
+        raise _one(place, said, "name another file, or remove that one") from None
+    except (OSError, ValueError) as error:
+        said = f"cannot be written ({getattr(error, 'strerror', None) or error})"
+        raise _one(place, said, "name a file in a folder you may write to") from None
+    return path

@@ -1,12 +1,13 @@
 """What a document says in two places that do not agree: names, terminals, voltages, zones.
 
-Works on what the validator left, so anything may be missing; what is missing has had its
+Works on what the sieve left, so anything may be missing; what is missing has had its
 finding already and is passed over here.
 """
 
 import re
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
+from itertools import pairwise
 from typing import Any
 
 from lampwright.errors import Finding
@@ -22,12 +23,11 @@ _LEAST_OF_SYSTEM, _MOST_OF_SYSTEM = 0.5, 1.6
 
 def reference_findings(clean: Mapping[str, Any], file: FilePlace) -> Iterator[Finding]:
     """Yield what is wrong between the parts of a sifted document, in order of the format."""
-    yield from _volts(_table(clean, "supply"), file.key("supply").key("volts"))
+    yield from _volts(_table(clean, "supply"), file.key("supply", "volts"))
     yield from _terminals(clean, file.key("controls"))
     yield from _filament_names(clean, file.key("lamps"))
     yield from _commons(clean, file.key("lamps"))
-    if "levels" in clean:
-        yield from _levels(clean["levels"], file.key("levels"))
+    yield from _levels(_table(clean, "levels"), file.key("levels"))
     for n, row in enumerate(clean.get("behaviour", []), 1):
         place = file.key("behaviour").row(n)
         yield from _when(clean, _table(row, "when"), place.key("when"))
@@ -38,7 +38,9 @@ def reference_findings(clean: Mapping[str, Any], file: FilePlace) -> Iterator[Fi
         yield from _lamps(clean, _items(same, "lamps"), place.key("lamps"))
     yield from _zones(clean, file.key("place"))
     yield from _wiring(clean, file.key("wiring"))
-    yield from _alike(clean, file.key("stock").key("alike"))
+    lamps = tuple(_table(clean, "lamps"))
+    for name in _items(_table(clean, "stock"), "alike"):
+        yield from _unknown(name, lamps, "lamp of this spec", file.key("stock", "alike", name))
     yield from _stock(_table(clean, "stock"), file.key("stock"))
 
 
@@ -47,60 +49,56 @@ def _table(holder: object, key: str) -> Mapping[str, Any]:
     return inner if isinstance(inner, Mapping) else {}
 
 
-def _items(holder: object, key: str) -> tuple[str, ...]:
+def _items(holder: object, key: str) -> tuple[Any, ...]:
     inner = holder.get(key) if isinstance(holder, Mapping) else None
     return tuple(inner) if isinstance(inner, list) else ()
 
 
+def _unknown(name: str, known: tuple[str, ...], what: str, place: FilePlace) -> Iterator[Finding]:
+    """Yield a finding for a name that is not among those known, if any are."""
+    if known and name not in known:
+        yield Finding(place.text, f"{shown(name)} is no {what}", offered(name, known))
+
+
 def _volts(supply: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
-    system = supply.get("system")
-    for volts in supply.get("volts", []):
-        if system and not _LEAST_OF_SYSTEM * system <= volts <= _MOST_OF_SYSTEM * system:
-            yield Finding(
-                place.text,
-                f"{volts:g} V is no voltage of a {system} V system",
-                f"write voltages from {_LEAST_OF_SYSTEM * system:g} to {_MOST_OF_SYSTEM * system:g}",
-            )
+    system = supply.get("system", 0)
+    least, most = _LEAST_OF_SYSTEM * system, _MOST_OF_SYSTEM * system
+    for volts in supply.get("volts", []) if system else ():
+        if not least <= volts <= most:
+            said = f"{volts:g} V is no voltage of a {system} V system"
+            yield Finding(place.text, said, f"write voltages from {least:g} to {most:g}")
 
 
 def _named_terminals(control: object) -> Iterator[tuple[tuple[str, ...], str]]:
     """Yield each terminal a control names, with the keys that lead to it."""
     if isinstance(control, Mapping) and "feed" in control:
         yield ("feed",), control["feed"]
-    for position, pairs in _table(control, "positions").items():
-        if isinstance(pairs, list):
-            yield from ((("positions", position), terminal) for pair in pairs for terminal in pair)
+    positions = _table(control, "positions")
+    for position in positions:
+        yield from ((("positions", position), end) for pair in _items(positions, position) for end in pair)
 
 
 def _terminals(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     fed: dict[str, str] = {}
     for name, control in _table(clean, "controls").items():
         for keys, terminal in _named_terminals(control):
-            at = place.key(name)
-            for key in keys:
-                at = at.key(key)
-            fault = _terminal_fault(terminal, is_feed=keys == ("feed",))
-            if fault:
-                yield Finding(at.text, *fault)
-            elif keys == ("feed",) and terminal in fed:
-                said = f"{shown(terminal)} is the feed of {fed[terminal]} already"
-                yield Finding(at.text, said, "give each control a feed of its own")
-            elif keys == ("feed",):
-                fed[terminal] = name
+            is_feed = keys == ("feed",)
+            fault = _terminal_fault(terminal, is_feed)
+            if fault is None and is_feed and fed.setdefault(terminal, name) != name:
+                fault = f"is the feed of {fed[terminal]} already", "give each control a feed of its own"
+            if fault is not None:
+                yield Finding(place.key(name, *keys).text, f"{shown(terminal)} {fault[0]}", fault[1])
 
 
 def _terminal_fault(terminal: str, is_feed: bool) -> tuple[str, str] | None:
     if re.fullmatch(r"[jJ]\d+", terminal):
-        return f"{shown(terminal)} is how joints are named", "name the terminal otherwise"
+        return "is how joints are named", "name the terminal otherwise"
     if terminal.lower() in ("ground", "earth"):
-        return (
-            f"{shown(terminal)} is terminal 31 here",
-            f"write {shown(GROUND)}, or name the terminal otherwise",
-        )
+        return "is terminal 31 here", f"write {shown(GROUND)}, or name the terminal otherwise"
     if is_feed and terminal == GROUND:
-        return f"{shown(GROUND)} is ground and no feed", "name the terminal the contact feeds"
+        return "is ground and no feed", "name the terminal the contact feeds"
     if is_feed and terminal == SUPPLY:
-        return f"{shown(SUPPLY)} is the supply itself and no feed", "name the terminal the contact feeds"
+        return "is the supply itself and no feed", "name the terminal the contact feeds"
     return None
 
 
@@ -133,16 +131,15 @@ def _filament_names(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Find
 
 
 def _commons(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
-    known = _known_terminals(clean)
+    known = _known_terminals(clean) if "controls" in clean else ()
     for name, lamp in _table(clean, "lamps").items():
-        common = lamp.get("common") if isinstance(lamp, Mapping) else None
-        if common is None or common in known or "controls" not in clean:
-            continue
-        said = f"{shown(common)} is no terminal of this circuit"
-        if common == SUPPLY:
+        common = lamp.get("common", GROUND) if isinstance(lamp, Mapping) else GROUND
+        at = place.key(name, "common")
+        if common == SUPPLY and known and SUPPLY not in known:
             said = f"{shown(common)} is a terminal only where always_live = true"
-        remedy = offered(common, known)
-        yield Finding(place.key(name, "common").text, said, remedy)
+            yield Finding(at.text, said, offered(common, known))
+        else:
+            yield from _unknown(common, known, "terminal of this circuit", at)
 
 
 def _levels(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
@@ -151,53 +148,39 @@ def _levels(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
         said = f"a lamp without light, flux 0, would not be off ({levels.off.low:g} at least)"
         yield Finding(place.key("off").text, said, "let the band of off begin at 0")
     edges = (
-        ("dim", levels.off.high, "off ends at", levels.dim.low, "dim begins at"),
-        ("lit", levels.dim.high, "dim ends at", levels.lit.low, "lit begins at"),
-        ("full", levels.lit.low, "lit begins at", levels.full.low, "full begins at"),
+        ("off ends at", levels.off.high),
+        ("dim begins at", levels.dim.low),
+        ("dim ends at", levels.dim.high),
+        ("lit begins at", levels.lit.low),
+        ("full begins at", levels.full.low),
     )
-    for word, lower, lower_is, upper, upper_is in edges:
+    for (lower_is, lower), (upper_is, upper) in pairwise(edges):
         if lower > upper:
             said = f"{upper_is} {upper:g}, but {lower_is} {lower:g}"
+            word = upper_is.split()[0]
             yield Finding(place.key(word).text, said, "let off, dim, lit and full follow each other upwards")
-
-
-def _positions(control: object) -> tuple[str, ...]:
-    if isinstance(control, Mapping) and control.get("kind") == "positions":
-        return tuple(_table(control, "positions"))
-    return (OFF, ON)
 
 
 def _when(clean: Mapping[str, Any], when: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     controls = _table(clean, "controls")
     for name, position in when.items():
-        if not controls:
-            return
-        if name not in controls:
-            known = tuple(controls)
-            remedy = offered(name, known)
-            yield Finding(place.key(name).text, f"{shown(name)} is no control of this spec", remedy)
-            continue
-        positions = _positions(controls[name])
-        if (
-            isinstance(controls[name], Mapping)
-            and isinstance(position, str)
-            and positions
-            and position not in positions
-        ):
-            said = f"{shown(position)} is no position of {name}"
-            yield Finding(place.key(name).text, said, offered(position, positions))
+        yield from _unknown(name, tuple(controls), "control of this spec", place.key(name))
+        control = controls.get(name)
+        if isinstance(control, Mapping) and isinstance(position, str):
+            general = control["kind"] == "positions"
+            positions = tuple(_table(control, "positions")) if general else (OFF, ON)
+            yield from _unknown(position, positions, f"position of {name}", place.key(name))
 
 
 def _lamps(clean: Mapping[str, Any], names: tuple[str, ...], place: FilePlace) -> Iterator[Finding]:
     filaments = _filaments(clean)
     known = tuple(name for names in filaments.values() for name in names)
     for name in names:
-        if not known or name in known:
-            continue
-        said, remedy = f"{shown(name)} is no lamp of this spec", offered(name, known)
-        if name in filaments:
-            said, remedy = f"{shown(name)} has filaments of its own names", f"use {listed(filaments[name])}"
-        yield Finding(place.key(name).text, said, remedy)
+        if name in filaments and name not in known:
+            said = f"{shown(name)} has filaments of its own names"
+            yield Finding(place.key(name).text, said, f"use {listed(filaments[name])}")
+        else:
+            yield from _unknown(name, known, "lamp of this spec", place.key(name))
 
 
 def _zones(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
@@ -205,19 +188,17 @@ def _zones(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     things = (*_table(clean, "lamps"), *_table(clean, "controls"), _SUPPLY_THING)
     zone_of: dict[str, str] = {}
     placed = [(key, key, item) for key, item in table.items() if isinstance(item, str)]
-    placed += [(key, thing, key) for key, item in table.items() if isinstance(item, list) for thing in item]
+    placed += [(key, thing, key) for key in table for thing in _items(table, key)]
     for key, thing, zone in placed:
+        said = remedy = ""
         if thing not in things:
-            remedy = offered(thing, things)
-            yield Finding(
-                place.key(key).text, f"{shown(thing)} is no lamp or control, nor the supply", remedy
-            )
+            said, remedy = "is no lamp or control, nor the supply", offered(thing, things)
         elif things.count(thing) > 1:
-            said = f"{shown(thing)} is the name of two things"
-            yield Finding(place.key(key).text, said, "give lamp and control different names")
+            said, remedy = "is the name of two things", "give lamp and control different names"
         elif zone_of.setdefault(thing, zone) != zone:
-            said = f"{shown(thing)} is in zone {zone_of[thing]} already"
-            yield Finding(place.key(key).text, said, "put each thing in one zone")
+            said, remedy = f"is in zone {zone_of[thing]} already", "put each thing in one zone"
+        if said:
+            yield Finding(place.key(key).text, f"{shown(thing)} {said}", remedy)
     if table.get("most_conductors") is not None and len(set(zone_of.values())) < 2:
         said = "conductors between zones are bounded, but there are not two zones"
         yield Finding(place.key("most_conductors").text, said, "place things in two zones, or leave this out")
@@ -230,41 +211,34 @@ def _wiring(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     known = dict(zone_pairs(_table(clean, "place")))
     taken: dict[tuple[str, str], str] = {}
     for name in _table(table, "lengths"):
-        at = place.key("lengths").key(name)
+        said = remedy = ""
         if not known:
-            said = f"{shown(name)} names zones, and no thing is in a zone"
-            yield Finding(at.text, said, "place things in zones with [place], or write length = 2.0")
+            said = "names zones, and no thing is in a zone"
+            remedy = "place things in zones with [place], or write length = 2.0"
         elif name not in known:
             pairs = tuple(f"{a}-{b}" for a, b in dict.fromkeys(known.values()))
             remedy = f"use {listed(pairs)}" if len(pairs) <= _PAIRS_SHOWN else "join two of its zones by -"
-            said = f"{shown(name)} is no pair of zones of [place]"
-            yield Finding(at.text, said, nearest(name, tuple(known)) + remedy)
+            said, remedy = "is no pair of zones of [place]", nearest(name, tuple(known)) + remedy
         elif taken.setdefault(known[name], name) != name:
-            said = f"{shown(name)} is {taken[known[name]]} again"
-            yield Finding(at.text, said, "keep one of them")
-
-
-def _alike(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
-    known = tuple(_table(clean, "lamps"))
-    for name in _items(_table(clean, "stock"), "alike"):
-        if known and name not in known:
-            remedy = offered(name, known)
-            yield Finding(place.key(name).text, f"{shown(name)} is no lamp of this spec", remedy)
+            said, remedy = f"is {taken[known[name]]} again", "keep one of them"
+        if said:
+            yield Finding(place.key("lengths", name).text, f"{shown(name)} {said}", remedy)
 
 
 def _stock(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
-    rows = table.get("resistors", [])
     seen: dict[tuple[float, float], int] = {}
-    for number, row in enumerate(rows if isinstance(rows, list) else [], 1):
+    for number, row in enumerate(_items(table, "resistors"), 1):
+        if not isinstance(row, Mapping):
+            continue
         at = place.key("resistors").row(number)
-        if isinstance(row, Mapping) and "ohms" in row and "watts" in row:
+        if "ohms" in row and "watts" in row:
             first = seen.setdefault((row["ohms"], row["watts"]), number)
             if first != number:
                 said = f"{row['ohms']:g} ohm, {row['watts']:g} W stands in row {first} already"
                 yield Finding(at.text, said, "keep one row, with all there are")
-        yield from _price(row.get("price") if isinstance(row, Mapping) else None, at.key("price"))
+        yield from _price(row.get("price"), at.key("price"))
     for name, price in _table(table, "prices").items():
-        yield from _price(price, place.key("prices").key(name))
+        yield from _price(price, place.key("prices", name))
 
 
 def _price(price: object, place: FilePlace) -> Iterator[Finding]:

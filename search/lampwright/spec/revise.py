@@ -8,11 +8,12 @@ the place of the whole.
 
 import json
 import re
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
 from math import isinf
+from typing import Any
 
-from lampwright.spec.levels import DARK, FLASHING, STEADY
+from lampwright.spec.levels import DARK, is_steady, phase_words
 from lampwright.spec.model import Band, BehaviourRow, Diodes, Lamp, Levels, Resistors, Spec
 
 
@@ -24,18 +25,10 @@ class Revision:
     text: str
 
 
-@dataclass(frozen=True)
-class Line:
-    """One line: a key and its value, as TOML writes it."""
-
-    key: str
-    value: str
-
-
-def _changed(spec: Spec, lines: Sequence[Line], header: str, **fields: object) -> Revision:
+def _revised(spec: Spec, header: str, said: Mapping[str, object], **fields: object) -> Revision:
     # what the changed spec's file would be, and its digest, nobody knows yet
-    body = "\n".join(f"{_key(line.key)} = {line.value}" for line in lines)
-    return Revision(replace(spec, digest="", text="", **fields), f"{header}\n{body}\n")  # type: ignore[arg-type]
+    body = "".join(f"{_key(key)} = {_toml(value)}\n" for key, value in said.items())
+    return Revision(replace(spec, digest="", text="", **fields), f"{header}\n{body}")  # type: ignore[arg-type]
 
 
 def number(value: float) -> str:
@@ -44,110 +37,94 @@ def number(value: float) -> str:
 
 
 def _key(name: str) -> str:
-    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _text(name)
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _toml(name)
 
 
-def _text(word: str) -> str:
-    return json.dumps(word, ensure_ascii=False)
+def _toml(value: Any) -> str:
+    """A value as TOML writes it; what is None in a table is left out."""
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False)
+    if isinstance(value, Mapping):
+        pairs = ", ".join(f"{_key(key)} = {_toml(one)}" for key, one in value.items() if one is not None)
+        return f"{{ {pairs} }}" if pairs else "{}"
+    return f"[{', '.join(map(_toml, value))}]" if isinstance(value, tuple) else number(value)
 
 
-def _list(items: Sequence[str | float]) -> str:
-    return f"[{', '.join(_text(one) if isinstance(one, str) else number(one) for one in items)}]"
-
-
-def _inline(pairs: Sequence[tuple[str, str]]) -> str:
-    return f"{{ {', '.join(f'{_key(key)} = {value}' for key, value in pairs)} }}" if pairs else "{}"
+def _of_lamp(spec: Spec, lamp: Lamp, said: Mapping[str, object], **fields: object) -> Revision:
+    lamps = tuple(replace(one, **fields) if one == lamp else one for one in spec.lamps)  # type: ignore[arg-type]
+    return _revised(spec, f"[lamps.{_key(lamp.name)}]", said, lamps=lamps)
 
 
 def with_types(spec: Spec, lamp: Lamp, types: tuple[str, ...]) -> Revision:
     """These types are tried for a lamp."""
-    lamps = tuple(replace(one, choose=types) if one == lamp else one for one in spec.lamps)
-    return _changed(spec, [Line("choose", _list(types))], f"[lamps.{_key(lamp.name)}]", lamps=lamps)
+    return _of_lamp(spec, lamp, {"choose": types}, choose=types)
 
 
 def insulated(spec: Spec, lamp: Lamp) -> Revision:
     """A lamp's holder fixes no end of it to a terminal; the text is its whole table."""
-    lamps = tuple(replace(one, common=None) if one == lamp else one for one in spec.lamps)
-    lines = [Line("choose", _list(lamp.choose))]
-    if lamp.filaments != (lamp.name,):
-        lines.append(Line("filaments", _list(lamp.filaments)))
-    revision = _changed(spec, lines, f"[lamps.{_key(lamp.name)}]", lamps=lamps)
+    own_names = {} if lamp.filaments == (lamp.name,) else {"filaments": lamp.filaments}
+    revision = _of_lamp(spec, lamp, {"choose": lamp.choose, **own_names}, common=None)
     return replace(revision, text=f"{revision.text}# without `common`: its holder is insulated\n")
 
 
 def with_volts(spec: Spec, low: float, high: float) -> Revision:
     """The supply stays between low and high [V]."""
     volts = low, spec.supply.volts[1], high
-    return _changed(spec, [Line("volts", _list(volts))], "[supply]", supply=replace(spec.supply, volts=volts))
+    return _revised(spec, "[supply]", {"volts": volts}, supply=replace(spec.supply, volts=volts))
 
 
 def with_most_amps(spec: Spec, control: str, amps: float) -> Revision:
     """A control carries so many amps [A]."""
     controls = tuple(replace(one, most_amps=amps) if one.name == control else one for one in spec.controls)
-    line = Line("most_amps", number(amps))
-    return _changed(spec, [line], f"[controls.{_key(control)}]", controls=controls)
+    return _revised(spec, f"[controls.{_key(control)}]", {"most_amps": amps}, controls=controls)
 
 
 def with_resistors(spec: Spec, resistors: Resistors) -> Revision:
     """These resistors are allowed."""
-    pairs = [
-        ("most", str(resistors.most)),
-        ("series", _text(resistors.series)),
-        ("ohms", _list(resistors.ohms)),
-        ("watts", _list(resistors.watts)),
-    ]
-    if resistors.tolerance is not None:
-        pairs.append(("tolerance", number(resistors.tolerance)))
     extras = replace(spec.extras, resistors=resistors)
-    return _changed(spec, [Line("resistors", _inline(pairs))], "[extras]", extras=extras)
+    return _revised(spec, "[extras]", {"resistors": asdict(resistors)}, extras=extras)
 
 
 def with_diodes(spec: Spec, diodes: Diodes) -> Revision:
     """These diodes are allowed."""
-    pairs = [("most", str(diodes.most)), ("choose", _list(diodes.choose))]
-    extras = replace(spec.extras, diodes=diodes)
-    return _changed(spec, [Line("diodes", _inline(pairs))], "[extras]", extras=extras)
+    return _revised(spec, "[extras]", {"diodes": asdict(diodes)}, extras=replace(spec.extras, diodes=diodes))
 
 
 def with_joints(spec: Spec, joints: int) -> Revision:
     """So many joints are allowed."""
-    bounds = replace(spec.bounds, joints=joints)
-    return _changed(spec, [Line("joints", str(joints))], "[search]", bounds=bounds)
+    return _revised(spec, "[search]", {"joints": joints}, bounds=replace(spec.bounds, joints=joints))
 
 
 def with_wires(spec: Spec, wires: int) -> Revision:
     """So many wires between terminals are allowed."""
-    bounds = replace(spec.bounds, wires=wires)
-    return _changed(spec, [Line("wires", str(wires))], "[search]", bounds=bounds)
+    return _revised(spec, "[search]", {"wires": wires}, bounds=replace(spec.bounds, wires=wires))
 
 
 def with_levels(spec: Spec, levels: Levels) -> Revision:
     """The words for a lamp stand for these bands; the text has those that changed."""
-    lines = [
-        Line(word, _band(word, getattr(levels, word)))
-        for word in WORDS
+    said = {
+        word: _edges(word, getattr(levels, word))
+        for word in (DARK, *WORDS)
         if getattr(levels, word) != getattr(spec.levels, word)
-    ]
-    if levels.dark != spec.levels.dark:
-        lines.insert(0, Line(DARK, number(levels.dark)))
-    return _changed(spec, lines, "[levels]", levels=levels)
+    }
+    return _revised(spec, "[levels]", said, levels=levels)
 
 
-def _band(word: str, band: Band) -> str:
+def _edges(word: str, band: Band | float) -> float | tuple[float, float]:
+    """What the format wants for a level: one number where the other edge goes without saying."""
+    if isinstance(band, float):
+        return band
     if word == "off" and band.low == 0.0:
-        return number(band.high)
-    return number(band.low) if isinf(band.high) else _list((band.low, band.high))
+        return band.high
+    return band.low if isinf(band.high) else (band.low, band.high)
 
 
 def with_word(spec: Spec, row: BehaviourRow, filament: str, word: str) -> Revision:
     """A row of the behaviour table has another word for a filament; the text is the whole row."""
     show = tuple((name, word if name == filament else old) for name, old in row.show)
     behaviour = tuple(replace(one, show=show) if one == row else one for one in spec.behaviour)
-    lines = [
-        Line("when", _inline([(name, _text(position)) for name, position in row.when])),
-        Line("show", _inline([(name, _text(one)) for name, one in show])),
-    ]
-    return _changed(spec, lines, f"[[behaviour]]  # in place of row {row.number}", behaviour=behaviour)
+    header = f"[[behaviour]]  # in place of row {row.number}"
+    return _revised(spec, header, {"when": dict(row.when), "show": dict(show)}, behaviour=behaviour)
 
 
 WORDS = ("off", "dim", "lit", "full")
@@ -166,12 +143,7 @@ def asks_dark(spec: Spec) -> bool:
 
 
 def _said(spec: Spec) -> frozenset[str]:
-    return frozenset(
-        part
-        for row in spec.behaviour
-        for _, word in row.show
-        for part in ((word,) if word in STEADY else FLASHING.get(word) or tuple(word.split("/")))
-    )
+    return frozenset(part for row in spec.behaviour for _, word in row.show for part in phase_words(word))
 
 
 def settled(levels: Levels, used: Sequence[str]) -> Levels | None:
@@ -226,9 +198,9 @@ def weaker_words(word: str) -> tuple[str, ...]:
     >>> weaker_words("dark"), weaker_words("lit/dark")
     (('off', 'any'), ('lit/off', 'lit/any', 'any/dark', 'any'))
     """
-    if word in STEADY:
+    if is_steady(word):
         return {"any": (), DARK: ("off", "any")}.get(word, ("any",))
-    closed, opened = FLASHING[word] if word in FLASHING else word.split("/")
+    closed, opened = phase_words(word)
     may_glow = (word.replace(DARK, "off"),) if DARK in (closed, opened) else ()
     halves = (f"{closed}/any", f"any/{opened}") if "any" not in (closed, opened) else ()
     return (*may_glow, *halves, "any")

@@ -10,7 +10,7 @@ brake off turn on, closed and open; and the same with brake on. No state depends
 another: a filament is judged when it has settled.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import reduce
 from itertools import combinations, product
@@ -109,33 +109,24 @@ def covers(when: Setting, setting: Setting) -> bool:
     return set(when) <= set(setting)
 
 
-@dataclass(frozen=True)
-class SettingNames:
-    """How settings read: controls that are off left out, or everything in full where that is unclear."""
-
-    full: bool
-
-    def name(self, setting: Setting) -> str:
-        """Return a setting in words."""
-        if self.full:
-            return ", ".join(f"{name} = {position}" for name, position in setting)
-        return ", ".join(f"{name} {position}" for name, position in setting if position != OFF) or "all off"
+def setting_names(spec: Spec) -> Callable[[Setting], str]:
+    """Return how settings read: controls that are off left out, or all in full where two would read alike."""
+    read = [_short_name(setting) for setting in settings(spec.controls)]
+    return _short_name if len(set(read)) == len(read) else _full_name
 
 
-def setting_names(spec: Spec) -> SettingNames:
-    """Return the short way of naming settings, or the full one where two would read alike."""
-    short = SettingNames(full=False)
-    read = [short.name(setting) for setting in settings(spec.controls)]
-    return SettingNames(full=len(set(read)) < len(read))
+def _short_name(setting: Setting) -> str:
+    return ", ".join(f"{name} {position}" for name, position in setting if position != OFF) or "all off"
+
+
+def _full_name(setting: Setting) -> str:
+    return ", ".join(f"{name} = {position}" for name, position in setting)
 
 
 def expand_states(spec: Spec) -> tuple[State, ...]:
     """Return every state of a loaded spec, settings first, then phases."""
-    names = setting_names(spec)
-    filaments = filament_names(spec)
-    return tuple(
-        _state(spec, moment, names.name(moment.setting), filaments) for moment in moments(spec.controls)
-    )
+    name, filaments = setting_names(spec), filament_names(spec)
+    return tuple(_state(spec, moment, name(moment.setting), filaments) for moment in moments(spec.controls))
 
 
 def uncovered(spec: Spec) -> tuple[str, ...]:
