@@ -6,8 +6,9 @@ from html import unescape
 import pytest
 from msgspec.structs import replace
 
-from lampwright.report.page.front import HIGH, LEFT, WIDE, front_html, front_view
+from lampwright.report.page.file import front_html
 from lampwright.report.topics.front import front_text, order_text
+from lampwright.report.topics.front_plot import HIGH, LEFT, WIDE, front_plot, meaning_of
 from lampwright.results.front import Aim, Front, FrontPoint
 from lampwright.results.ranking import Ranking
 
@@ -97,7 +98,7 @@ def test_a_long_front_is_cut_in_the_text_and_says_so(sidecar: Ranking) -> None:
 
 
 def test_the_plot_is_to_scale(sidecar: Ranking) -> None:
-    view = front_view(WHOLE, sidecar.designs, 7)
+    view = front_plot(WHOLE)
     assert view is not None
     assert len(view.markers) == 3, "two equal designs are one mark"
     known = ((0.513, 0.065), (0.596, 0.419), (0.675, 0.4056))
@@ -105,7 +106,7 @@ def test_the_plot_is_to_scale(sidecar: Ranking) -> None:
         (view.across, [margin for margin, _ in known], [one.x for one in view.markers]),
         (view.up, [score for _, score in known], [one.y for one in view.markers]),
     ):
-        (first, start), (last, end) = ((float(tick.name), tick.at) for tick in (ticks[0], ticks[-1]))
+        (first, start), (last, end) = ((float(tick.said), tick.at) for tick in (ticks[0], ticks[-1]))
         for value, at in zip(values, places, strict=True):
             assert first <= value <= last, "the scale reaches every value"
             # places are written to a tenth of a pixel
@@ -120,10 +121,10 @@ def test_the_plot_is_to_scale(sidecar: Ranking) -> None:
 
 
 def test_each_mark_says_in_shape_and_words_what_it_is(sidecar: Ranking) -> None:
-    view = front_view(WHOLE, sidecar.designs, 4)
+    view = front_plot(WHOLE)
     assert view is not None
     assert len({one.path for one in view.markers}) == 3, "0, 1 and 2 extra parts have shapes of their own"
-    assert [one.meaning for one in view.shapes] == ["no extra parts", "1 extra part", "2 extra parts"], (
+    assert [meaning_of(kind) for kind in view.kinds] == ["no extra parts", "1 extra part", "2 extra parts"], (
         "the key"
     )
     assert [one.label.text for one in view.markers] == ["1: 0+0+2", "2: 1+0+2", "4, 5: 2+1+3"], "the labels"
@@ -151,9 +152,10 @@ def test_many_marks_keep_their_labels_apart(sidecar: Ranking) -> None:
         )
         for n in range(50)
     )
-    view = front_view(replace(WHOLE, points=points), sidecar.designs, 7)
+    view = front_plot(replace(WHOLE, points=points))
     assert view is not None
-    assert len(view.rows) == 50, "the table has every design, labelled in the plot or not"
+    html = front_html(replace(WHOLE, points=points), sidecar.designs, 7)
+    assert html.count('<td class="fit">') == 50, "the table has every design, labelled in the plot or not"
     boxes = []
     for label in (one.label for one in view.markers if one.label.text):
         # 8 units a letter, the widest that fonts with wide figures have at this size

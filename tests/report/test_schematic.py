@@ -33,14 +33,14 @@ from lampwright.report.schematic.exact import exact
 from lampwright.report.schematic.feed import Feed
 from lampwright.report.schematic.layout import puzzle_of
 from lampwright.report.schematic.search import descend
-from lampwright.report.schematic.svg import schematic_svg
+from lampwright.report.schematic.svg import schematic
 from lampwright.results.design import Design, PartRow
 
 TURN, BRAKE = Feed("49a", "turn", "flasher"), Feed("54", "brake", "switch")
 
 
 def drawn(design: Design, feeds: Sequence[Feed]) -> ET.Element:
-    return ET.fromstring(schematic_svg(design, feeds))
+    return ET.fromstring(schematic(design, feeds).svg)
 
 
 def groups(root: ET.Element, kind: str) -> list[ET.Element]:
@@ -230,9 +230,9 @@ def test_same_design_same_bytes() -> None:
     """In processes with different seeds of their hashes."""
     code = (
         "from tests.report.drawing import random_circuit;"
-        "from lampwright.report.schematic.svg import schematic_svg;"
+        "from lampwright.report.schematic.svg import schematic;"
         "from lampwright.report.schematic.text import schematic_text; one = random_circuit(77);"
-        "print(ascii(schematic_svg(*one) + schematic_text(*one)))"
+        "print(ascii(schematic(*one).svg + schematic_text(*one)))"
     )
     runs = [
         subprocess.run(
@@ -251,7 +251,7 @@ def test_same_design_same_bytes() -> None:
 def test_a_hostile_name_is_only_a_name() -> None:
     name = "\"><script>alert('x')</script>&\x00" + "W" * 80
     parts = [PartRow(ref=name, kind="filament", from_node=name, to_node="31", lamp=name, type=name)]
-    text = schematic_svg(design_of(parts), (Feed(name, name, "switch"),))
+    text = schematic(design_of(parts), (Feed(name, name, "switch"),)).svg
     root = ET.fromstring(text)
     assert not list(root.iter(f"{SVG}script"))
     check_free(root)

@@ -16,22 +16,23 @@ from tests.report.drawing import design_of
 from lampwright.errors import LampwrightError
 from lampwright.report.schematic.feed import Feed
 from lampwright.report.schematic.picture import PictureKind, render_picture
-from lampwright.report.schematic.svg import schematic_svg
+from lampwright.report.schematic.svg import schematic
 from lampwright.results.design import PartRow
 
 TURN = Feed("49a", "turn", "flasher")
 LAMP = PartRow(ref="front", kind="filament", from_node="49a", to_node="31", lamp="front", type="P21W")
-SVG = schematic_svg(design_of([LAMP]), (TURN,))
+DRAWN = schematic(design_of([LAMP]), (TURN,))
+SVG = DRAWN.svg
 
 
 def test_an_svg_is_itself() -> None:
-    assert render_picture(SVG, "svg").decode("utf-8") == SVG
+    assert render_picture(DRAWN, "svg").decode("utf-8") == SVG
     assert "\u2126" not in SVG, "ohms are written with the Greek letter"
 
 
 @pytest.mark.parametrize("width", [None, 100, 801])
 def test_a_png_opens_and_is_as_wide_as_asked(width: int | None) -> None:
-    made = render_picture(SVG, "png", width)
+    made = render_picture(DRAWN, "png", width)
     assert made[:8] == b"\x89PNG\r\n\x1a\n", "no PNG"
     root = ET.fromstring(SVG)
     wide, high = float(root.get("width", "")), float(root.get("height", ""))
@@ -49,7 +50,7 @@ def test_a_png_opens_and_is_as_wide_as_asked(width: int | None) -> None:
 
 
 def test_a_pdf_is_one() -> None:
-    made = render_picture(SVG, "pdf")
+    made = render_picture(DRAWN, "pdf")
     assert made.startswith(b"%PDF-1."), "no PDF"
     assert made.rstrip().endswith(b"%%EOF"), "its end is missing"
     assert len(re.findall(rb"/Type\s*/Page\b", made)) == 1, "one page"
@@ -60,12 +61,12 @@ def test_a_picture_is_made_without_the_style_of_pages(monkeypatch: pytest.Monkey
         svg2png=lambda **said: said["bytestring"], svg2pdf=lambda bytestring: bytestring.decode()
     )
     monkeypatch.setattr("importlib.import_module", lambda name: {"cairosvg": library}[name])
-    plain = render_picture(SVG, "png").decode("utf-8")
+    plain = render_picture(DRAWN, "png").decode("utf-8")
     assert "var(" not in plain
     assert "CanvasText" not in plain
     assert len(list(ET.fromstring(plain).iter())) == len(list(ET.fromstring(SVG).iter())) - 1, "the style"
     with pytest.raises(LampwrightError, match="PDF: the library gave no picture"):
-        render_picture(SVG, "pdf")
+        render_picture(DRAWN, "pdf")
 
 
 @pytest.mark.parametrize("kind", ["png", "pdf"])
@@ -84,9 +85,9 @@ def test_what_is_missing_is_said_in_one_line(
 
     monkeypatch.setattr("importlib.import_module", missing)
     with pytest.raises(LampwrightError) as refusal:
-        render_picture(SVG, kind)
+        render_picture(DRAWN, kind)
     (line,) = str(refusal.value).splitlines()
     assert line.startswith(f"{kind.upper()}: it needs "), "which picture"
     assert said in line, line
     assert line.endswith("write an .svg, which needs nothing"), "what does without"
-    assert render_picture(SVG, "svg"), "an SVG needs nothing"
+    assert render_picture(DRAWN, "svg"), "an SVG needs nothing"

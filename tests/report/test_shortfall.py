@@ -4,11 +4,9 @@ import os
 from collections.abc import Callable, Iterator
 from functools import cache
 from html.parser import HTMLParser
-from importlib.resources import files
 from pathlib import Path
 
 import pytest
-from jinja2 import Environment, StrictUndefined
 from msgspec.structs import replace
 
 from lampwright.app.explaining import controls_of
@@ -16,8 +14,10 @@ from lampwright.diagnosis.shortfall import shortfall_of
 from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge
 from lampwright.problem.reading import read_problem
-from lampwright.report.page.shortfall import shortfall_view
-from lampwright.report.topics.shortfall import missed_lines, shortfall_text
+from lampwright.report.page.design import feeds_of
+from lampwright.report.page.templates import rendered
+from lampwright.report.schematic.svg import schematic
+from lampwright.report.topics.shortfall import missed_rows, shortfall_text
 from lampwright.results.decode import from_json
 from lampwright.results.design import StateRow
 from lampwright.results.shortfall import Missed, NearMiss, Shortfall, Suggestion
@@ -149,10 +149,9 @@ class Reader(HTMLParser):
 
 
 def section(shortfall: Shortfall) -> Reader:
-    template = (files("lampwright.report") / "page" / "shortfall.html").read_text(encoding="utf-8")
-    made = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    view = shortfall_view(shortfall, controls_of(STUDY.spec))
-    return Reader(made.from_string(template).render(shortfall=view))
+    near = (one.design for one in shortfall.near_misses[:1])
+    drawn = [schematic(design, feeds_of(design, controls_of(STUDY.spec))) for design in near]
+    return Reader(str(rendered("shortfall.html", told=shortfall, nearest=drawn)))
 
 
 def said_of(shortfall: Shortfall) -> Iterator[str]:
@@ -163,7 +162,7 @@ def said_of(shortfall: Shortfall) -> Iterator[str]:
     for near in shortfall.near_misses[:1]:
         yield from (part.ref for part in near.design.parts)
         yield from near.over
-        yield from (f"{line.lamp}{line.wanted}{line.settings}{line.short}" for line in missed_lines(near))
+        yield from ("".join(row[:4]) for row in missed_rows(near))
     for one in shortfall.suggestions:
         yield from (one.change, one.spec_text.strip(), one.verified)
     yield from shortfall.tried

@@ -12,7 +12,7 @@ from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
 from lampwright.report.page.design import feeds_of
 from lampwright.report.schematic.picture import PictureKind, render_picture
-from lampwright.report.schematic.svg import schematic_svg
+from lampwright.report.schematic.svg import Schematic, schematic
 from lampwright.results.design import Design
 from lampwright.spec.model import Spec
 from lampwright.store.files import write_bytes
@@ -42,18 +42,18 @@ def draw_rank(spec_path: Path, rank: int, out: Path, to: Path, width: int | None
     write_drawing(drawing(design, spec), to, width)
 
 
-def drawing(design: Design, spec: Spec) -> str:
-    """The schematic of a design of this spec, as the text of an SVG."""
-    return schematic_svg(design, feeds_of(design, controls_of(spec)))
+def drawing(design: Design, spec: Spec, ids: bool = True) -> Schematic:
+    """The schematic of a design of this spec; without ids where several stand on one page."""
+    return schematic(design, feeds_of(design, controls_of(spec)), ids)
 
 
-def write_drawing(svg: str, to: Path, width: int | None) -> None:
+def write_drawing(drawn: Schematic, to: Path, width: int | None) -> None:
     """Write a schematic as the file's ending says; a file that is there is replaced, whole or not at all.
 
     width: pixels, of a PNG alone. Raises InputError, NoPictureError, StoreError.
     """
     _expect_place(to, width)
-    write_bytes(to, render_picture(svg, KINDS[to.suffix.lower()], width), REFUSED)
+    write_bytes(to, render_picture(drawn, KINDS[to.suffix.lower()], width), REFUSED)
 
 
 def _expect_place(to: Path, width: int | None) -> None:

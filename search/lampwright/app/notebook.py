@@ -14,11 +14,10 @@ from lampwright.app.drawing import drawing, write_drawing
 from lampwright.app.explaining import explain_row
 from lampwright.app.notebook_table import Table, readings_table, words_table
 from lampwright.report import si
-from lampwright.report.design import design_text
 from lampwright.report.explain.text import explanation_text
 from lampwright.report.layout import WIDTH
 from lampwright.report.notebook import check_cell, design_cell, ranking_cell
-from lampwright.report.text import check_text, ranking_text
+from lampwright.report.text import check_text, design_text, ranking_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking
 from lampwright.searching.cautions import CAUTIONS
@@ -56,7 +55,11 @@ class FoundDesign(Design, frozen=True, kw_only=True, dict=True):
 
     def svg(self) -> str:
         """The schematic, as the text of an SVG."""
-        return drawing(self, self._spec)
+        return drawing(self, self._spec).svg
+
+    def _bare_svg(self) -> str:
+        """The schematic without ids, for one page may show many."""
+        return drawing(self, self._spec, ids=False).svg
 
     def draw(self, to: Path | str, width: int | None = None) -> None:
         """Draw the schematic into a file that ends in .svg, .png or .pdf; one that is there is replaced.
@@ -64,7 +67,7 @@ class FoundDesign(Design, frozen=True, kw_only=True, dict=True):
         width: pixels, of a PNG alone. Raises InputError for another ending or no such folder,
         NoPictureError for PNG and PDF without the extra `picture`, StoreError where it cannot be written.
         """
-        write_drawing(self.svg(), Path(to), width)
+        write_drawing(drawing(self, self._spec), Path(to), width)
 
     def __str__(self) -> str:
         """Write the design as the command prints it."""
@@ -78,7 +81,7 @@ class FoundDesign(Design, frozen=True, kw_only=True, dict=True):
         return self.svg()
 
     def _repr_html_(self) -> str:
-        return design_cell(self, self.svg(), CAUTIONS)
+        return design_cell(self, self._bare_svg(), CAUTIONS)
 
 
 class Found(Ranking, frozen=True, kw_only=True):
@@ -137,7 +140,7 @@ class Checked(CheckReport, frozen=True, kw_only=True):
         return self.design.svg()
 
     def _repr_html_(self) -> str:
-        return check_cell(self, self.design.svg())
+        return check_cell(self, self.design._bare_svg())
 
 
 def as_found(ranking: Ranking, spec: Spec) -> Found:

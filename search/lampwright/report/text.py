@@ -1,19 +1,23 @@
-"""The ranking and the check as text for a terminal: the verdict first, then why. No source: our layout."""
+"""Ranking, check and design as text for a terminal: the verdict first, then why. No source: our layout."""
 
 from lampwright.report import si
-from lampwright.report.design import design_text
-from lampwright.report.layout import WIDTH, Column, bullets, heading, join, paragraph, table
-from lampwright.report.topics.doubts import hinges_text
+from lampwright.report.layout import WIDTH, Column, bullets, enough, heading, join, paragraph, table
+from lampwright.report.schematic.text import schematic_text
+from lampwright.report.topics.care import care_text
+from lampwright.report.topics.doubts import doubts_text, hinges_text, types_text
+from lampwright.report.topics.flashing import flashing_text
 from lampwright.report.topics.front import front_text, order_text
 from lampwright.report.topics.funnel import reasons, search_text
-from lampwright.report.topics.parts import to_fit
+from lampwright.report.topics.parts import choice_words, counted, parts_table, ranked, ratings_lines, tightest
 from lampwright.report.topics.shortfall import shortfall_text
-from lampwright.report.topics.states import LEGEND
+from lampwright.report.topics.states import LEGEND, state_tables
 from lampwright.report.topics.stock import stock_text
+from lampwright.report.topics.wiring import wiring_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking, SpecReference
 
 OVERVIEW = 20
+CHOICES = 3
 MARGIN = "doublings of light between the worst lamp, state and corner and the edge of what was asked"
 
 
@@ -106,18 +110,7 @@ def _overview(designs: tuple[Design, ...], width: int) -> str:
     if len(designs) < 2:
         return ""
     columns = [Column(name, "right") for name in ("rank", "margin", "extra", "wires", "joints", "conductors")]
-    rows = [
-        (
-            f"{design.rank}",
-            f"{design.margin_stops:.2f}",
-            f"{design.extra_parts}",
-            f"{design.wires}",
-            f"{design.joints}",
-            f"{design.conductors}",
-            to_fit(design.parts),
-        )
-        for design in designs[:OVERVIEW]
-    ]
+    rows = [ranked(design, f"{design.margin_stops:.2f}") for design in designs[:OVERVIEW]]
     return table([*columns, Column("to fit", folds=True)], rows, width)
 
 
@@ -142,3 +135,48 @@ def _cautions(cautions: tuple[str, ...], width: int) -> str:
 def _made_by(result: Ranking | CheckReport) -> str:
     """Say which program, part data and spec made a result, by the beginnings of their digests."""
     return f"lampwright {result.program}, part data {result.part_data[:12]}, spec {result.spec.digest[:12]}"
+
+
+def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
+    """Write one design; with at most so many faults and all that goes with them, or none of it."""
+    return join(
+        (
+            "\n".join(
+                (
+                    heading(f"{title}: {si.stops(design.margin_stops)} of margin", width),
+                    paragraph(counted(design), width),
+                    paragraph(tightest(design), width, "Tightest: "),
+                )
+            ),
+            schematic_text(design, width=width),
+            parts_table(design.parts, width),
+            types_text(design.types, width),
+            *state_tables(design.states, width),
+            "\n".join((*ratings_lines(design.ratings, width), *_others(design, width))),
+            *_beyond(design, width, faults),
+        )
+    ).rstrip("\n")
+
+
+def _beyond(design: Design, width: int, faults: int) -> list[str]:
+    """What only treated designs have: tolerance, faults, ratings, flashing, the wiring list."""
+    if faults == 0:
+        return []
+    doubts = [] if design.care is None else [doubts_text(design.doubts, width)]
+    care = [] if design.care is None else [care_text(design.care, design.states, width, faults)]
+    wiring = [] if design.wiring is None else [wiring_text(design.wiring, width)]
+    flashing = [] if design.flashing is None else [flashing_text(design.flashing, width)]
+    return [*doubts, *care, *flashing, *wiring]
+
+
+def _others(design: Design, width: int) -> list[str]:
+    """List the best few other choices, and count the other drawings."""
+    lines = []
+    if design.choices:
+        lines.append("Other choices that pass, best first:")
+        shown = [choice_words(choice) for choice in design.choices]
+        lines += bullets(enough(shown, CHOICES), width)
+    if design.also_drawn_as:
+        ways = si.many(len(design.also_drawn_as), "other way", "other ways")
+        lines.append(paragraph(f"The same circuit can be drawn in {ways}, listed in ranking.json.", width))
+    return lines

@@ -11,7 +11,7 @@ from tests.report.test_front import OPEN, WHOLE
 from tests.report.test_page.conftest import Opener
 from tests.report.test_page.test_reach import RULES, SCREENS
 
-from lampwright.report.page.front import front_html
+from lampwright.report.page.file import front_html
 from lampwright.results.front import Front
 from lampwright.results.ranking import Ranking
 

@@ -30,6 +30,10 @@ def test_the_same_ranking_gives_the_same_bytes() -> None:
     assert page_html(later, controls_of(run.spec), run.spec.text) == run.html, "time or chance is in the page"
 
 
+def test_without_a_parts_box_the_page_has_none() -> None:
+    assert 'id="stock"' not in run_of("sidecar_side_lamp").html, "a plan without a box"
+
+
 def test_many_designs_are_rows_beyond_the_first() -> None:
     run = run_of("recovery_alternating_pair")
     html = page_html(repeated(run.ranking, 1000), controls_of(run.spec), run.spec.text)

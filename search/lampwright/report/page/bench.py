@@ -4,32 +4,59 @@ The words are written here, so that the script finds and shows and never formats
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from jinja2.utils import htmlsafe_json_dumps
 from markupsafe import Markup
 from msgspec.structs import replace
 
 from lampwright.report import si
-from lampwright.report.explain.controls import Controls, Situation
-from lampwright.report.page.views import bench_controls
+from lampwright.report.explain.controls import ControlKind, Controls, Situation
 from lampwright.report.topics.states import UNASKED, does
-from lampwright.report.topics.trials import BLOWS, Altered, TriedFault, tried_faults
+from lampwright.report.topics.trials import BLOWS, NO_GROUND, SHORTED, TriedFaults, mark_of
 from lampwright.results.design import Design, LampReading, NodeReading, PartReading, StateRow
+from lampwright.results.trials import FaultTrial, TrialState
 
 LEAST_AMPS = 0.001
 """Current below which a path counts as dead: what leaks through a blocking diode is far less."""
 
+SELECTOR: ControlKind = "positions"
 Cell = list["str | float"]
+_Kept = tuple[int, dict[str, object]]
+"""An altered state, and its place among those written."""
+
+
+@dataclass(frozen=True)
+class BenchControl:
+    """A control the reader can operate: its name, kind, the terminals it feeds, its positions."""
+
+    name: str
+    kind: ControlKind
+    feeds: tuple[str, ...]
+    positions: tuple[str, ...]
+
+
+def bench_controls(controls: Controls) -> tuple[BenchControl, ...]:
+    """The controls in the spec's order, each with its positions in order."""
+    positions: dict[str, dict[str, None]] = {}
+    for situation in controls.situations:
+        for name, position in situation.setting:
+            positions.setdefault(name, {})[position] = None
+    found = []
+    for name, some in positions.items():
+        own = [feed for feed in controls.feeds if feed.control == name]
+        kind = own[0].kind if own else SELECTOR
+        found.append(BenchControl(name, kind, tuple(feed.terminal for feed in own), tuple(some)))
+    return tuple(found)
 
 
 def bench_json(designs: Sequence[Design], controls: Controls) -> Markup:
     """Write the states of these designs as JSON that is safe inside HTML."""
-    names = [control.name for control in bench_controls(controls)]
+    operable = bench_controls(controls)
+    names = [control.name for control in operable]
     told = {
         "controls": [
-            {"name": one.name, "kind": one.kind, "positions": list(one.positions)}
-            for one in bench_controls(controls)
+            {"name": one.name, "kind": one.kind, "positions": list(one.positions)} for one in operable
         ],
         "states": [_situation(one, names) for one in controls.situations],
         "designs": [_design(design) for design in designs],
@@ -64,49 +91,43 @@ def _situation(one: Situation, names: Sequence[str]) -> dict[str, object]:
 
 
 def _design(design: Design) -> dict[str, object]:
-    altered = _Once([])
+    kept: dict[str, _Kept] = {}
+    tried = TriedFaults(design)
     return {
         "rank": design.rank,
         "lamps": [reading.lamp for reading in design.states[0].lamps],
         "parts": [reading.ref for reading in design.states[0].parts],
         "nodes": [reading.node for reading in design.states[0].nodes],
         "states": [_state(row) for row in design.states],
-        "faults": [_fault(fault, design, altered) for fault in tried_faults(design)],
-        "altered": altered.kept,
+        "faults": [_fault(trial, tried, kept) for trial in design.trials],
+        "altered": [one for _, one in kept.values()],
     }
 
 
-@dataclass(frozen=True)
-class _Once:
-    """Keeps what is alike once."""
-
-    kept: list[dict[str, object]]
-    _places: dict[str, int] = field(default_factory=dict)
-
-    def place(self, one: dict[str, object]) -> int:
-        """Where it is kept."""
-        at = self._places.setdefault(repr(one), len(self.kept))
-        if at == len(self.kept):
-            self.kept.append(one)
-        return at
-
-
-def _fault(fault: TriedFault, design: Design, altered: _Once) -> dict[str, object]:
-    """One fault: what is marked with which word, and the states it alters, by numbers."""
+def _fault(trial: FaultTrial, tried: TriedFaults, kept: dict[str, _Kept]) -> dict[str, object]:
+    """One fault: what is marked with which word, and the states it alters, by where they are kept."""
+    mark = mark_of(trial)
     return {
-        "name": fault.name,
-        "said": fault.said,
-        "parts": dict(fault.parts),
-        "feeds": dict(fault.feeds),
-        "crossed": list(fault.crossed),
-        "states": {str(one.at): altered.place(_altered(one, design.states[one.at])) for one in fault.altered},
+        "name": trial.fault,
+        "said": tried.in_all(trial),
+        "parts": {**dict.fromkeys(trial.gone, mark), **dict.fromkeys(trial.loose, NO_GROUND)},
+        "feeds": dict.fromkeys(trial.nodes, mark),
+        "crossed": list(trial.gone),
+        "states": {str(tried.number(one)): _place(_altered(trial, one, tried), kept) for one in trial.states},
     }
 
 
-def _altered(one: Altered, sound: StateRow) -> dict[str, object]:
+def _place(one: dict[str, object], kept: dict[str, _Kept]) -> int:
+    """Keep what is alike once, and say where."""
+    return kept.setdefault(repr(one), (len(kept), one))[0]
+
+
+def _altered(trial: FaultTrial, one: TrialState, tried: TriedFaults) -> dict[str, object]:
     """An altered state, written as a sound one, and what is otherwise in it."""
-    state = _state(one.row) if one.row else _blown(sound)
-    return {**state, "said": one.said}
+    if one.shorted:
+        return {**_blown(tried.design.states[tried.number(one)]), "said": SHORTED}
+    faulted = tried.readings(trial, one)
+    return {**_state(faulted), "said": tried.changes(trial, faulted)}
 
 
 def _blown(sound: StateRow) -> dict[str, list[Cell]]:

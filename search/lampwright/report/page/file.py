@@ -12,121 +12,81 @@ Source: HTML Living Standard; Content Security Policy Level 3 for the policy. Th
 import base64
 import hashlib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
 
-from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 from msgspec.structs import replace
 
-from lampwright.report import si
 from lampwright.report.explain.controls import Controls
-from lampwright.report.page.bench import bench_json, first_state
-from lampwright.report.page.design import DesignView, design_view
-from lampwright.report.page.front import front_html
-from lampwright.report.page.shortfall import shortfall_view
-from lampwright.report.page.stock import stock_view
-from lampwright.report.page.views import bench_controls, listed_rows, ranked_rows, removals
-from lampwright.report.topics.doubts import hinge_words
+from lampwright.report.page.bench import bench_controls, bench_json, first_state
+from lampwright.report.page.design import feeds_of, sheet_html
+from lampwright.report.page.templates import page_text, rendered
+from lampwright.report.schematic.svg import schematic
+from lampwright.report.topics.front_plot import front_plot
 from lampwright.results.design import Design
+from lampwright.results.front import Front
 from lampwright.results.ranking import Ranking
 
 MOST_DRAWN = 20
 MOST_ROWS = 300
+MOST_FRONT = 60
 ROOM = 1_500_000
 """Characters for the designs in full; the whole page stays below two mebibytes."""
-
-TEMPLATES = ("page.html", "design.html", "search.html", "macros.html", "shortfall.html", "stock.html")
-
-
-@dataclass(frozen=True)
-class _Drawn:
-    """One design in full: its row, with its faults or without, its view, and its sheet as HTML."""
-
-    design: Design
-    view: DesignView
-    sheet: Markup
-
-    def size(self, controls: Controls) -> int:
-        """How many characters of the page it takes."""
-        return len(self.sheet) + len(self.view.svg) + len(bench_json([self.design], controls))
 
 
 def page_html(ranking: Ranking, controls: Controls, spec_text: str) -> str:
     """Write the page of a ranking; the controls are the spec's, the text is the spec as written."""
-    script = _text("page.js")
-    drawn = tuple(_drawn(ranking, controls))
-    shown = [one.design for one in drawn]
-    return _templates().get_template("page.html").render(
+    script = page_text("page.js")
+    shown, sheets = [], []
+    for design, sheet in _drawn(ranking, controls):
+        shown.append(design)
+        sheets.append(sheet)
+    near = ranking.shortfall.near_misses[:1] if ranking.shortfall else ()
+    return rendered(
+        "page.html",
         ranking=ranking,
         controls=bench_controls(controls),
-        drawn=drawn,
-        rows=ranked_rows(ranking.designs[:MOST_ROWS], len(drawn)),
-        more=len(ranking.designs) - MOST_ROWS,
-        listed=listed_rows(ranking.search.part_counts),
-        removals=removals(ranking.search.stages),
-        lamps=[reading.lamp for reading in shown[0].states[0].lamps] if _is_live(shown) else [],
-        bench=Markup(bench_json(shown, controls)) if _is_live(shown) else Markup(""),
-        hinges=hinge_words(ranking.hinges) if ranking.hinges else (),
-        front=front_html(ranking.front, ranking.designs, len(drawn)),
-        shortfall=shortfall_view(ranking.shortfall, controls) if ranking.shortfall else None,
-        stock=stock_view(ranking.stock),
-        start=first_state(shown[0]) if _is_live(shown) else 0,
+        sheets=sheets,
+        front=front_html(ranking.front, ranking.designs, len(sheets)),
+        most_rows=MOST_ROWS,
+        lamps=[reading.lamp for reading in shown[0].states[0].lamps] if shown else [],
+        bench=bench_json(shown, controls) if shown else "",
+        start=first_state(shown[0]) if shown else 0,
+        nearest=[schematic(one.design, feeds_of(one.design, controls)) for one in near],
         spec_text=spec_text,
-        style=Markup(_text("page.css")),
+        style=Markup(page_text("page.css")),
         script=Markup(script),
         digest=_digest(script),
-    )  # fmt: skip
+    )
 
 
-def _is_live(shown: Sequence[object]) -> bool:
-    """Whether there is a design to operate."""
-    return bool(shown)
+def front_html(front: Front | None, designs: Sequence[Design], drawn: int) -> Markup:
+    """Write the front's part of the page; nothing where it has fewer than two points.
+
+    drawn: how many designs, from the first, are on the page in full.
+    """
+    if front is None or len(front.points) < 2:
+        return Markup("")
+    plot = front_plot(front)
+    return rendered("front.html", found=front, plot=plot, designs=designs, drawn=drawn, most_rows=MOST_FRONT)
 
 
-def _drawn(ranking: Ranking, controls: Controls) -> Iterator[_Drawn]:
+def _drawn(ranking: Ranking, controls: Controls) -> Iterator[tuple[Design, Markup]]:
     """Draw the best designs in full while there is room; the first is always drawn.
 
     Where the faults of a design do not fit any more, it is drawn without them.
     """
     room = ROOM
     for design in ranking.designs[:MOST_DRAWN]:
-        one = _sheet(design, controls)
-        if one.size(controls) > room and design.trials:
-            one = _sheet(replace(design, trials=()), controls)
-        room -= one.size(controls)
+        drawn = schematic(design, feeds_of(design, controls))
+        for one in (design, replace(design, trials=())):
+            sheet = sheet_html(one, drawn, controls)
+            size = len(sheet) + len(drawn.svg) + len(bench_json([one], controls))
+            if size <= room or not one.trials:
+                break
+        room -= size
         if room < 0 and design.rank > 1:
             return
-        yield one
-
-
-def _sheet(design: Design, controls: Controls) -> _Drawn:
-    view = design_view(design, controls)
-    return _Drawn(design, view, Markup(_templates().get_template("design.html").render(view=view)))
-
-
-@cache
-def _templates() -> Environment:
-    """The templates, with every value escaped and no name left undefined."""
-    made = Environment(
-        loader=DictLoader({name: _text(name) for name in TEMPLATES}),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters |= {"stops": si.stops, "many": si.many, "ohms": si.ohms, "thousands": _thousands}
-    return made
-
-
-def _thousands(count: int) -> str:
-    return f"{count:,}"
-
-
-def _text(name: str) -> str:
-    """Read a file of the page."""
-    return (files("lampwright.report") / "page" / name).read_text(encoding="utf-8")
+        yield one, sheet
 
 
 def _digest(script: str) -> str:

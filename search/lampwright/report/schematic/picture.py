@@ -8,11 +8,11 @@ wanted. No source: a thin wrapper.
 import importlib
 import math
 import re
-import xml.etree.ElementTree as ET
 from types import ModuleType
 from typing import Literal
 
 from lampwright.errors import Finding, LampwrightError
+from lampwright.report.schematic.svg import Schematic
 
 PictureKind = Literal["svg", "png", "pdf"]
 
@@ -33,38 +33,36 @@ class NoPictureError(LampwrightError):
         super().__init__(str(self.findings[0]))
 
 
-def render_picture(svg: str, kind: PictureKind, width: int | None = None) -> bytes:
-    """Turn an SVG into the bytes of a file of this kind; width: pixels, of a PNG alone.
+def render_picture(drawn: Schematic, kind: PictureKind, width: int | None = None) -> bytes:
+    """Turn a schematic into the bytes of a file of this kind; width: pixels, of a PNG alone.
 
     Raises NoPictureError.
     """
     match kind:
         case "svg":
-            return svg.encode("utf-8")
+            return drawn.svg.encode("utf-8")
         case "png":
-            return render_png(svg, width)
+            return render_png(drawn, width)
         case "pdf":
-            return render_pdf(svg)
+            return render_pdf(drawn)
 
 
-def render_png(svg: str, width: int | None = None) -> bytes:
-    """Turn an SVG into a PNG on white, so many pixels wide. Raises NoPictureError."""
-    root = ET.fromstring(svg)
-    wide, high = (float(root.get(side, "")) for side in ("width", "height"))
-    across = width or math.ceil(SCALE * wide)
+def render_png(drawn: Schematic, width: int | None = None) -> bytes:
+    """Turn a schematic into a PNG on white, so many pixels wide. Raises NoPictureError."""
+    across = width or math.ceil(SCALE * drawn.wide)
     made = _library("png").svg2png(
-        bytestring=_plain(svg),
+        bytestring=_plain(drawn.svg),
         background_color="white",
         # whole pixels both ways, or the last row would be half transparent
         output_width=across,
-        output_height=math.ceil(across * high / wide),
+        output_height=math.ceil(across * drawn.high / drawn.wide),
     )
     return _bytes("png", made)
 
 
-def render_pdf(svg: str) -> bytes:
-    """Turn an SVG into a PDF of one page. Raises NoPictureError."""
-    return _bytes("pdf", _library("pdf").svg2pdf(bytestring=_plain(svg)))
+def render_pdf(drawn: Schematic) -> bytes:
+    """Turn a schematic into a PDF of one page. Raises NoPictureError."""
+    return _bytes("pdf", _library("pdf").svg2pdf(bytestring=_plain(drawn.svg)))
 
 
 def _plain(svg: str) -> bytes:

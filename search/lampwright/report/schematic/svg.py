@@ -19,6 +19,7 @@ No source: our layout.
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from lampwright.report.schematic import symbols
 from lampwright.report.schematic.feed import Feed, draw_feed, said_of
@@ -61,11 +62,20 @@ STYLE = """
 """
 
 
-def schematic_svg(design: Design, controls: Sequence[Feed]) -> str:
-    """Draw a design below its feeds."""
+@dataclass(frozen=True)
+class Schematic:
+    """A picture: the text of its SVG, and its width and height in pixels."""
+
+    svg: str
+    wide: float
+    high: float
+
+
+def schematic(design: Design, controls: Sequence[Feed], ids: bool = True) -> Schematic:
+    """Draw a design below its feeds; without ids where several drawings stand on one page."""
     feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
     drawn = plan(design.parts, [feed.terminal for feed in feeds])
-    return _Picture(design, feeds, drawn).text()
+    return _Picture(design, feeds, drawn).schematic(ids)
 
 
 class _Picture:
@@ -81,7 +91,7 @@ class _Picture:
         spoken = [(feed.label, said_of(feed), feed.terminal) for feed in feeds]
         self.space: Space = space(drawn, [[fit(word) for word in said] for said in spoken])
 
-    def text(self) -> str:
+    def schematic(self, ids: bool) -> Schematic:
         """Draw everything, and write it out."""
         root = self._root()
         for envelope in self.plan.envelopes:
@@ -94,8 +104,12 @@ class _Picture:
                 self._feed(root, place, self.feeds[post.feed])
             for placed in post.parts:
                 self._part(root, place, post, placed)
+        for element in root.iter() if not ids else ():
+            for name in ("id", "aria-labelledby"):
+                element.attrib.pop(name, None)
         ET.indent(root, " ")
-        return ET.tostring(root, encoding="unicode") + "\n"
+        text = ET.tostring(root, encoding="unicode") + "\n"
+        return Schematic(text, round(self.space.width, 1), round(self.space.height, 1))
 
     def _root(self) -> ET.Element:
         """Begin the picture: size, title, description, style."""

@@ -4,7 +4,6 @@ No source: our layout.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, paragraph, table
@@ -22,31 +21,21 @@ HOW = (
 FILLED = {"gas": "gas-filled", "vacuum": "vacuum"}
 
 
-@dataclass(frozen=True)
-class DoubtLine:
-    """One uncertain figure in words."""
-
-    figure: str
-    span: str
-    confidence: str
-    cases: str
-    cost: str
-    turns: bool
-
-
-def doubt_lines(doubts: Sequence[Doubt]) -> tuple[DoubtLine, ...]:
-    """Each uncertain figure in words."""
-    return tuple(
-        DoubtLine(
-            figure=f"{one.figure} of {one.of}" if one.figure != "filling" else f"what {one.of} holds",
-            span=one.span,
-            confidence=one.confidence,
-            cases="; ".join(_case(case) for case in one.cases),
-            cost=si.stops(one.cost_stops),
-            turns=one.turns,
+def doubt_rows(doubts: Sequence[Doubt], turning: str = "! {}") -> list[tuple[str, ...]]:
+    """Each uncertain figure in words; turning: how one is written that decides whether the spec is met."""
+    return [
+        (
+            turning.format(_figure(one)) if one.turns else _figure(one),
+            one.span,
+            "; ".join(_case(case) for case in one.cases),
+            si.stops(one.cost_stops),
         )
         for one in doubts
-    )
+    ]
+
+
+def _figure(one: Doubt) -> str:
+    return f"what {one.of} holds" if one.figure == "filling" else f"{one.figure} of {one.of}"
 
 
 def _case(case: DoubtCase) -> str:
@@ -80,14 +69,17 @@ def doubts_text(doubts: Sequence[Doubt], width: int) -> str:
         return paragraph(SURE, width)
     columns = [Column("figure", folds=True), Column("may be off", folds=True)]
     columns += [Column("margin then", folds=True), Column("costs", "right")]
-    rows = [
-        (("! " if one.turns else "") + one.figure, one.span, one.cases, one.cost)
-        for one in doubt_lines(doubts)
-    ]
-    turned = [one.figure for one in doubt_lines(doubts) if one.turns]
+    turned = [_figure(one) for one in doubts if one.turns]
     lead = [paragraph(f"Whether the spec is met hangs on {', '.join(turned)}.", width)] if turned else []
     return "\n".join(
-        (heading(HEADING, width), *lead, "", table(columns, rows, width), "", paragraph(HOW, width))
+        (
+            heading(HEADING, width),
+            *lead,
+            "",
+            table(columns, doubt_rows(doubts), width),
+            "",
+            paragraph(HOW, width),
+        )
     )
 
 
@@ -108,7 +100,7 @@ def hinge_words(hinges: Hinges) -> tuple[str, ...]:
 
 def _hinge(one: HingeDesign) -> str:
     joined = "; ".join(
-        f"{part.ref} {part.type or ''} {part.from_node} — {part.to_node}".replace("  ", " ")
+        " ".join((part.ref, *([part.type] if part.type else []), part.from_node, "—", part.to_node))
         for part in one.parts
     )
     cases = "; ".join(

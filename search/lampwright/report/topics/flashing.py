@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
 from lampwright.results.flashing import Flashing, FlashLamp, FlashPhase
+from lampwright.words import listed
 
 STEADY = ("dark", "off", "dim", "lit", "full", "any")
 
@@ -23,23 +24,50 @@ def flashing_text(flashing: Flashing, width: int) -> str:
         ]
         parts.append(_table(flashing, width))
     if flashing.inrush:
-        lines = [
-            f"{r.control}: {si.amps(r.cold_amps)} as it closes, {si.amps(r.settled_amps)} once warm"
-            for r in flashing.inrush
-        ]
-        parts.append(paragraph("; ".join(lines) + ".", width, "Cold filaments at the contacts: "))
+        lead = "Cold filaments at the contacts: "
+        parts.append(paragraph(f"{inrush_words(flashing)}.", width, lead))
     return join(parts)
+
+
+def inrush_words(flashing: Flashing) -> str:
+    """What each control closes onto while the filaments are cold, and once they are warm."""
+    return "; ".join(
+        f"{row.control}: {si.amps(row.cold_amps)} as it closes, {si.amps(row.settled_amps)} once warm"
+        for row in flashing.inrush
+    )
+
+
+def flash_rows(flashing: Flashing) -> list[tuple[str, ...]]:
+    """Each lamp that must change with the flasher or is late: asked, with, rate, and when it is as asked."""
+    return [
+        (
+            row.lamp,
+            row.word,
+            row.setting,
+            f"{row.flashes_per_minute:g} a minute",
+            "yes" if row.keeps_up else "NO",
+            _after(row.closed),
+            _after(row.open),
+        )
+        for row in flashing.lamps
+        if row.word not in STEADY or not row.keeps_up
+    ]
+
+
+def _after(phase: FlashPhase | None) -> str:
+    """Say how long into a phase a lamp is as asked; nothing is asked where there is no phase."""
+    if phase is None:
+        return "nothing asked"
+    if phase.seconds_to_band is None:
+        return f"not in time ({si.percent(phase.final_flux)} at the end)"
+    return f"after {1000.0 * phase.seconds_to_band:.0f}{si.SPACE}ms"
 
 
 def _verdict(flashing: Flashing, width: int) -> str:
     rates = sorted({row.flashes_per_minute for row in flashing.lamps})
-    told = (
-        " and ".join((", ".join(f"{rate:g}" for rate in rates[:-1]), f"{rates[-1]:g}"))
-        if rates[1:]
-        else f"{rates[0]:g}"
-    )
+    told = listed([f"{rate:g}" for rate in rates])
     late = [row for row in flashing.lamps if not row.keeps_up]
-    share = f"contact closed {flashing.on_share:.0%} of the time".replace("%", " %")
+    share = f"contact closed {si.percent(flashing.on_share)} of the time"
     if not late:
         return paragraph(f"Every lamp keeps up at {told} flashes a minute, {share}.", width)
     lines = bullets(_late(late), width)

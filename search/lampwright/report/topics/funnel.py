@@ -10,6 +10,9 @@ from lampwright.report.layout import Column, bullets, enough, heading, join, par
 from lampwright.results.ranking import PartCount, SearchReport, Stage
 
 SETTINGS = 6
+ONE = {"circuits": "circuit", "choices": "choice"}
+UNCOVERED = "Nothing is asked of any lamp in these settings, which no row of the spec covers:"
+UNEQUAL = "THESE SHOULD BE EQUAL, report this"
 
 
 def search_text(search: SearchReport, width: int) -> str:
@@ -27,12 +30,46 @@ def search_text(search: SearchReport, width: int) -> str:
 
 def reasons(stages: Sequence[Stage], width: int) -> str:
     """Say what the stages that removed something claim: why there is no circuit."""
-    said = [
-        f"{stage.name} ({stage.entered - stage.left:,}): {stage.claim}"
-        for stage in stages
-        if stage.left < stage.entered
-    ]
+    said = [f"{stage.name} ({stage.entered - stage.left:,}): {stage.claim}" for stage in removals(stages)]
     return "\n".join(("What removed candidates, and why:", *bullets(said, width))) if said else ""
+
+
+def removals(stages: Sequence[Stage]) -> list[Stage]:
+    """The stages that removed something."""
+    return [stage for stage in stages if stage.left < stage.entered]
+
+
+def removed(stage: Stage) -> str:
+    """How much a stage removed."""
+    return si.many(stage.entered - stage.left, ONE.get(stage.unit, stage.unit), stage.unit)
+
+
+def listed_rows(counts: Sequence[PartCount]) -> list[tuple[str, ...]]:
+    """Set the circuits listed beside those counted without listing; and whether that is all."""
+    return [
+        (
+            si.many(count.extra_parts, "extra part"),
+            f"{count.listed:,}",
+            f"{count.orbits:,}",
+            _complete(count),
+        )
+        for count in counts
+    ]
+
+
+def _complete(count: PartCount) -> str:
+    if count.ruled_out:
+        return "not needed, the bound rules them out"
+    if not count.complete:
+        return "no, the search stopped"
+    return "yes" if count.listed == count.orbits else UNEQUAL
+
+
+def stage_rows(stages: Sequence[Stage]) -> list[tuple[str, ...]]:
+    """Each stage: what it claims, what is counted, how many entered and left it."""
+    return [
+        (stage.name, stage.claim, stage.unit, f"{stage.entered:,}", f"{stage.left:,}") for stage in stages
+    ]
 
 
 def _funnel(stages: Sequence[Stage], width: int) -> str:
@@ -64,9 +101,7 @@ def _listed(count: PartCount) -> str:
     if not count.complete:
         return f"{parts}: {count.listed:,} of {count.orbits:,} counted circuits listed, not complete"
     if count.listed != count.orbits:
-        return (
-            f"{parts}: {count.listed:,} listed, {count.orbits:,} counted: THESE SHOULD BE EQUAL, report this"
-        )
+        return f"{parts}: {count.listed:,} listed, {count.orbits:,} counted: {UNEQUAL}"
     return f"{parts}: {count.listed:,} listed = {count.orbits:,} counted, complete"
 
 
@@ -76,13 +111,17 @@ def _tried(search: SearchReport, width: int) -> str:
     if search.types:
         lines.append(paragraph(", ".join(search.types), width, "Types tried:  "))
     if search.values:
-        lines.append(paragraph(", ".join(si.ohms(value) for value in search.values), width, "Values tried: "))
+        lines.append(paragraph(values_tried(search), width, "Values tried: "))
     return "\n".join(lines)
+
+
+def values_tried(search: SearchReport) -> str:
+    """The values tried, in a list."""
+    return ", ".join(si.ohms(value) for value in search.values)
 
 
 def _uncovered(settings: Sequence[str], width: int) -> str:
     """Say in which settings nothing is asked of any lamp."""
     if not settings:
         return ""
-    said = "Nothing is asked of any lamp in these settings, which no row of the spec covers:"
-    return "\n".join((paragraph(said, width), *bullets(enough(settings, SETTINGS), width)))
+    return "\n".join((paragraph(UNCOVERED, width), *bullets(enough(settings, SETTINGS), width)))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from lampwright.report import si
 from lampwright.report.layout import Column, paragraph, table
-from lampwright.results.design import PartRow, Rating, Ratings
+from lampwright.results.design import Choice, Design, PartRow, Rating, Ratings
 
 ONE_WAY = "→"
 BOTH_WAYS = "—"
@@ -22,17 +22,72 @@ def parts_table(parts: Sequence[PartRow], width: int) -> str:
         Column(""),
         Column("to", folds=True),
     ]
-    rows = [
+    return table(columns, part_rows(parts), width)
+
+
+def part_rows(parts: Sequence[PartRow]) -> list[tuple[str, ...]]:
+    """Each part: what to fit, from where, which way, to where."""
+    return [(part.ref, fitted(part), part.from_node, way(part), part.to_node) for part in parts]
+
+
+def joined_rows(parts: Sequence[PartRow]) -> list[tuple[str, ...]]:
+    """Each part: what to fit, and the nodes it joins."""
+    return [(part.ref, fitted(part), f"{part.from_node} {way(part)} {part.to_node}") for part in parts]
+
+
+def way(part: PartRow) -> str:
+    """The arrow of a diode, which conducts one way; a dash for what conducts both ways."""
+    return ONE_WAY if part.kind == "diode" else BOTH_WAYS
+
+
+def purchases(parts: Sequence[PartRow]) -> list[tuple[str, ...]]:
+    """What to buy: how many, what, and for which parts; a lamp of several filaments is one lamp."""
+    alike: dict[str, dict[str, None]] = {}
+    for part in parts:
+        if part.kind != "wire":
+            whole = "lamp " + (part.type or "") if part.kind == "filament" else fitted(part)
+            alike.setdefault(whole, {})[part.lamp or part.ref] = None
+    return [(f"{len(serves)}", what, ", ".join(serves)) for what, serves in alike.items()]
+
+
+def counted(design: Design) -> str:
+    """Say what is counted of a design."""
+    return ", ".join(
         (
-            part.ref,
-            fitted(part),
-            part.from_node,
-            ONE_WAY if part.kind == "diode" else BOTH_WAYS,
-            part.to_node,
+            si.many(design.extra_parts, "extra part"),
+            si.many(design.wires, "wire"),
+            si.many(design.joints, "joint"),
+            si.many(design.conductors, "conductor"),
         )
-        for part in parts
-    ]
-    return table(columns, rows, width)
+    )
+
+
+def made_of(design: Design) -> str:
+    """Say what is counted of a design, leaving out what there is none of."""
+    counts = (
+        (design.extra_parts, "extra part"),
+        (design.wires, "link wire"),
+        (design.joints, "joint"),
+        (design.conductors, "conductor"),
+    )
+    said = [si.many(count, what) for count, what in counts if count]
+    return ", ".join(said if design.extra_parts else ["Lamps and wire alone", *said])
+
+
+def tightest(design: Design) -> str:
+    """Say which requirement is met by least, and where."""
+    return f"{design.tightest.lamp} at {design.tightest.state}; {design.tightest.corner}"
+
+
+def choice_words(choice: Choice) -> str:
+    """Say one choice of types and values."""
+    return f"{', '.join(choice.fitted)}: {si.stops(choice.margin_stops)}"
+
+
+def ranked(design: Design, margin: str) -> tuple[str, ...]:
+    """A design as a row of a table: rank, margin as it is written there, counts, and what to fit."""
+    counts = (design.extra_parts, design.wires, design.joints, design.conductors)
+    return (f"{design.rank}", margin, *(f"{count}" for count in counts), to_fit(design.parts))
 
 
 def fitted(part: PartRow) -> str:
@@ -90,9 +145,22 @@ def _share(row: Rating) -> float:
 
 def _rating(row: Rating) -> str:
     """Say one rating: `brake 1.9 A of 8 A`, with a mark where it is exceeded."""
-    mark = "!" if _share(row) > 1.0 else ""
-    digits = 3 if row.unit == "V" else 2
-    said = f"{mark}{row.ref} {si.quantity(row.worst, row.unit, digits)}"
-    if row.limit is None:
-        return said
-    return f"{said} of {si.quantity(row.limit, row.unit, digits)}"
+    said = f"{'!' if _share(row) > 1.0 else ''}{row.ref} {_load(row, row.worst)}"
+    return said if row.limit is None else f"{said} of {_load(row, row.limit)}"
+
+
+def load_rows(ratings: Ratings, over: str) -> list[tuple[str, ...]]:
+    """How hard everything works at worst, its limit, and where; over: how what is beyond it is written."""
+    return [
+        (
+            row.ref,
+            over.format(_load(row, row.worst)) if _share(row) > 1.0 else _load(row, row.worst),
+            "none stated" if row.limit is None else _load(row, row.limit),
+            f"{row.state}; {row.corner}",
+        )
+        for row in (*ratings.controls, *ratings.resistors, *ratings.diodes, *ratings.lamps)
+    ]
+
+
+def _load(row: Rating, value: float) -> str:
+    return si.quantity(value, row.unit, 3 if row.unit == "V" else 2)

@@ -1,7 +1,6 @@
 """Why no circuit meets the spec and what comes nearest, as text for a terminal. No source: our layout."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, enough, heading, join, paragraph, table
@@ -17,17 +16,6 @@ PROOFS = {
 INDENT = " " * 5
 SHOWN = 2
 """Of what a circuit does wrong, so much stands in the table."""
-
-
-@dataclass(frozen=True)
-class MissedLine:
-    """What one lamp misses: the settings, by how much at worst, and at which corner that is."""
-
-    lamp: str
-    wanted: str
-    settings: str
-    short: str
-    corner: str
 
 
 HOW = "Each was tried. Write its lines in place of those in the spec, or beside them where the spec has none."
@@ -55,41 +43,64 @@ def short(margin: float) -> str:
     return "met" if margin >= 0.0 else f"{si.stops(-margin)} short"
 
 
-def missed_lines(near: NearMiss) -> tuple[MissedLine, ...]:
-    """What a near miss misses, a line for each lamp and word, worst first."""
+def missed_rows(near: NearMiss) -> list[tuple[str, str, str, str, str]]:
+    """What a near miss misses, worst first: lamp, word, settings, by how much at worst, the corner."""
     grouped: dict[tuple[str, str], list[int]] = {}
     for at, one in enumerate(near.missed):
         grouped.setdefault((one.lamp, one.wanted), []).append(at)
-    lines = []
+    rows = []
     for (lamp, wanted), places in grouped.items():
         worst = near.missed[places[0]]
         said = said_of(near.design.states, (near.missed[at].state for at in places))
-        lines.append(MissedLine(lamp, wanted, said, short(worst.margin_stops), worst.corner))
-    return tuple(lines)
+        rows.append((lamp, wanted, said, short(worst.margin_stops), worst.corner))
+    return rows
 
 
 def in_short(near: NearMiss) -> str:
     """What a near miss does wrong, for a table: each lamp with its word, then what is over its rating."""
-    said = [f"{line.lamp} {line.wanted} ({line.settings})" for line in missed_lines(near)]
+    said = [f"{lamp} {wanted} ({settings})" for lamp, wanted, settings, *_ in missed_rows(near)]
     over = [line.partition(", in ")[0] for line in near.over]
     return "; ".join(enough([*said, *over], SHOWN))
+
+
+def near_rows(near_misses: Sequence[NearMiss]) -> list[tuple[str, ...]]:
+    """Each near miss: its number, margin, what it does wrong, and what to fit."""
+    return [
+        (
+            f"{near.design.rank}",
+            si.stops(near.design.margin_stops),
+            in_short(near),
+            to_fit(near.design.parts),
+        )
+        for near in near_misses
+    ]
 
 
 def wrongs(near: NearMiss) -> tuple[str, ...]:
     """What a near miss does wrong, in full, worst first."""
     missed = (
-        f"{line.lamp}, asked {line.wanted}: {line.settings}; at worst {line.short}, at {line.corner}"
-        for line in missed_lines(near)
+        f"{lamp}, asked {wanted}: {settings}; at worst {by}, at {corner}"
+        for lamp, wanted, settings, by, corner in missed_rows(near)
     )
     return (*missed, *near.over)
+
+
+def nearest_title(near: NearMiss) -> str:
+    """Name the nearest circuit by what is wrong with it."""
+    said = short(near.design.margin_stops) if near.missed else "over its ratings"
+    return f"The nearest circuit: {said}"
+
+
+def proofs(conflict: Conflict) -> tuple[str, ...]:
+    """How a conflict is proved, and how it was found and checked."""
+    return (PROOFS[conflict.proof], *conflict.checked)
 
 
 def _conflict(conflict: Conflict | None, width: int) -> str:
     if conflict is None:
         return ""
-    said = (PROOFS[conflict.proof], *conflict.checked)
     return "\n".join(
-        (heading("What conflicts", width), paragraph(conflict.text, width), *bullets(said, width))
+        (heading("What conflicts", width), paragraph(conflict.text, width), *bullets(proofs(conflict), width))
     )
 
 
@@ -116,10 +127,9 @@ def _margin(near: NearMiss) -> str:
 def _best(near: NearMiss, width: int) -> str:
     """Write the nearest circuit in full: drawing, parts, what the lamps do, what is missed and exceeded."""
     design = near.design
-    said = short(design.margin_stops) if near.missed else "over its ratings"
     return join(
         (
-            heading(f"The nearest circuit: {said}", width),
+            heading(nearest_title(near), width),
             schematic_text(design, width=width),
             parts_table(design.parts, width),
             *state_tables(design.states, width),

@@ -3,11 +3,9 @@
 No source: our layout.
 """
 
-from collections.abc import Sequence
-
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
-from lampwright.results.stock import StockBuild, StockItem, StockPlan
+from lampwright.results.stock import StockPlan
 from lampwright.words import money
 
 
@@ -16,30 +14,42 @@ def stock_text(plan: StockPlan, width: int) -> str:
     return join(
         (
             "\n".join((heading("From the parts box", width), paragraph(plan.text, width))),
-            _builds(plan.builds, width),
+            _copies(plan, width),
             _items(plan, width),
             "\n".join(bullets(plan.remarks, width)),
         )
     ).rstrip("\n")
 
 
-def price_of(item: StockItem) -> str:
-    """Write what one costs; nothing where it cannot be bought."""
-    return "" if item.price is None else money(item.price)
+def copy_rows(plan: StockPlan) -> list[tuple[str, ...]]:
+    """Each copy to build, and what goes into it."""
+    return [
+        (build.build, f"{build.rank}", si.stops(build.margin_stops), ", ".join(build.fitted))
+        for build in plan.builds
+    ]
 
 
-def _builds(builds: Sequence[StockBuild], width: int) -> str:
+def item_rows(plan: StockPlan) -> list[tuple[str, ...]]:
+    """Each kind of part: how many, whence, and what it costs; no price where it cannot be bought."""
+    return [
+        (
+            item.item,
+            *(f"{count}" for count in (item.needed, item.from_stock, item.to_buy)),
+            "" if item.price is None else money(item.price),
+            money(item.cost),
+        )
+        for item in plan.items
+    ]
+
+
+def _copies(plan: StockPlan, width: int) -> str:
     columns = [
         Column("copy", folds=True),
         Column("design", "right"),
         Column("margin", "right"),
         Column("to fit", folds=True),
     ]
-    rows = [
-        (build.build, str(build.rank), si.stops(build.margin_stops), ", ".join(build.fitted))
-        for build in builds
-    ]
-    return table(columns, rows, width) if rows else ""
+    return table(columns, copy_rows(plan), width) if plan.builds else ""
 
 
 def _items(plan: StockPlan, width: int) -> str:
@@ -47,19 +57,10 @@ def _items(plan: StockPlan, width: int) -> str:
         return ""
     columns = [Column("item", folds=True)]
     columns += [Column(name, "right") for name in ("needed", "from stock", "to buy", "price", "cost")]
-    rows = [
-        (
-            item.item,
-            f"{item.needed}",
-            f"{item.from_stock}",
-            f"{item.to_buy}",
-            price_of(item),
-            money(item.cost),
-        )
-        for item in plan.items
-    ]
     needed, stocked, bought = (
         str(sum(counts))
         for counts in zip(*((i.needed, i.from_stock, i.to_buy) for i in plan.items), strict=True)
     )
-    return table(columns, [*rows, ("in all", needed, stocked, bought, "", money(plan.cost))], width)
+    return table(
+        columns, [*item_rows(plan), ("in all", needed, stocked, bought, "", money(plan.cost))], width
+    )

@@ -14,181 +14,148 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lampwright.report import si
+from lampwright.report.chart import Scale, Tick, line_path
 from lampwright.report.topics.states import UNASKED, named
 from lampwright.results.design import Design
 from lampwright.results.trials import LevelBand, Sweep, SweepLine
 
-WIDE, HIGH = 320.0, 208.0
 LEFT, RIGHT, TOP, BOTTOM = 40.0, 282.0, 8.0, 168.0
 FLOOR, CEILING = 2.0**-10, 2.0
+LIGHT = Scale(FLOOR, CEILING, BOTTOM, TOP, doublings=True)
 MARKS = (0.001, 0.01, 0.1, 1.0)
 MOST_NAMES = 3
 NAMES = ("low", "normal", "high")
 
 
 @dataclass(frozen=True)
-class Place:
-    """A point of a chart."""
-
-    x: float
-    y: float
-
-
-@dataclass(frozen=True)
-class Field:
-    """What is asked, between the low and the high supply: its outline, and its upper left corner."""
-
-    path: str
-    x: float
-    y: float
-
-
-@dataclass(frozen=True)
 class Curve:
-    """One line: the numbers of its states, its path, its points at the spec's supplies, what is asked."""
+    """One line: the numbers of its states, its path, its places at the spec's supplies, what is asked.
+
+    field: the outline of what is asked between the low and the high supply; corner: its upper left one.
+    `said` goes on where `asked`, "asked" or "nothing", ends.
+    """
 
     states: str
     path: str
-    corners: tuple[Place, ...]
-    field: Field | None
-    said: str
-
-
-@dataclass(frozen=True)
-class Chart:
-    """One filament: its lines, and the numbers of the states in which it is dark at every supply."""
-
-    lamp: str
-    curves: tuple[Curve, ...]
-    dark: str
-
-
-@dataclass(frozen=True)
-class Tick:
-    """A mark of a scale, and what it says."""
-
-    at: float
-    said: str
-
-
-@dataclass(frozen=True)
-class Figures:
-    """One line as figures: the lamp, what is asked, the states, and the light at every supply."""
-
-    states: str
-    lamp: str
+    places: tuple[tuple[float, float], ...]
+    field: str
+    corner: tuple[float, float]
     asked: str
-    named: str
-    cells: tuple[str, ...]
+    said: str
 
 
-@dataclass(frozen=True)
-class SweepView:
-    """The charts of a design and their scales; the figures as a table."""
+class SweepChart:
+    """The charts of a design, one for each filament, and their scales."""
 
-    charts: tuple[Chart, ...]
-    light: tuple[Tick, ...]
-    words: tuple[Tick, ...]
-    edges: tuple[float, ...]
-    supplies: tuple[Tick, ...]
-    ends: tuple[Tick, ...]
-    under: Tick
-    heads: tuple[str, ...]
-    rows: tuple[Figures, ...]
+    def __init__(self, design: Design, sweep: Sweep) -> None:
+        """Take a design whose sweep was made, and the sweep."""
+        self.sweep = sweep
+        self.lamps = [reading.lamp for reading in design.states[0].lamps]
+        self.volts = Scale(sweep.supplies[0], sweep.supplies[-1], LEFT, RIGHT)
+        self._numbers = {named(row): at for at, row in enumerate(design.states)}
 
+    def curves(self, lamp: str) -> tuple[Curve, ...]:
+        """The lines of one filament."""
+        return tuple(self._curve(line) for line in self.sweep.lines if line.lamp == lamp)
 
-def sweep_view(design: Design) -> SweepView | None:
-    """Draw the sweep of a design, if it was made."""
-    sweep = design.sweep
-    if sweep is None or not sweep.lines:
-        return None
-    scale = _Scale(sweep.supplies[0], sweep.supplies[-1], sweep.volts)
-    numbers = {named(row): at for at, row in enumerate(design.states)}
-    lamps = [reading.lamp for reading in design.states[0].lamps]
-    return SweepView(
-        charts=tuple(_chart(lamp, sweep, numbers, scale) for lamp in lamps),
-        light=tuple(Tick(scale.y(mark), f"{100 * mark:g}{si.SPACE}%") for mark in MARKS),
-        words=_words(sweep.levels, scale),
-        edges=tuple(sorted({scale.y(edge) for band in sweep.levels for edge in _inner(band)})),
-        supplies=tuple(Tick(scale.x(volt), name) for volt, name in zip(scale.volts, NAMES, strict=True)),
-        ends=(Tick(LEFT, si.volts(sweep.supplies[0])), Tick(RIGHT, si.volts(sweep.supplies[-1]))),
-        under=Tick(min(max(scale.x(scale.volts[1]), 150.0), 176.0), _under(scale.volts)),
-        heads=tuple(si.volts(volt) for volt in sweep.supplies),
-        rows=tuple(_figures(line, numbers) for line in sweep.lines),
-    )
+    def dark(self, lamp: str) -> str:
+        """The numbers of the states in which a filament is dark at every supply."""
+        told = {name for line in self.sweep.lines if line.lamp == lamp for name in line.states}
+        return " ".join(str(at) for name, at in self._numbers.items() if name not in told)
 
+    def numbers(self, line: SweepLine) -> str:
+        """The numbers of the states of a line."""
+        return " ".join(str(self._numbers[name]) for name in line.states)
 
-@dataclass(frozen=True)
-class _Scale:
-    """Where volts and light stand; volts: the spec's three."""
+    def light_ticks(self) -> tuple[Tick, ...]:
+        """The scale of light."""
+        return tuple(Tick(LIGHT.at(mark), f"{100 * mark:g}{si.SPACE}%") for mark in MARKS)
 
-    least: float
-    most: float
-    volts: tuple[float, ...]
+    def word_ticks(self) -> tuple[Tick, ...]:
+        """Where each word stands: in the middle of its band, or of what a brighter word leaves of it."""
+        found = []
+        for at, band in enumerate(self.sweep.levels):
+            high = CEILING if band.high_flux is None else band.high_flux
+            lows = [other.low_flux for other in self.sweep.levels[at + 1 :]]
+            brighter = [low for low in lows if band.low_flux < low < high]
+            middle = (LIGHT.at(min([high, *brighter])) + LIGHT.at(band.low_flux)) / 2.0
+            found.append(Tick(round(middle, 1), band.word))
+        return tuple(found)
 
-    def x(self, volts: float) -> float:
-        share = (volts - self.least) / (self.most - self.least)
-        return round(LEFT + share * (RIGHT - LEFT), 1)
+    def edges(self) -> tuple[float, ...]:
+        """Where the bands of the words end."""
+        return tuple(sorted({LIGHT.at(edge) for band in self.sweep.levels for edge in _inner(band)}))
 
-    def y(self, flux: float) -> float:
-        """What is beyond the scale stands at its end."""
-        stops = math.log2(min(max(flux, FLOOR), CEILING))
-        share = (stops - math.log2(FLOOR)) / (math.log2(CEILING) - math.log2(FLOOR))
-        return round(BOTTOM - share * (BOTTOM - TOP), 1)
+    def supply_ticks(self) -> tuple[Tick, ...]:
+        """The spec's three supplies."""
+        named_volts = zip(self.sweep.volts, NAMES, strict=True)
+        return tuple(Tick(self.volts.at(volt), name) for volt, name in named_volts)
 
+    def end_ticks(self) -> tuple[Tick, ...]:
+        """The least and the greatest supply drawn."""
+        ends = (LEFT, self.sweep.supplies[0]), (RIGHT, self.sweep.supplies[-1])
+        return tuple(Tick(at, si.volts(volt)) for at, volt in ends)
 
-def _chart(lamp: str, sweep: Sweep, numbers: dict[str, int], scale: _Scale) -> Chart:
-    own = [line for line in sweep.lines if line.lamp == lamp]
-    told = {name for line in own for name in line.states}
-    dark = [str(at) for name, at in numbers.items() if name not in told]
-    return Chart(lamp, tuple(_curve(line, sweep, numbers, scale) for line in own), " ".join(dark))
+    def under(self) -> Tick:
+        """The spec's three supplies in words, below the chart."""
+        said = ", ".join(f"{name} {volt:g}" for name, volt in zip(NAMES, self.sweep.volts, strict=True))
+        middle = min(max(self.volts.at(self.sweep.volts[1]), 150.0), 176.0)
+        return Tick(middle, f"{said}{si.SPACE}V")
 
+    def _curve(self, line: SweepLine) -> Curve:
+        supplies = self.sweep.supplies
+        lit = zip(supplies, line.flux, strict=True)
+        places = [(self.volts.at(volt), LIGHT.at(flux)) for volt, flux in lit]
+        at = [min(range(len(supplies)), key=lambda n: abs(supplies[n] - volt)) for volt in self.sweep.volts]
+        outline = self._field(line, at)
+        return Curve(
+            states=self.numbers(line),
+            path=line_path(places),
+            places=tuple(places[n] for n in at),
+            field=f"{line_path(outline)} Z" if outline else "",
+            corner=outline[0] if outline else (0.0, 0.0),
+            asked="nothing" if line.wanted == UNASKED else "asked",
+            said=_said(line, self.sweep, [line.flux[n] for n in at]),
+        )
 
-def _curve(line: SweepLine, sweep: Sweep, numbers: dict[str, int], scale: _Scale) -> Curve:
-    places = [
-        Place(scale.x(volt), scale.y(flux)) for volt, flux in zip(sweep.supplies, line.flux, strict=True)
-    ]
-    at = [
-        min(range(len(sweep.supplies)), key=lambda n: abs(sweep.supplies[n] - volt)) for volt in scale.volts
-    ]
-    return Curve(
-        _numbers(line, numbers),
-        _path(places),
-        tuple(places[n] for n in at),
-        _field(line, sweep.supplies, at, scale),
-        _said(line, sweep.supplies, [line.flux[n] for n in at], scale.volts),
-    )
-
-
-def _numbers(line: SweepLine, numbers: dict[str, int]) -> str:
-    return " ".join(str(numbers[name]) for name in line.states)
-
-
-def _path(places: Sequence[Place]) -> str:
-    return "M" + " L".join(f"{place.x:g} {place.y:g}" for place in places)
-
-
-def _field(line: SweepLine, supplies: Sequence[float], at: Sequence[int], scale: _Scale) -> Field | None:
-    """What is asked of a line; at: where the spec's three supplies stand among those of the sweep."""
-    if line.wanted == UNASKED:
-        return None
-    low, high = at[0], at[-1]
-    asked = range(low, high + 1) if line.low_fluxes and low < high else (low, high)
-    lows = line.low_fluxes or (line.low_flux or FLOOR,) * len(supplies)
-    lower = [Place(scale.x(supplies[n]), scale.y(lows[n])) for n in asked]
-    # supplies that are one still leave something to see
-    left, right = lower[0].x, max(lower[-1].x, round(lower[0].x + 2.0, 1))
-    top = scale.y(CEILING if line.high_flux is None else line.high_flux)
-    outline = [Place(left, top), Place(right, top), Place(right, lower[-1].y), *lower[-2::-1]]
-    return Field(f"{_path(outline)} Z", left, top)
+    def _field(self, line: SweepLine, at: Sequence[int]) -> list[tuple[float, float]]:
+        """What is asked of a line; at: where the spec's three supplies stand among those of the sweep."""
+        if line.wanted == UNASKED:
+            return []
+        low, high = at[0], at[-1]
+        asked = range(low, high + 1) if line.low_fluxes and low < high else (low, high)
+        lows = line.low_fluxes or (line.low_flux or FLOOR,) * len(self.sweep.supplies)
+        lower = [(self.volts.at(self.sweep.supplies[n]), LIGHT.at(lows[n])) for n in asked]
+        # supplies that are one still leave something to see
+        left, right = lower[0][0], max(lower[-1][0], round(lower[0][0] + 2.0, 1))
+        top = LIGHT.at(CEILING if line.high_flux is None else line.high_flux)
+        return [(left, top), (right, top), (right, lower[-1][1]), *lower[-2::-1]]
 
 
-def _said(line: SweepLine, supplies: Sequence[float], at: Sequence[float], volts: Sequence[float]) -> str:
+def sweep_chart(design: Design) -> SweepChart | None:
+    """The sweep of a design, if it was made."""
+    return SweepChart(design, design.sweep) if design.sweep is not None and design.sweep.lines else None
+
+
+def asked_word(line: SweepLine) -> str:
+    """What is asked of a line."""
+    return "nothing" if line.wanted == UNASKED else line.wanted
+
+
+def first_states(line: SweepLine) -> str:
+    """The first few states of a line by name, and how many more there are."""
+    shown = "; ".join(line.states[:MOST_NAMES])
+    more = len(line.states) - MOST_NAMES
+    return f"{shown}; and {more} more" if more > 0 else shown
+
+
+def _said(line: SweepLine, sweep: Sweep, at: Sequence[float]) -> str:
     """Say what is asked, the light at the three supplies, and over which supplies it is kept."""
-    asked = "nothing asked" if line.wanted == UNASKED else f"asked {line.wanted}, {_kept(line, supplies)}"
+    asked = "asked" if line.wanted == UNASKED else f"{line.wanted}, {_kept(line, sweep.supplies)}"
     if max(line.flux) < 0.001:
         return f"{asked}. Less than {si.percent(0.001)} of rated light throughout."
-    light = ", ".join(f"{si.percent(flux)} at {si.volts(volt)}" for flux, volt in zip(at, volts, strict=True))
+    lit = zip(at, sweep.volts, strict=True)
+    light = ", ".join(f"{si.percent(flux)} at {si.volts(volt)}" for flux, volt in lit)
     return f"{asked}. {light}."
 
 
@@ -228,31 +195,3 @@ def _edge(
 def _inner(band: LevelBand) -> tuple[float, ...]:
     """The edges of a band that lie within the scale."""
     return tuple(edge for edge in (band.low_flux, band.high_flux) if edge and FLOOR < edge < CEILING)
-
-
-def _words(levels: Sequence[LevelBand], scale: _Scale) -> tuple[Tick, ...]:
-    """Where each word stands: in the middle of its band, or of what a brighter word leaves of it."""
-    found = []
-    for at, band in enumerate(levels):
-        high = CEILING if band.high_flux is None else band.high_flux
-        brighter = [other.low_flux for other in levels[at + 1 :] if band.low_flux < other.low_flux < high]
-        middle = (scale.y(min([high, *brighter])) + scale.y(band.low_flux)) / 2.0
-        found.append(Tick(round(middle, 1), band.word))
-    return tuple(found)
-
-
-def _under(volts: Sequence[float]) -> str:
-    said = ", ".join(f"{name} {volt:g}" for name, volt in zip(NAMES, volts, strict=True))
-    return f"{said}{si.SPACE}V"
-
-
-def _figures(line: SweepLine, numbers: dict[str, int]) -> Figures:
-    shown = "; ".join(line.states[:MOST_NAMES])
-    more = len(line.states) - MOST_NAMES
-    return Figures(
-        _numbers(line, numbers),
-        line.lamp,
-        "nothing" if line.wanted == UNASKED else line.wanted,
-        f"{shown}; and {more} more" if more > 0 else shown,
-        tuple(si.percent(flux) for flux in line.flux),
-    )

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
-from lampwright.results.wiring import FeedFuseRow, WireRow, WiringList
+from lampwright.results.wiring import FeedFuseRow, SpliceRow, TerminalRow, WireRow, WiringList
 
 
 def wiring_text(wiring: WiringList, width: int) -> str:
@@ -20,6 +20,54 @@ def wiring_text(wiring: WiringList, width: int) -> str:
     ).rstrip("\n")
 
 
+def wiring_said(wiring: WiringList) -> str:
+    """Count the wires, and say what the judge says with them in place."""
+    if wiring.margin_stops is None:
+        return "The circuit with its wires is too large to solve."
+    counted = f"{si.many(len(wiring.wires), 'wire')}, {si.quantity(wiring.metres, 'm', 3)} in all."
+    return f"{counted} {_in_place(wiring)}"
+
+
+def _in_place(wiring: WiringList) -> str:
+    meets = "meets" if wiring.meets else "does not meet"
+    margin = si.stops(wiring.margin_stops or 0.0)
+    return f"With its wires in place the circuit {meets} the spec: {margin} of margin."
+
+
+def wire_rows(wires: Sequence[WireRow]) -> list[tuple[str, ...]]:
+    """Each wire to cut: its number, ends, place, length, size, load and loss, and room for a colour."""
+    return [
+        (
+            f"{row.number}",
+            f"{row.from_node} — {row.to_node}",
+            ", ".join(said for said in (row.zone, f"pin {row.pin}" if row.pin else "") if said),
+            f"{row.metres:g}{si.SPACE}m",
+            f"{row.area_mm2:g}{si.SPACE}mm² (AWG {row.awg})",
+            si.amps(row.amps),
+            si.volts(round(row.drop_volts, 4)),
+            "______",
+        )
+        for row in wires
+    ]
+
+
+def fuse_words(row: FeedFuseRow) -> str:
+    """Which fuse a feed takes, and for how much."""
+    none = "no blade fuse is large enough"
+    size = none if row.fuse_amps is None else f"{row.fuse_amps:g}{si.SPACE}A, {row.colour}"
+    return f"{row.feed}: {size}, for {si.amps(row.amps)}"
+
+
+def splice_words(row: SpliceRow) -> str:
+    """Which wires meet at a splice."""
+    return f"{row.at}{_in(row.zone)}: wires {', '.join(f'{wire}' for wire in row.wires)}"
+
+
+def terminal_words(row: TerminalRow) -> str:
+    """What the number of a terminal means."""
+    return f"{row.terminal}: {row.meaning} (DIN 72552)"
+
+
 def _summary(wiring: WiringList, width: int) -> list[str]:
     if wiring.margin_stops is None:
         return []
@@ -30,9 +78,7 @@ def _summary(wiring: WiringList, width: int) -> list[str]:
         si.many(sum(len(row.wires) for row in wiring.couplings), "coupling contact"),
         si.many(len(wiring.fuses), "fuse"),
     )
-    meets = "meets" if wiring.meets else "does not meet"
-    said = f"With its wires in place the circuit {meets} the spec: {si.stops(wiring.margin_stops)} of margin."
-    return [paragraph(", ".join(counted) + ".", width), paragraph(said, width)]
+    return [paragraph(", ".join(counted) + ".", width), paragraph(_in_place(wiring), width)]
 
 
 def _wires(wires: Sequence[WireRow], width: int) -> str:
@@ -77,7 +123,7 @@ def _fuses(fuses: Sequence[FeedFuseRow], width: int) -> list[str]:
 def _places(wiring: WiringList, width: int) -> list[str]:
     rows = [("Splices", f"at {row.at}{_in(row.zone)}: {_list(row.wires)}") for row in wiring.splices]
     rows += [("Couplings", f"{row.zones}: {_list(row.wires)}") for row in wiring.couplings]
-    rows += [("Terminals", f"{row.terminal}: {row.meaning} (DIN 72552)") for row in wiring.terminals]
+    rows += [("Terminals", terminal_words(row)) for row in wiring.terminals]
     titles = [title for title, _ in rows]
     return [
         paragraph(said, width, f"{'' if title in titles[:at] else title:<15}")
