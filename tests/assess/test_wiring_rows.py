@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.assess.wiring_rows import wiring_list
+from lampwright.assess.wiring import wiring_of
 from lampwright.errors import InputError
 from lampwright.network.circuit_file import parse_circuit
 from lampwright.network.netlist import netlist_of
@@ -39,7 +39,7 @@ def listed(spec: Spec) -> WiringList | None:
         {"ref": ref, "kind": "filament", "type": "X", "from": low, "to": high} for ref, low, high in ENDS
     ]
     circuit = parse_circuit({"part": rows}, "circuit", layout_of(spec))
-    return wiring_list(problem, netlist_of(circuit, problem.layout), Choice((0, 0, 0)))
+    return wiring_of(problem, netlist_of(circuit, problem.layout), Choice((0, 0, 0)))
 
 
 def test_no_table_no_list() -> None:

@@ -118,14 +118,14 @@ def _light_failures(presenter: Presenter, netlist: Netlist, judgement: Judgement
         name, word = problem.layout.filaments[int(lamp)], problem.states[int(state)].words[int(lamp)]
         corner = presenter.corner_name(int(verdicts.margin_corner[state, lamp]), netlist, judgement)
         missed = f"missed by {-verdicts.margin[state, lamp]:.2f} stops at {corner}"
-        lines.append(f'{presenter.state_name(int(state))}: "{name}" should be {word}: {missed}')
+        lines.append(f'{problem.states[int(state)].full_name}: "{name}" should be {word}: {missed}')
     for pair in np.nonzero(verdicts.same < 0)[0]:
         first, second = (
             problem.layout.filaments[int(side[pair])]
             for side in (problem.demands.same_first, problem.demands.same_second)
         )
         corner = presenter.corner_name(int(verdicts.same_corner[pair]), netlist, judgement)
-        where = presenter.state_name(int(problem.demands.same_state[pair]))
+        where = problem.states[int(problem.demands.same_state[pair])].full_name
         missed = f"missed by {-verdicts.same[pair]:.2f} stops at {corner}"
         lines.append(f"{where}: {first} and {second} should match: {missed}")
     if judgement.unconverged:

@@ -13,7 +13,7 @@ from lampwright.assess.sweep_rows import sweep_rows
 from lampwright.assess.trial_rows import trial_rows
 from lampwright.assess.trials import try_faults
 from lampwright.assess.uncertainty import Doubter
-from lampwright.assess.wiring_rows import wiring_list
+from lampwright.assess.wiring import wiring_of
 from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice
@@ -41,7 +41,7 @@ class Treatment:
         return replace(
             design,
             care=self.assessor.care(netlist, choice, design),
-            wiring=wiring_list(self.problem, netlist, choice, refs),
+            wiring=wiring_of(self.problem, netlist, choice, refs),
             flashing=flashing_of(self.problem, netlist, choice),
             sweep=sweep_rows(self.judge, netlist, choice, design.states),
             trials=self._trials(design, netlist, choice),

@@ -52,15 +52,10 @@ Scene = tuple[Occasion, ...]
 """All phases of one setting."""
 
 
-def named(state: StateRow) -> str:
-    """A state in words, with the flasher's phase in brackets."""
-    return f"{state.state} ({state.phase})" if state.phase else state.state
-
-
 def occasions(states: Sequence[StateRow], controls: tuple[Control, ...]) -> tuple[Occasion, ...]:
     """A design's states with their settings; both come in the order of the spec."""
     return tuple(
-        Occasion(named(state), moment.setting, moment.phases, tuple(lamp.level for lamp in state.lamps))
+        Occasion(state.full_name, moment.setting, moment.phases, tuple(lamp.level for lamp in state.lamps))
         for state, moment in zip(states, moments(controls), strict=True)
     )
 

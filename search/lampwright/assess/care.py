@@ -7,7 +7,7 @@ from lampwright.assess.endurance_rows import endurance
 from lampwright.assess.fault_bench import Values
 from lampwright.assess.fault_rows import FaultWriter
 from lampwright.assess.faults import FaultFinder
-from lampwright.assess.regulated import named, regulated, regulations
+from lampwright.assess.regulated import regulated, regulations
 from lampwright.assess.tolerance import SUPPLY, ToleranceBench
 from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
@@ -47,7 +47,7 @@ class Assessor:
         circuit = self.circuit_of(netlist, choice, design)
         found = self.finder.examine(circuit, self.values_of(netlist, choice, design))
         writer = FaultWriter(
-            self.problem, circuit, tuple(named(state) for state in design.states), self.finder.stock.led
+            self.problem, circuit, tuple(state.full_name for state in design.states), self.finder.stock.led
         )
         diodes = tuple(self.problem.part_options.diode_types[at] for at in self._diodes(netlist, choice))
         marked = regulated(design.states, self.problem.spec.controls)

@@ -8,13 +8,11 @@ does brings a fact up, so that the right one shows; for which vehicles it holds 
 from collections.abc import Sequence
 from typing import cast
 
-from lampwright.assess.behaviour import acts_of, named, occasions
+from lampwright.assess.behaviour import acts_of, occasions
 from lampwright.parts.tables import Row, read_table
 from lampwright.results.care import Regulated, RegulationNote, Subject
 from lampwright.results.design import StateRow
 from lampwright.spec.model import Control
-
-__all__ = ["named", "regulated", "regulations"]
 
 ALWAYS = "any"
 

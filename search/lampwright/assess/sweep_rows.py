@@ -4,7 +4,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lampwright.assess.regulated import named
 from lampwright.assess.sweep import UnsolvedError, supplies_of, sweep_flux
 from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
@@ -44,7 +43,7 @@ def sweep_rows(judge: Judge, netlist: Netlist, choice: Choice, states: Sequence[
                 line,
                 _edges(band, problem.part_options.filaments[model], problem, supplies),
             )
-            found.setdefault(key, []).append(named(states[at]))
+            found.setdefault(key, []).append(states[at].full_name)
     lines = tuple(
         SweepLine(
             lamp=name,

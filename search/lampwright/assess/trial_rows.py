@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from lampwright.assess.alterations import Circuitry, Fault
-from lampwright.assess.regulated import named
 from lampwright.assess.trials import LIVE, Trial
 from lampwright.network.circuit import GROUND, SUPPLY
 from lampwright.network.netlist import Netlist
@@ -80,7 +79,7 @@ def _altered(trial: Trial, frame: _Frame, states: tuple[StateRow, ...]) -> Itera
     for at, sound in enumerate(states):
         if trial.shorted[at]:
             yield TrialState(
-                state=named(sound),
+                state=sound.full_name,
                 shorted=True,
                 flux=(),
                 levels=(),
@@ -103,7 +102,7 @@ def _altered(trial: Trial, frame: _Frame, states: tuple[StateRow, ...]) -> Itera
         ]:
             continue
         yield TrialState(
-            state=named(sound),
+            state=sound.full_name,
             shorted=False,
             flux=tuple(trial.flux[at].tolist()),
             levels=trial.levels[at],

@@ -115,7 +115,7 @@ def near_miss(presenter: Presenter, near: Near, rank: int) -> NearMiss:
 
 def _missed(presenter: Presenter, near: Near, cell: Cell, pair: int | None) -> Missed:
     problem, verdicts = presenter.problem, near.judgement.verdicts
-    names, state = problem.layout.filaments, presenter.state_name(cell.state)
+    names, state = problem.layout.filaments, problem.states[cell.state].full_name
     if pair is None or cell.partner is None:
         corner = int(verdicts.margin_corner[cell.state, cell.filament])
         margin = float(verdicts.margin[cell.state, cell.filament])

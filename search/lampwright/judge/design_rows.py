@@ -150,11 +150,6 @@ class Presenter:
         diodes = [f"D{n + 1}" for n in range(netlist.diodes)]
         return (*self.problem.layout.filaments, *diodes, *(f"R{n + 1}" for n in range(netlist.resistors)))
 
-    def state_name(self, at: int) -> str:
-        """A state in words, with the flasher's phase."""
-        state = self.problem.states[at]
-        return f"{state.name} ({state.phase})" if state.phase else state.name
-
     def _choice(self, netlist: Netlist, one: Passing) -> ChoiceRow:
         what = fitted(self.problem, netlist, one.choice)
         lamps = dict(zip(self.problem.layout.lamp_of, what.filaments, strict=True))
@@ -180,7 +175,9 @@ class Presenter:
                 int(demands.same_state[pair]),
             )
         return Tightest(
-            state=self.state_name(state), lamp=name, corner=self.corner_name(corner, netlist, judgement)
+            state=self.problem.states[state].full_name,
+            lamp=name,
+            corner=self.corner_name(corner, netlist, judgement),
         )
 
     def _states(
@@ -290,7 +287,7 @@ class Presenter:
             worst=load,
             limit=shown,
             unit=unit,
-            state=self.state_name(int(states[at])),
+            state=self.problem.states[int(states[at])].full_name,
             corner=self.corner_name(int(corners[at]), netlist, judgement),
         )
 

@@ -104,6 +104,11 @@ class StateRow(Row, frozen=True, kw_only=True):
     nodes: tuple[NodeReading, ...]
     parts: tuple[PartReading, ...]
 
+    @property
+    def full_name(self) -> str:
+        """The setting, with the flasher's phase in brackets."""
+        return f"{self.state} ({self.phase})" if self.phase else self.state
+
 
 class Rating(Row, frozen=True, kw_only=True):
     """The worst value of one part or control over all states and corners, and its limit."""

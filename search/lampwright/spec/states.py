@@ -58,6 +58,11 @@ class State:
     same: tuple[SameCheck, ...]
     covered: bool
 
+    @property
+    def full_name(self) -> str:
+        """The setting, with the flasher's phase in brackets."""
+        return f"{self.name} ({self.phase})" if self.phase else self.name
+
 
 @dataclass(frozen=True)
 class Moment:
