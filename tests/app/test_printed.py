@@ -20,7 +20,7 @@ from lampwright.app.checking import check_file
 from lampwright.assess.assess import Treatment
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
-from lampwright.judge.minimality import Group, MinimalityFilter, Winner, group_drawings
+from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, Winner, group_drawings
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import circuit_text
 from lampwright.network.netlist import Netlist
@@ -171,7 +171,7 @@ class Loose:
 
     path: Path
     problem: Problem
-    groups: tuple[Group, ...]
+    groups: tuple[CircuitGroup, ...]
 
 
 @pytest.fixture(scope="module", params=SEEDS)
@@ -190,9 +190,9 @@ def loose(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     path.write_text(text, encoding="utf-8")
     problem = read_problem(path)
     evaluator = ShareEvaluator(problem)
-    groups: list[Group] = []
+    groups: list[CircuitGroup] = []
     for step in plan_steps(evaluator.judge, 4)[2:]:
-        screened = [one for placing in step.placings for one in evaluator.take(Share(placing, 0, 1)).screened]
+        screened = [one for placing in step.orbits for one in evaluator.take(Share(placing, 0, 1)).screened]
         found = group_drawings(screened, evaluator.judge)
         several = [g for g in found if len(g.drawings) > 1]
         groups += [several[at] for at in chance.permutation(len(several))[:GROUPS]]

@@ -124,5 +124,5 @@ def _saved(name: str, problem: Problem) -> list[Row]:
 
 def _candidates(evaluator: ShareEvaluator, steps: tuple[Step, ...]) -> int:
     """How many circuits of these steps pass listing, refuting and solving with nominal parts."""
-    shares = (Share(placing, 0, 1) for step in steps for placing in step.placings)
+    shares = (Share(placing, 0, 1) for step in steps for placing in step.orbits)
     return sum(len(evaluator.take(share).screened) for share in shares)

@@ -49,7 +49,7 @@ def _hunted(problem: Problem, rung: Rung) -> Row:
         (
             (circuits, placing)
             for step in plan_steps(Judge(problem), None)
-            for placing, circuits in zip(step.placings, step.orbits, strict=True)
+            for placing, circuits in step.orbits.items()
         ),
         key=lambda pair: pair[0],
     )

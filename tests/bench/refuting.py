@@ -17,7 +17,7 @@ from lampwright.network.layout import Placing
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
 from lampwright.refute.rules import RULES
-from lampwright.searching.evaluate import NOTHING, Share, ShareEvaluator, ShareResult, Tally
+from lampwright.searching.evaluate import Share, ShareEvaluator, ShareResult, Tally
 from lampwright.searching.plan import plan_steps
 
 PLAIN = {Size.TINY: Rung(0, 1, 1), Size.QUICK: Rung(0, 2, 2), Size.FULL: Rung(0, 2, 2)}
@@ -29,7 +29,7 @@ class _Sieve(ShareEvaluator):
     """Lists and refutes, and leaves out the solving."""
 
     def _screen(self, *_: object, **__: object) -> ShareResult:
-        return ShareResult(NOTHING, ())
+        return ShareResult(Tally(), ())
 
 
 assert "_screen" in vars(ShareEvaluator), "what the validator leaves out goes by another name"
@@ -83,7 +83,7 @@ def measure(size: Size) -> tuple[Row, ...]:
 
 def _cell(rung: Rung, folder: Path) -> _Cell:
     problem = read_problem(four_lamps(rung, folder))
-    return _Cell(problem, plan_steps(ShareEvaluator(problem).judge, None)[-1].placings[-1])
+    return _Cell(problem, tuple(plan_steps(ShareEvaluator(problem).judge, None)[-1].orbits)[-1])
 
 
 def _only(rule: int) -> tuple[bool, ...]:

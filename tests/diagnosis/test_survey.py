@@ -41,7 +41,7 @@ def pairs_of(problem: Problem, steps: tuple[Step, ...]) -> int:
     return sum(
         circuits * choice_count(fit_of(problem, placing.cell.arcs, placing.cell.links))
         for step in steps
-        for placing, circuits in zip(step.placings, step.orbits, strict=True)
+        for placing, circuits in step.orbits.items()
     )
 
 
@@ -151,7 +151,7 @@ class Judged:
 def judged_all(problem: Problem, steps: tuple[Step, ...]) -> list[Judged]:
     """Every choice of every circuit that keeps its ratings, or does all that is asked."""
     judge, found = Judge(problem), []
-    for placing in (placing for step in steps for placing in step.placings):
+    for placing in (placing for step in steps for placing in step.orbits):
         cell = placing.cell
         listing, fit = open_listing(cell), fit_of(problem, cell.arcs, cell.links)
         for block in list_blocks(cell):

@@ -16,7 +16,7 @@ import pytest
 from lampwright.assess.doubt_rows import hangs_on
 from lampwright.assess.uncertainty import Doubter
 from lampwright.judge.judge import FILLED, Case, Judge
-from lampwright.judge.minimality import Group, MinimalityFilter, group_drawings
+from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, group_drawings
 from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import Filament
 from lampwright.parts.uncertainty import revalued
@@ -98,12 +98,12 @@ def test_refilled_gives_every_filling_the_likeliest_first(caravan: Problem) -> N
     assert all(refilled(caravan, one) == refilled(caravan, choice) for one in refilled(caravan, choice))
 
 
-def groups_of(problem: Problem) -> Iterator[tuple[MinimalityFilter, Group]]:
+def groups_of(problem: Problem) -> Iterator[tuple[MinimalityFilter, CircuitGroup]]:
     """Every group of the circuits with up to one resistor that pass screening."""
     evaluator = ShareEvaluator(problem)
     minimality = MinimalityFilter(evaluator.judge)
     for step in plan_steps(evaluator.judge, 1):
-        screened = [one for placing in step.placings for one in evaluator.take(Share(placing, 0, 1)).screened]
+        screened = [one for placing in step.orbits for one in evaluator.take(Share(placing, 0, 1)).screened]
         for group in group_drawings(screened, evaluator.judge):
             yield minimality, group
 
@@ -196,7 +196,7 @@ def test_a_doubt_is_the_margin_with_other_filaments() -> None:
     screened = [
         one
         for step in plan_steps(evaluator.judge, 1)
-        for placing in step.placings
+        for placing in step.orbits
         for one in evaluator.take(Share(placing, 0, 1)).screened
     ]
     winner = next(

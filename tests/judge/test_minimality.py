@@ -27,7 +27,7 @@ def sidecar() -> Problem:
 def screened_in(problem: Problem, extra: int) -> list[Screened]:
     evaluator = ShareEvaluator(problem)
     step = plan_steps(evaluator.judge, extra)[extra]
-    return [one for p in step.placings for one in evaluator.take(Share(p, 0, 1)).screened]
+    return [one for p in step.orbits for one in evaluator.take(Share(p, 0, 1)).screened]
 
 
 def test_minimality_by_simulation_agrees_with_looking_up_the_smaller_circuits(sidecar: Problem) -> None:

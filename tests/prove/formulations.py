@@ -105,7 +105,7 @@ def least_listed(problem: Problem, most: int | None = None) -> int | None:
     """The fewest extra parts of any listed circuit that meets a spec; no model is asked."""
     judge, evaluator = Judge(problem), ShareEvaluator(problem)
     for step in plan_steps(judge, most):
-        for placing in step.placings:
+        for placing in step.orbits:
             for found in evaluator.take(Share(placing, 0, 1)).screened:
                 fit = fit_of(problem, found.netlist.diodes, found.netlist.resistors)
                 if any(judge.meets(found.netlist, choice_of(one, fit)) for one in found.choices):

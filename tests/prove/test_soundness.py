@@ -54,7 +54,7 @@ def test_every_circuit_that_meets_a_shipped_spec_passes(name: str) -> None:
     found = [
         screened.netlist
         for step in plan_steps(judge, EXHAUSTED[name])
-        for placing in step.placings
+        for placing in step.orbits
         for screened in evaluator.take(Share(placing, 0, 1)).screened
     ]
     assert found, "the search finds some"

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from lampwright.app.answering import find_study
+from lampwright.app.answering import find_study, found_only
 from lampwright.diagnosis import diagnose as helping
 from lampwright.diagnosis.diagnose import STOPPED, why_none
 from lampwright.errors import InputError
@@ -16,22 +16,12 @@ from lampwright.judge.judge import Judge
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import quiet
-from lampwright.searching.bounding import NAME, find_bound, kept_bound
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import Step, plan_steps
+from lampwright.searching.search import BOUND_NAME, Keeper, find_bound, find_circuits, kept_bound
 
 SPECS = Path(__file__).parents[2] / "specs"
 WITH_EXTRAS = ("one_filament_stop_tail", "trailer_pair_from_the_box", "catering_van_night_lamps")
-
-
-class PartOptions(dict[str, str]):
-    """Keeps finished pieces in memory."""
-
-    def known(self, name: str) -> str | None:
-        return self.get(name)
-
-    def add(self, name: str, text: str) -> None:
-        self[name] = text
 
 
 class StopError(Exception):
@@ -45,8 +35,8 @@ def steps_of(problem: Problem) -> tuple[Step, ...]:
 @pytest.mark.parametrize("name", WITH_EXTRAS)
 def test_the_bound_takes_no_design_away(name: str) -> None:
     problem = read_problem(SPECS / f"{name}.toml")
-    bounded = find_study(problem, SearchOptions(), quiet())
-    whole = find_study(problem, SearchOptions(bound=False), quiet())
+    bounded = found_only(find_circuits(problem, SearchOptions(), quiet()), 0.0)
+    whole = found_only(find_circuits(problem, SearchOptions(bound=False), quiet()), 0.0)
     assert whole.bound is None, "it was told to do without"
     assert bounded.designs == whole.designs, "the bound changed the designs"
     assert bounded.bound is not None, "extra parts are allowed, so there is a bound"
@@ -57,8 +47,16 @@ def test_the_bound_takes_no_design_away(name: str) -> None:
 
 def test_the_verdict_quotes_the_bound() -> None:
     problem = read_problem(SPECS / "one_filament_stop_tail.toml")
-    proved = find_study(problem, SearchOptions(), quiet()).verdict.proved
+    proved = found_only(find_circuits(problem, SearchOptions(), quiet()), 0.0).verdict.proved
     assert proved[0].startswith("No circuit with fewer than 1 extra part can meet the spec"), f"{proved[0]}"
+
+
+def test_who_asks_only_whether_there_is_a_design_does_without_where_there_is_little_to_list() -> None:
+    problem = read_problem(SPECS / "one_filament_stop_tail.toml")
+    quick = find_study(problem, SearchOptions(), quiet())
+    whole = found_only(find_circuits(problem, SearchOptions(bound=False), quiet()), 0.0)
+    assert quick.bound is None, "thirteen circuits are sooner listed than bounded"
+    assert (quick.designs, quick.verdict) == (whole.designs, whole.verdict), "the answer is another"
 
 
 def test_a_search_over_its_budget_may_be_within_it_above_the_bound() -> None:
@@ -70,11 +68,12 @@ def test_a_search_over_its_budget_may_be_within_it_above_the_bound() -> None:
 
 
 def test_a_kept_bound_is_not_asked_for_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    problem, part_options = read_problem(SPECS / "one_filament_stop_tail.toml"), PartOptions()
-    first = kept_bound(problem, steps_of(problem), part_options)
-    assert list(part_options) == [NAME], "it was not kept"
-    monkeypatch.setattr("lampwright.searching.bounding.find_bound", lambda *_: pytest.fail("asked again"))
-    assert kept_bound(problem, steps_of(problem), part_options) == first, "it did not come back as it was"
+    problem, kept = read_problem(SPECS / "one_filament_stop_tail.toml"), dict[str, str]()
+    keeper = Keeper(kept, kept.__setitem__)
+    first = kept_bound(problem, steps_of(problem), keeper)
+    assert list(kept) == [BOUND_NAME], "it was not kept"
+    monkeypatch.setattr("lampwright.searching.search.find_bound", lambda *_: pytest.fail("asked again"))
+    assert kept_bound(problem, steps_of(problem), keeper) == first, "it did not come back as it was"
 
 
 def test_without_extra_parts_there_is_no_bound() -> None:

@@ -1,4 +1,4 @@
-"""Crews bring the product of every piece, whoever does it, and whoever dies over it.
+"""Executors bring the product of every piece, whoever does it, and whoever dies over it.
 
 No source: our conventions.
 """
@@ -15,7 +15,7 @@ import pytest
 from lampwright.judge.judge import Judge
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
-from lampwright.searching import shares
+from lampwright.searching.evaluate import ShareResult, shares_of
 from lampwright.searching.executors import (
     MOST_LOSSES,
     Executor,
@@ -24,7 +24,7 @@ from lampwright.searching.executors import (
     SerialExecutor,
 )
 from lampwright.searching.plan import plan_steps
-from lampwright.searching.records import share_result_text
+from lampwright.searching.records import product_text
 from lampwright.searching.search import ALL_RULES
 from lampwright.searching.shares import Piece, Product
 
@@ -46,11 +46,9 @@ def problem(spec: Path) -> Problem:
 
 
 @pytest.fixture
-def pieces(problem: Problem, monkeypatch: pytest.MonkeyPatch) -> tuple[Piece, ...]:
+def pieces(problem: Problem) -> tuple[Piece, ...]:
     """The shares with one extra part, some dozens."""
-    monkeypatch.setattr(shares, "SHARE_SIZE", 5_000)
-    step = plan_steps(Judge(problem), 1)[1]
-    return tuple(Piece(number, share) for number, share in enumerate(shares.shares_of(step)))
+    return tuple(shares_of(plan_steps(Judge(problem), 1)[1:2], 5_000))
 
 
 @contextmanager
@@ -61,16 +59,16 @@ def closed(executor: Executor) -> Iterator[Executor]:
         executor.close()
 
 
-def told(products: Sequence[Product]) -> dict[int, str]:
+def told(products: Sequence[tuple[int, Product]]) -> dict[int, str]:
     """What an executor brought, as the journal keeps it, but for how often it had to solve.
 
     A worker solves no point twice, so that number depends on what came its way before.
     """
     texts = {}
-    for product in products:
-        assert product.result is not None, "a share has a result"
-        tally = replace(product.result.tally, points=0, unconverged=0)
-        texts[product.number] = share_result_text(replace(product.result, tally=tally))
+    for place, product in products:
+        assert isinstance(product, ShareResult), "a share has a result"
+        tally = replace(product.tally, points=0, unconverged=0)
+        texts[place] = product_text(replace(product, tally=tally))
     assert len(texts) == len(products), "a piece was done twice"
     return texts
 
@@ -91,25 +89,24 @@ def test_a_pool_loses_nothing_with_a_worker(
             if len(found) in (1, 5):
                 assert isinstance(executor, ProcessExecutor), "only a pool has processes"
                 os.kill(next(iter(executor._pool._processes)), signal.SIGKILL)
-        assert sorted(told(found)) == [piece.number for piece in pieces], "a piece is missing"
+        assert sorted(told(found)) == list(range(len(pieces))), "a piece is missing"
         assert told(found) == expected, "another process comes to something else"
 
 
 def test_workers_that_die_over_a_piece_again_and_again_are_given_up(
     problem: Problem, pieces: tuple[Piece, ...]
 ) -> None:
-    deadly = Piece(len(pieces), Deadly())  # type: ignore[arg-type]
-    found: list[Product] = []
+    found: list[tuple[int, Product]] = []
     with (
         closed(ProcessExecutor(problem, ALL_RULES, never, 2)) as executor,
         pytest.raises(ExecutorError) as caught,
     ):
-        found.extend(executor.products((*pieces[:4], deadly)))
+        found.extend(executor.products((*pieces[:4], Deadly())))  # type: ignore[arg-type]
     said = str(caught.value)
     assert said.startswith(f"--workers 2: worker processes died {MOST_LOSSES} times in a row"), said
     assert said.endswith("start again with fewer --workers; what was done is kept"), "the remedy is missing"
     assert "\n" not in said, "a refusal is one line"
-    numbers = [product.number for product in found]
+    numbers = [place for place, _ in found]
     assert len(numbers) == len(set(numbers)), "a piece was done twice"
 
 

@@ -31,6 +31,6 @@ def test_steps_rise_by_one_part_and_leave_out_shorts() -> None:
     assert [step.circuits for step in steps] == [1269, 37701, 256530], "as the shipped result counts them"
     ground = problem.layout.terminals.index("31")
     for step in steps:
-        for placing in step.placings:
+        for placing in step.orbits:
             mates = [block for block in placing.partition if block == placing.partition[ground]]
             assert len(mates) == 1, "no wire joins a feed to ground"

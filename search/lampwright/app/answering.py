@@ -24,16 +24,14 @@ from lampwright.results.design import Design
 from lampwright.results.ranking import FORMAT, Ranking, SearchReport
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching import shares
-from lampwright.searching.cautions import CAUTIONS, unconstrained
 from lampwright.searching.estimate import about_seconds
 from lampwright.searching.options import SearchOptions
-from lampwright.searching.pareto import MOST_SCORED, ParetoRanking, Ranked, front_of
+from lampwright.searching.ranking import MOST_SCORED, Ranked, front_of, rank_designs
 from lampwright.searching.search import (
     ALL_RULES,
     STOPS,
-    Memory,
-    Planned,
-    Searched,
+    Keeper,
+    Search,
     cancel_check,
     executor_for,
     find,
@@ -41,29 +39,15 @@ from lampwright.searching.search import (
     plan_search,
 )
 from lampwright.searching.stocking import stock_plan
-from lampwright.searching.verdict import funnel, part_count, verdict_of
+from lampwright.searching.verdict import CAUTIONS, funnel, part_count, unconstrained, verdict_of
 from lampwright.store.files import ready_folder
 from lampwright.store.journal import ENDED, Journal, Named, open_journal
 
 CALIBRATION = 0.3
 """Seconds that a long search may spend on saying how long it will be."""
 
-
-class _Kept:
-    """Keeps pieces in a journal; what was there at the start is read once."""
-
-    def __init__(self, journal: Journal) -> None:
-        self.journal = journal
-        self._known = {record.name: record.content for record in journal.records()}
-
-    def known(self, name: str) -> str | None:
-        return self._known.get(name)
-
-    def add(self, name: str, text: str) -> None:
-        self.journal.add(Named(name, text))
-
-    def predict(self, planned: Planned) -> None:
-        self.journal.note(_predicted(planned))
+WORTH_BOUND = 10_000
+"""Fewer circuits than this are listed without a bound, where no more is asked than whether any will do."""
 
 
 def search_problem(
@@ -74,9 +58,9 @@ def search_problem(
     Raises InputError for a search over budget and for a scheduler that does not answer.
     Ctrl-C and the time limit end the search; what was found so far is in the result.
     """
-    planned, watch = plan_search(problem, options), Watch(options.time_limit)
-    with executor_for(planned, watch, enabled) as executor:
-        return _answer(find(planned, executor, Memory(), progress), watch, progress)
+    search, watch = plan_search(problem, options), Watch(options.time_limit)
+    with executor_for(search, watch, enabled) as executor:
+        return _answer(find(search, executor, Keeper(), progress), watch, progress)
 
 
 def search_into(problem: Problem, options: SearchOptions, progress: Progress, folder: Path) -> Ranking:
@@ -85,11 +69,11 @@ def search_into(problem: Problem, options: SearchOptions, progress: Progress, fo
     Raises InputError as `search_problem` does, before anything is written; StoreError where
     the folder or its journal refuses.
     """
-    planned, watch = plan_search(problem, options), Watch(options.time_limit)
-    with executor_for(planned, watch) as executor:
+    search, watch = plan_search(problem, options), Watch(options.time_limit)
+    with executor_for(search, watch) as executor:
         ready_folder(folder)
         with closing(open_journal(folder, _provenance(problem), options.fresh)) as journal:
-            ranking = _answer(find(planned, executor, _Kept(journal), progress), watch, progress)
+            ranking = _answer(find(search, executor, _kept_in(journal), progress), watch, progress)
             journal.note(_came(ranking))
     return ranking
 
@@ -97,10 +81,12 @@ def search_into(problem: Problem, options: SearchOptions, progress: Progress, fo
 def find_study(problem: Problem, options: SearchOptions, progress: Progress) -> Ranking:
     """What circuits there are and nothing else: neither assessed nor, where there is none, diagnosed.
 
-    Raises InputError and ends early as `search_problem` does.
+    A bound is proved only where there is much to list. Raises InputError and ends early as
+    `search_problem` does.
     """
     watch = Watch(options.time_limit)
-    return found_only(find_circuits(problem, options, progress), watch.seconds())
+    search = find_circuits(problem, options, progress, bound_from=WORTH_BOUND)
+    return found_only(search, watch.seconds())
 
 
 def diagnose_study(problem: Problem, options: SearchOptions, progress: Progress) -> Shortfall | None:
@@ -112,82 +98,79 @@ def diagnose_study(problem: Problem, options: SearchOptions, progress: Progress)
     return _diagnosed(find_circuits(problem, options, progress), watch, progress)
 
 
-def _answer(searched: Searched, watch: Watch, progress: Progress) -> Ranking:
-    ranking = assessed(searched, watch.seconds())
-    ranking = replace(ranking, shortfall=_diagnosed(searched, watch, progress))
+def _answer(search: Search, watch: Watch, progress: Progress) -> Ranking:
+    ranking = assessed(search, watch.seconds())
+    ranking = replace(ranking, shortfall=_diagnosed(search, watch, progress))
     progress.close()
     return ranking
 
 
-def _diagnosed(searched: Searched, watch: Watch, progress: Progress) -> Shortfall | None:
-    if searched.kind != "none":
+def _diagnosed(search: Search, watch: Watch, progress: Progress) -> Shortfall | None:
+    if search.kind != "none":
         return None
-    plan = searched.planned
-    most, check_cancelled = plan.options.extra_parts, cancel_check(watch)
     return why_none(
-        judge=plan.judge,
-        steps=plan.steps,
-        bound=plan.bound,
-        most_extra=most,
+        judge=search.judge,
+        steps=search.steps,
+        bound=search.bound,
+        most_extra=search.options.extra_parts,
         progress=progress,
-        check_cancelled=check_cancelled,
+        check_cancelled=cancel_check(watch),
         stops=STOPS,
     )
 
 
-def found_only(searched: Searched, seconds: float) -> Ranking:
+def found_only(search: Search, seconds: float) -> Ranking:
     """The ranking of what was found and no more: no design is assessed, a shortfall is not explained.
 
     Designs that only their faults would tell apart stand in the order of their forms.
     """
-    ranked = _ranked(searched, Treatment(searched.planned.judge), 0)
-    return _ranking(searched, ranked, [one.design for one in ranked], seconds)
+    found = rank_designs(search.winners, search.options.prefer, Presenter(search.judge))
+    return _ranking(search, [one.design for one in found], seconds)
 
 
-def assessed(searched: Searched, seconds: float) -> Ranking:
+def assessed(search: Search, seconds: float) -> Ranking:
     """The ranking of what was found, the first designs assessed; of a shortfall it says nothing yet."""
-    plan, treatment = searched.planned, Treatment(searched.planned.judge)
-    # a search that was stopped owes its user an answer soon
-    ranked = _ranked(searched, treatment, TREATED if searched.kind == "stopped" else MOST_SCORED)
-    designs = _treated(ranked, treatment)
-    ranking = _ranking(searched, ranked, designs, seconds)
+    found: tuple[Ranked, ...] = ()
+    designs: list[Design] = []
+    if search.winners:
+        treatment = Treatment(search.judge)
+        # a search that was stopped owes its user an answer soon
+        most = TREATED if search.kind == "stopped" else MOST_SCORED
+        found = rank_designs(
+            search.winners, search.options.prefer, Presenter(search.judge), treatment.assessor, most
+        )
+        designs = _treated(found, treatment)
+    ranking = _ranking(search, designs, seconds)
     doubts = uncertain(designs[0]) if designs else ""
-    winners = [one.winner for one in ranked]
+    winners = [one.winner for one in found]
     return replace(
         ranking,
         verdict=replace(ranking.verdict, text=ranking.verdict.text + doubts),
-        stock=stock_plan(plan.problem, winners, designs, ended=searched.kind != "stopped"),
-        front=front_of(designs, [one.score for one in ranked], plan.options.prefer),
+        stock=stock_plan(search.problem, winners, designs, ended=search.kind != "stopped"),
+        front=front_of(designs, [one.score for one in found], search.options.prefer),
     )
 
 
-def _ranked(searched: Searched, treatment: Treatment, most_scored: int) -> tuple[Ranked, ...]:
-    pareto = ParetoRanking(Presenter(searched.planned.judge), treatment.assessor)
-    return pareto.ranked(searched.winners, searched.planned.options.prefer, most_scored)
-
-
-def _ranking(
-    searched: Searched, ranked: Sequence[Ranked], designs: Sequence[Design], seconds: float
-) -> Ranking:
-    plan = searched.planned
-    least = min((one.winner.netlist.extra_parts for one in ranked), default=None)
-    hinges = hinge_rows(Presenter(plan.judge), searched.hinges, least)
+def _ranking(search: Search, designs: Sequence[Design], seconds: float) -> Ranking:
+    problem = search.problem
+    least = min((one.extra_parts for one in designs), default=None)
+    hinges = hinge_rows(Presenter(search.judge), search.hinges, least)
     return Ranking(
         format=FORMAT,
         program=__version__,
         part_data=part_data_digest(),
-        spec=spec_reference(plan.problem),
-        search=_report(searched, seconds),
-        verdict=verdict_of(
-            problem=plan.problem,
-            steps=searched.done,
-            planned=len(plan.steps),
-            designs=len(ranked),
-            bound=plan.bound,
-            hinges=hinges,
+        spec=spec_reference(problem),
+        search=SearchReport(
+            stages=funnel(search.taken),
+            part_counts=tuple(part_count(one) for one in search.taken),
+            seconds=seconds,
+            unconstrained=unconstrained(problem),
+            types=tuple(sorted({name for types in problem.part_options.lamp_types for name in types})),
+            values=problem.part_options.ohms,
         ),
+        verdict=verdict_of(search, hinges),
         designs=tuple(designs),
-        bound=plan.bound,
+        bound=search.bound,
         shortfall=None,
         stock=None,
         front=None,
@@ -196,23 +179,20 @@ def _ranking(
     )
 
 
-def _treated(ranked: Sequence[Ranked], treatment: Treatment) -> list[Design]:
+def _treated(found: Sequence[Ranked], treatment: Treatment) -> list[Design]:
     first = [
         treatment.treat(one.design, one.winner.netlist, one.winner.passing[0].choice)
-        for one in ranked[:TREATED]
+        for one in found[:TREATED]
     ]
-    return [*first, *(one.design for one in ranked[TREATED:])]
+    return [*first, *(one.design for one in found[TREATED:])]
 
 
-def _report(searched: Searched, seconds: float) -> SearchReport:
-    problem, done = searched.planned.problem, searched.done
-    return SearchReport(
-        stages=funnel(done),
-        part_counts=tuple(part_count(one) for one in done),
-        seconds=seconds,
-        unconstrained=unconstrained(problem),
-        types=tuple(sorted({name for types in problem.part_options.lamp_types for name in types})),
-        values=problem.part_options.ohms,
+def _kept_in(journal: Journal) -> Keeper:
+    """Keeps pieces in a journal; what was there at the start is read once."""
+    return Keeper(
+        {record.name: record.content for record in journal.records()},
+        lambda name, text: journal.add(Named(name, text)),
+        lambda search: journal.note(_predicted(search)),
     )
 
 
@@ -226,12 +206,12 @@ def _provenance(problem: Problem) -> tuple[Named, ...]:
     )
 
 
-def _predicted(planned: Planned) -> tuple[Named, ...]:
+def _predicted(search: Search) -> tuple[Named, ...]:
     """What the run is expected to be; how long it takes only where it is long enough to ask."""
-    circuits = Named("circuits predicted", str(planned.circuits))
-    if planned.circuits <= shares.WORTH_WORKERS:
+    circuits = Named("circuits predicted", str(search.circuits))
+    if search.circuits <= shares.WORTH_WORKERS:
         return (circuits,)
-    seconds = about_seconds(planned.problem, planned.listed, CALIBRATION)
+    seconds = about_seconds(search.problem, search.listed, CALIBRATION)
     return circuits, Named("seconds predicted, one process", f"{seconds:.2f}")
 
 

@@ -23,7 +23,7 @@ from lampwright.problem.problem import Choice, Problem, assumed, layout_of, spec
 from lampwright.problem.reading import problem_of_circuit, read_spec
 from lampwright.results.design import Design, Rating
 from lampwright.results.ranking import FORMAT, CheckReport
-from lampwright.searching.cautions import CAUTIONS
+from lampwright.searching.verdict import CAUTIONS
 from lampwright.spec.model import Spec
 
 UNSTATED_SERIES = "E12"

@@ -40,7 +40,7 @@ from lampwright.results.ranking import (
 )
 from lampwright.results.schema import Which
 from lampwright.results.schema import schema_text as result_schema
-from lampwright.searching.counting import count_problem
+from lampwright.searching.estimate import count_problem
 from lampwright.searching.options import SearchOptions
 from lampwright.spec.format import schema_text as spec_schema
 from lampwright.spec.load import write_starter

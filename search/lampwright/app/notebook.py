@@ -20,7 +20,7 @@ from lampwright.report.notebook import check_cell, design_cell, ranking_cell
 from lampwright.report.text import check_text, design_text, ranking_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking
-from lampwright.searching.cautions import CAUTIONS
+from lampwright.searching.verdict import CAUTIONS
 from lampwright.spec.model import Spec
 
 SPEC = "answers"

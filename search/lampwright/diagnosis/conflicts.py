@@ -17,12 +17,11 @@ from lampwright.diagnosis.cells import cells_of
 from lampwright.diagnosis.nearest import missed_cells
 from lampwright.diagnosis.survey import smallest_sets
 from lampwright.judge.judge import Judge
-from lampwright.judge.minimality import Screened
-from lampwright.network.zones import conductors
+from lampwright.judge.minimality import Screened, fits_coupling
 from lampwright.problem.problem import Problem, choice_of, fit_of
 from lampwright.prove.hitting import Tags, smallest_hitting
 from lampwright.prove.requirements import Want, asking_only, wants_of
-from lampwright.searching.evaluate import CheckCancelled, Share, ShareEvaluator, go_on
+from lampwright.searching.evaluate import CheckCancelled, ShareEvaluator, go_on, shares_of
 from lampwright.searching.plan import Step
 
 ALLOWED = 12_000_000
@@ -89,15 +88,12 @@ class Searcher:
         self.searches += 1
         asked = asking_only(self.problem, tuple(wants))
         evaluator = ShareEvaluator(asked, check_cancelled=self.check_cancelled)
-        for step in self.steps:
-            for placing, circuits in zip(step.placings, step.orbits, strict=True):
-                count = 1 + circuits // SHARE_SIZE
-                for at in range(count if circuits else 0):
-                    catch = evaluator.take(Share(placing, at, count))
-                    self._spend(catch.tally.listed + catch.tally.pairs)
-                    found = self._missed_by(catch.screened, evaluator.judge)
-                    if found:
-                        return found
+        for share in shares_of(self.steps, SHARE_SIZE):
+            catch = evaluator.take(share)
+            self._spend(catch.tally.listed + catch.tally.pairs)
+            found = self._missed_by(catch.screened, evaluator.judge)
+            if found:
+                return found
         return ()
 
     def _spend(self, work: int) -> None:
@@ -107,10 +103,9 @@ class Searcher:
 
     def _missed_by(self, screened: Iterable[Screened], judge: Judge) -> tuple[tuple[int, ...], ...]:
         problem, found = self.problem, list[tuple[int, ...]]()
-        most = problem.spec.place.most_conductors
         for one in screened:
             netlist = one.netlist
-            if most is not None and conductors(netlist, problem.zoned) > most:
+            if not fits_coupling(netlist, problem):
                 continue
             fit = fit_of(problem, netlist.diodes, netlist.resistors)
             for number in one.choices:

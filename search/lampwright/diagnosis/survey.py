@@ -5,7 +5,7 @@ cannot meet the spec may still come near. Else those that no rule refutes; else 
 the survey says so. What is affordable is counted in circuits, choices and states, never in seconds.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,18 +16,16 @@ from lampwright.diagnosis.candidate_states import SLACK, Bound, Known
 from lampwright.diagnosis.cells import WORD, cells_of, is_countable, numbered
 from lampwright.diagnosis.nearest import Candidate, Near, Nearest, is_sound, missed_cells
 from lampwright.diagnosis.survey_kernel import Finds, Memo, survey
-from lampwright.graphs.listing import endpoints, list_blocks
 from lampwright.judge.corners import CAP
 from lampwright.judge.judge import Judge
+from lampwright.judge.minimality import fits_coupling
 from lampwright.judge.screen import MOST_POINTS, Scene
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
-from lampwright.network.zones import conductors
 from lampwright.problem.fit import Fit
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of
-from lampwright.refute.apply import apply_refutations, refute_arcs
 from lampwright.refute.rules import RULES
-from lampwright.searching.evaluate import CheckCancelled, ShareEvaluator, go_on
+from lampwright.searching.evaluate import CheckCancelled, Share, ShareEvaluator, go_on, placed, shares_of
 from lampwright.searching.plan import Step
 from lampwright.solve.newton import new_workspace
 
@@ -94,7 +92,7 @@ def survey_problem(
     work = sum(
         circuits * states * _choices(problem, placing)
         for step in steps
-        for placing, circuits in zip(step.placings, step.orbits, strict=True)
+        for placing, circuits in step.orbits.items()
     )
     scope: Scope = "all" if work <= allowed else "unrefuted"
     for lenient in (False, True):
@@ -102,9 +100,8 @@ def survey_problem(
             problem, ALL if scope == "unrefuted" else NONE, allowed, lenient, check_cancelled
         )
         try:
-            for step in steps:
-                for placing in step.placings:
-                    surveyor.take(placing)
+            for share in shares_of(steps):
+                surveyor.take(share)
         except _TooMuchError:
             return nothing
         if surveyor.nearest.near or surveyor.nearest.met or not surveyor.circuits:
@@ -151,13 +148,14 @@ class _Surveyor:
         self.circuits = self.pairs = 0
         self.at_once = FIRST_AT_ONCE
 
-    def take(self, placing: Placing) -> None:
-        """Survey a cell."""
-        prepared = self.evaluator.prepared(placing)
+    def take(self, share: Share) -> None:
+        """Survey a share."""
+        prepared = self.evaluator.prepared(share.placing)
         scene = prepared.scene._replace(net=np.zeros((SLOTS, 2), np.int64))
         choices = choice_count(prepared.fit)
         finds = self._room(max(ROOM, choices))
-        for ends, supports in self._blocks(placing):
+        for block in self.evaluator.blocks(share):
+            ends = block.ends
             self.circuits += len(ends)
             self.pairs += len(ends) * choices
             if self.pairs * len(self.problem.states) > self.allowed:
@@ -168,34 +166,14 @@ class _Surveyor:
                 until = first + max(1, self.at_once // choices)
                 written, first = self._survey(
                     ends=ends[:until],
-                    supports=supports,
+                    supports=block.masks,
                     first=first,
                     fit=prepared.fit,
                     scene=scene,
                     finds=finds,
                 )
-                self._sort_out(placing, ends, finds, int(written))
+                self._sort_out(share.placing, ends, finds, int(written))
                 self.at_once = min(2 * self.at_once, AT_ONCE)
-
-    def _blocks(self, placing: Placing) -> Iterator[tuple[NDArray[np.int8], NDArray[np.int64]]]:
-        """The circuits of a cell that no enabled rule refutes: their ends, and the pairs they cover."""
-        cell, evaluator = placing.cell, self.evaluator
-        prepared = evaluator.prepared(placing)
-        keep, refuted = np.zeros(65536, np.int64), np.zeros(len(RULES), np.int64)
-        for block in list_blocks(cell, size=len(keep), bars=prepared.geometry.bars):
-            kept = apply_refutations(
-                block.options, block.masks, prepared.geometry, prepared.rows, evaluator.enabled,
-                prepared.scene.paths, keep, refuted,
-            )  # fmt: skip
-            supports = block.masks[keep[:kept]]
-            ends = endpoints(prepared.listing, block.options[keep[:kept]])
-            if cell.arcs:
-                filaments = len(self.problem.layout.filaments)
-                kept = refute_arcs(
-                    ends, filaments, cell.arcs, prepared.rows, evaluator.enabled, keep, refuted
-                )
-                supports, ends = supports[keep[:kept]], ends[keep[:kept]]
-            yield ends, supports
 
     def _room(self, rows: int) -> Finds:
         return Finds(
@@ -241,11 +219,9 @@ class _Surveyor:
 
     def _sort_out(self, placing: Placing, ends: NDArray[np.int8], finds: Finds, written: int) -> None:
         """Keep what is new of a survey, and offer what comes near."""
-        cell = placing.cell
 
         def netlist(row: int) -> Netlist:
-            circuit = int(finds.pair[row, 0])
-            return Netlist(placing.partition, cell.internal, ends[circuit].copy(), cell.arcs, cell.links)
+            return placed(placing, ends[int(finds.pair[row, 0])])
 
         for row in np.flatnonzero(finds.flags[:written, 1]).tolist():
             self.failed[finds.mask[row].tobytes()] = Failed(netlist(row), int(finds.pair[row, 1]))
@@ -258,10 +234,10 @@ class _Surveyor:
 
     def seeds(self) -> tuple[tuple[int, ...], ...]:
         """What the sound choices with the fewest misses miss at some corner, each set once, in order."""
-        most, found = self.problem.spec.place.most_conductors, set[tuple[int, ...]]()
+        found = set[tuple[int, ...]]()
         for mask in self.known.mask[: self.known.held[0]]:
             one = self.failed[mask.tobytes()]
-            if most is not None and conductors(one.netlist, self.problem.zoned) > most:
+            if not fits_coupling(one.netlist, self.problem):
                 continue
             fit = fit_of(self.problem, one.netlist.diodes, one.netlist.resistors)
             choice = choice_of(one.number, fit)

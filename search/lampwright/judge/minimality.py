@@ -16,7 +16,7 @@ from lampwright.judge.screen import screen
 from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
 from lampwright.network.zones import conductors
-from lampwright.problem.problem import Choice, choice_count, choice_of, fit_of, refilled
+from lampwright.problem.problem import Choice, Problem, choice_count, choice_of, fit_of, refilled
 from lampwright.solve.newton import new_workspace
 
 DECIMALS = 6
@@ -65,15 +65,16 @@ class Hinge:
 
 
 @dataclass(frozen=True)
-class Outcome:
-    """What became of a group: a design, a circuit that hangs on a filling, or neither."""
+class Judged:
+    """Whether a circuit needs all its extra parts; its design if it meets the spec, or on what it hangs."""
 
-    winner: Winner | None
-    hinge: Hinge | None
+    minimal: bool = True
+    winner: Winner | None = None
+    hinge: Hinge | None = None
 
 
 @dataclass(frozen=True)
-class Group:
+class CircuitGroup:
     """All screened drawings of one circuit; the first is the one to build.
 
     A part has the same number in every drawing, so that a choice is for all of them. Of
@@ -99,7 +100,13 @@ class _Drawn:
         return self.conductors, self.screened.netlist.joints, self.screened.netlist.form
 
 
-def group_drawings(screened: Iterable[Screened], judge: Judge) -> tuple[Group, ...]:
+def fits_coupling(netlist: Netlist, problem: Problem) -> bool:
+    """Whether a circuit takes no more conductors through the coupling than the spec allows."""
+    most = problem.spec.place.most_conductors
+    return most is None or conductors(netlist, problem.zoned) <= most
+
+
+def group_drawings(screened: Iterable[Screened], judge: Judge) -> tuple[CircuitGroup, ...]:
     """Put drawings of one circuit together, in a fixed order."""
     problem = judge.problem
     by_key: dict[bytes, list[_Drawn]] = {}
@@ -120,7 +127,7 @@ def group_drawings(screened: Iterable[Screened], judge: Judge) -> tuple[Group, .
             [drawn.orders for drawn in same],
             fits(first.diodes, first.resistors),
         )
-        groups.append(Group(drawings, choices, same[0].conductors))
+        groups.append(CircuitGroup(drawings, choices, same[0].conductors))
     return tuple(sorted(groups, key=lambda group: group.drawings[0].form))
 
 
@@ -179,7 +186,11 @@ class MinimalityFilter:
             for smaller in reductions(netlist)
         )
 
-    def outcome(self, group: Group) -> Outcome:
+    def judged(self, group: CircuitGroup) -> Judged:
+        """Judge a group: whether it is minimal, and if so what its choices come to."""
+        return self.outcome(group) if self.is_minimal(group.drawings[0]) else Judged(minimal=False)
+
+    def outcome(self, group: CircuitGroup) -> Judged:
         """Judge a group's choices at every corner, each once in all fillings of its lamps."""
         first, problem = group.drawings[0], self.judge.problem
         fit = fit_of(problem, first.diodes, first.resistors)
@@ -192,10 +203,12 @@ class MinimalityFilter:
                 hinging.append(judgement.cases)
         if passing:
             passing.sort(key=lambda one: (-round(one.margin, DECIMALS), one.choice.digits))
-            return Outcome(Winner(first, tuple(passing), group.drawings[1:], group.conductors), None)
+            winner = Winner(first, tuple(passing), group.drawings[1:], group.conductors)
+            return Judged(winner=winner)
         if hinging:
-            return Outcome(None, Hinge(first, min(hinging, key=_least_doubtful), group.conductors))
-        return Outcome(None, None)
+            hinge = Hinge(first, min(hinging, key=_least_doubtful), group.conductors)
+            return Judged(hinge=hinge)
+        return Judged()
 
 
 def _least_doubtful(cases: tuple[Case, ...]) -> tuple[int, float, tuple[int, ...]]:

@@ -1,4 +1,4 @@
-"""A executor of many machines: the same pieces on a Dask cluster.
+"""An executor of many machines: the same pieces on a Dask cluster.
 
 The scheduler spreads the pieces, and gives those of a worker that it lost to another; that
 is its work and not ours. A worker with another version of this program or of its data would
@@ -30,7 +30,7 @@ GO_ON = "start again when it is back; what was done is kept"
 
 
 class ClusterExecutor:
-    """A executor of the workers of a Dask scheduler."""
+    """An executor of the workers of a Dask scheduler."""
 
     def __init__(
         self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled, address: str
@@ -50,8 +50,8 @@ class ClusterExecutor:
             self.close()
             raise
 
-    def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
-        """The product of every piece, in the order in which they are done.
+    def products(self, pieces: Sequence[Piece]) -> Iterator[tuple[int, Product]]:
+        """Of every piece its place and what it brought, in the order in which they are done.
 
         Raises ExecutorError where the cluster has gone or has given a piece up.
         """
@@ -60,8 +60,8 @@ class ClusterExecutor:
         # a task of its own, so that the problem goes to a worker once and survives the loss of one
         crate = self._client.submit(bytes, self._crate, key=f"study-{digest}")
         left = {
-            self._client.submit(do_remotely, pickle.dumps(piece), crate, digest, wanted, pure=False)
-            for piece in pieces
+            self._client.submit(do_remotely, pickle.dumps(piece), crate, digest, wanted, pure=False): place
+            for place, piece in enumerate(pieces)
         }
         for future in left:
             future.add_done_callback(done.put)
@@ -73,8 +73,7 @@ class ClusterExecutor:
                 if self._client.status != "running":
                     self._refuse("the scheduler has gone", GO_ON)
                 continue
-            left.remove(future)
-            yield self._product(future)
+            yield left.pop(future), self._product(future)
         self._check_cancelled()
 
     def _product(self, future: Any) -> Product:

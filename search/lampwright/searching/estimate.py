@@ -1,4 +1,4 @@
-"""About how long a search will take, from small samples of its own work, taken here and now.
+"""How many circuits a search has, and about how long it takes, from small samples of its own work.
 
 The cells of a search fall into kinds: as many terminals, joints, diodes and resistors. Of each
 kind, the most numerous first, one cell is sampled: what any cell costs to begin, and what a
@@ -7,6 +7,7 @@ pass are judged. Kinds that time does not reach cost per circuit what the others
 source: our method.
 """
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -15,13 +16,16 @@ import numpy as np
 from lampwright.assess.assess import TREATED, Treatment
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
-from lampwright.judge.minimality import MinimalityFilter, Screened, Winner, group_drawings
+from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, Winner, group_drawings
 from lampwright.network.layout import Placing
-from lampwright.problem.problem import Problem
+from lampwright.problem.problem import Problem, spec_reference
 from lampwright.progress.watch import Watch
-from lampwright.searching.batches import Batch, judge_batch
-from lampwright.searching.evaluate import Share, ShareEvaluator, ShareResult
-from lampwright.searching.plan import Step
+from lampwright.results.ranking import CountReport, CountRow
+from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.plan import Step, most_choices, plan_steps
+
+CALIBRATION = 1.5
+"""Seconds that the samples of a count may take."""
 
 FIRST = 4_000
 """About how many circuits a first sample lists."""
@@ -39,6 +43,35 @@ JUDGING = 0.2
 """The part of the time that goes to judging."""
 
 
+def count_problem(problem: Problem, budget: int) -> CountReport:
+    """Count every cell, and time samples."""
+    judge = Judge(problem)
+    steps = plan_steps(judge, None)
+    rows: Counter[tuple[int, int, int, int, int]] = Counter()
+    for step in steps:
+        for placing, circuits in step.orbits.items():
+            cell = placing.cell
+            rows[step.extra_parts, cell.arcs, cell.links, placing.wires, cell.internal] += circuits
+    return CountReport(
+        spec=spec_reference(problem),
+        rows=tuple(
+            CountRow(
+                extra_parts=extra_parts,
+                diodes=diodes,
+                resistors=resistors,
+                wires=wires,
+                joints=joints,
+                circuits=circuits,
+            )
+            for (extra_parts, diodes, resistors, wires, joints), circuits in sorted(rows.items())
+        ),
+        total=sum(step.circuits for step in steps),
+        choices=most_choices(judge, steps),
+        about_seconds=about_seconds(problem, steps, CALIBRATION),
+        budget=budget,
+    )
+
+
 @dataclass(frozen=True)
 class _Kind:
     """Cells of one kind: the largest, its circuits, and how many cells and circuits there are."""
@@ -47,15 +80,6 @@ class _Kind:
     largest: int
     cells: int
     circuits: int
-
-
-@dataclass(frozen=True)
-class _Sample:
-    """What a kind takes [s], and of the circuits that passed some, each standing for so many."""
-
-    seconds: float
-    screened: tuple[Screened, ...]
-    weight: float
 
 
 def about_seconds(problem: Problem, steps: tuple[Step, ...], patience: float) -> float:
@@ -67,21 +91,20 @@ def about_seconds(problem: Problem, steps: tuple[Step, ...], patience: float) ->
     for kind in (kinds[0], kinds[-1]):  # kernels are loaded, or compiled, before anything is timed
         ShareEvaluator(problem).take(Share(kind.placing, 0, 1 + kind.largest // FIRST))
     evaluator, watch = ShareEvaluator(problem), Watch()
-    samples: list[_Sample] = []
+    passed: list[tuple[CircuitGroup, float]] = []
     seconds, circuits = 0.0, 0
     for kind in kinds:
         if watch.seconds() < patience:
-            samples.append(_sample(evaluator, kind, patience * kind.circuits / total))
-            seconds += samples[-1].seconds
+            seconds += _sample(evaluator, kind, patience * kind.circuits / total, passed)
             circuits += kind.circuits
-    return seconds * total / circuits + _judging_seconds(evaluator, samples, patience * JUDGING)
+    return seconds * total / circuits + _judging_seconds(evaluator.judge, passed, patience * JUDGING)
 
 
 def _kinds(steps: tuple[Step, ...]) -> tuple[_Kind, ...]:
     """The kinds of cells that have circuits, the most numerous first."""
     found: dict[tuple[int, ...], list[tuple[int, Placing]]] = {}
     for step in steps:
-        for placing, circuits in zip(step.placings, step.orbits, strict=True):
+        for placing, circuits in step.orbits.items():
             cell = placing.cell
             if circuits:
                 key = cell.arcs, cell.links, cell.internal, cell.terminals
@@ -93,27 +116,22 @@ def _kinds(steps: tuple[Step, ...]) -> tuple[_Kind, ...]:
     return tuple(sorted(kinds, key=lambda kind: -kind.circuits))
 
 
-def _sample(evaluator: ShareEvaluator, kind: _Kind, allowed: float) -> _Sample:
-    least = Share(kind.placing, 0, GROWTH * (1 + kind.largest // FIRST))
-    begin = _take(evaluator, least).seconds
+def _sample(
+    evaluator: ShareEvaluator, kind: _Kind, allowed: float, passed: list[tuple[CircuitGroup, float]]
+) -> float:
+    """Seconds [s] that a kind takes; what passed is added, with how many circuits each stands for."""
+    watch = Watch()
+    evaluator.take(Share(kind.placing, 0, GROWTH * (1 + kind.largest // FIRST)))
+    begin = watch.seconds()
     for shares in _fewer(1 + kind.largest // FIRST):
-        taken = _take(evaluator, Share(kind.placing, shares // 2, shares))
-        if GROWTH * taken.seconds > allowed:
+        watch = Watch()
+        taken = evaluator.take(Share(kind.placing, shares // 2, shares))
+        seconds = watch.seconds()
+        if GROWTH * seconds > allowed:
             break
     like = kind.circuits / kind.largest
-    slope = taken.seconds * shares
-    return _Sample(begin * kind.cells + slope * like, taken.result.screened, shares * like)
-
-
-@dataclass(frozen=True)
-class _Taken:
-    result: ShareResult
-    seconds: float
-
-
-def _take(evaluator: ShareEvaluator, share: Share) -> _Taken:
-    watch = Watch()
-    return _Taken(evaluator.take(share), watch.seconds())
+    passed.extend((group, shares * like) for group in group_drawings(taken.screened, evaluator.judge))
+    return begin * kind.cells + seconds * shares * like
 
 
 def _fewer(shares: int) -> Iterator[int]:
@@ -124,21 +142,19 @@ def _fewer(shares: int) -> Iterator[int]:
         yield shares
 
 
-def _judging_seconds(evaluator: ShareEvaluator, samples: list[_Sample], allowed: float) -> float:
+def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], allowed: float) -> float:
     """Seconds for judging what passes and for treating designs, from some of what passed in the samples.
 
     Smaller circuits that many share are judged once, so n circuits take less than n times one:
     about as a power of n, whose exponent the first half of those judged tells.
     """
-    judge = evaluator.judge
-    passed = [(group, one.weight) for one in samples for group in group_drawings(one.screened, judge)]
     number = sum(weight for _, weight in passed)
     minimality, watch = MinimalityFilter(judge), Watch()
     ends: list[float] = []
     winners: list[Winner] = []
     weighed = 0.0
     for group, weight in (pair for start in range(SPREAD) for pair in passed[start::SPREAD]):
-        judged = judge_batch(Batch((group,)), minimality)[0]
+        judged = minimality.judged(group)
         ends.append(watch.seconds())
         weighed += weight
         if judged.winner is not None:

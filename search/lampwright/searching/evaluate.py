@@ -1,10 +1,12 @@
 """One share of one cell: list it, refute what can be, screen what is left.
 
-A share needs nothing from any other, so shares run in any order, in any process; the
-results are joined by adding tallies and putting circuits together.
+Whoever walks circuits does so here: `shares_of` cuts steps and cells into shares, and
+`ShareEvaluator.blocks` lists one of them block by block. A share needs nothing from any other, so
+shares run in any order, in any process; the results are joined by adding tallies and putting
+circuits together.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -32,11 +34,11 @@ from lampwright.refute.apply import (
 )
 from lampwright.refute.demand import Demand, Wanted, demand_of
 from lampwright.refute.rules import RULES
+from lampwright.searching.plan import Step
 from lampwright.solve.newton import new_workspace
 
 ROOM = 4096
 """Rows of (circuit, choice) that screening may write at once, at the least."""
-
 
 AT_ONCE = 200_000
 """Circuits times choices that the kernel screens before it lets Ctrl-C and the clock have a word."""
@@ -58,6 +60,17 @@ class Share:
     shares: int
 
 
+def shares_of(steps: Iterable[Step], size: float = np.inf) -> Iterator[Share]:
+    """Every circuit of these steps once: cell by cell, in shares of about `size` circuits.
+
+    Cells without circuits have no share.
+    """
+    for step in steps:
+        for placing, circuits in step.orbits.items():
+            count = 1 + int(circuits // size)
+            yield from (Share(placing, at, count) for at in range(count if circuits else 0))
+
+
 @dataclass(frozen=True)
 class Tally:
     """What entered and left: circuits listed, refuted by each rule, screened with choices.
@@ -65,12 +78,12 @@ class Tally:
     points, unconverged: operating points solved, and those without a solution.
     """
 
-    listed: int
-    refuted: tuple[int, ...]
-    pairs: int
-    pairs_left: int
-    points: int
-    unconverged: int
+    listed: int = 0
+    refuted: tuple[int, ...] = (0,) * len(RULES)
+    pairs: int = 0
+    pairs_left: int = 0
+    points: int = 0
+    unconverged: int = 0
 
     def plus(self, other: "Tally") -> "Tally":
         """Both together."""
@@ -84,7 +97,17 @@ class Tally:
         )
 
 
-NOTHING = Tally(listed=0, refuted=(0,) * len(RULES), pairs=0, pairs_left=0, points=0, unconverged=0)
+@dataclass(frozen=True, eq=False)
+class Block:
+    """Some circuits in a row: how many were listed, how many each rule refuted, and those left.
+
+    ends: (left, parts, 2) vertices. masks: (left,) the pairs of vertices that each covers.
+    """
+
+    listed: int
+    refuted: tuple[int, ...]
+    ends: NDArray[np.int8]
+    masks: NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -175,68 +198,52 @@ class ShareEvaluator:
             scene_of(boundary.vertex_node, remember=True),
         )
 
-    def take(self, share: Share) -> ShareResult:
-        """List, refute and screen one share. The cell's wires must not short the supply."""
-        placing = share.placing
-        cell = placing.cell
-        prepared = self.prepared(placing)
-        listing, geometry, rows, fit, scene = (
-            prepared.listing, prepared.geometry, prepared.rows, prepared.fit, prepared.scene
-        )  # fmt: skip
-        order = np.arange(len(self.problem.states))
-        keep = np.zeros(65536, np.int64)
-        refuted = np.zeros(len(RULES), np.int64)
-        tally, screened = NOTHING, list[Screened]()
-        for block in list_blocks(cell, share.share, share.shares, len(keep), bars=geometry.bars):
-            self.check_cancelled()
+    def blocks(self, share: Share) -> Iterator[Block]:
+        """List a share, and leave out what an enabled rule refutes; wires must not short the supply."""
+        cell, prepared = share.placing.cell, self.prepared(share.placing)
+        keep, refuted = np.zeros(65536, np.int64), np.zeros(len(RULES), np.int64)
+        filaments = len(self.problem.layout.filaments)
+        for block in list_blocks(cell, share.share, share.shares, len(keep), bars=prepared.geometry.bars):
             refuted[:] = 0
             refuted[: len(block.cut) - 1] += block.cut[1:]
             kept = apply_refutations(
-                block.options, block.masks, geometry, rows, self.enabled, scene.paths, keep, refuted
-            )
-            masks, ends = block.masks[keep[:kept]], endpoints(listing, block.options[keep[:kept]])
+                block.options, block.masks, prepared.geometry, prepared.rows, self.enabled,
+                prepared.scene.paths, keep, refuted,
+            )  # fmt: skip
+            masks, ends = block.masks[keep[:kept]], endpoints(prepared.listing, block.options[keep[:kept]])
             if cell.arcs:
-                filaments = len(self.problem.layout.filaments)
-                kept = refute_arcs(ends, filaments, cell.arcs, rows, self.enabled, keep, refuted)
+                kept = refute_arcs(ends, filaments, cell.arcs, prepared.rows, self.enabled, keep, refuted)
                 masks, ends = masks[keep[:kept]], ends[keep[:kept]]
-            result = self._screen(placing=placing, ends=ends, masks=masks, fit=fit, scene=scene, order=order)
-            tally = tally.plus(
-                Tally(
-                    listed=len(block.masks) + int(block.cut.sum()),
-                    refuted=tuple(int(n) for n in refuted),
-                    pairs=0,
-                    pairs_left=0,
-                    points=0,
-                    unconverged=0,
-                )
-            ).plus(result.tally)
+            listed = len(block.masks) + int(block.cut.sum())
+            yield Block(listed, tuple(int(n) for n in refuted), ends, masks)
+
+    def take(self, share: Share) -> ShareResult:
+        """List, refute and screen one share. The cell's wires must not short the supply."""
+        order = np.arange(len(self.problem.states))
+        tally, screened = Tally(), list[Screened]()
+        for block in self.blocks(share):
+            self.check_cancelled()
+            result = self._screen(share.placing, block, order)
+            tally = tally.plus(Tally(listed=block.listed, refuted=block.refuted)).plus(result.tally)
             screened.extend(result.screened)
         return ShareResult(tally, tuple(screened))
 
-    def _screen(
-        self,
-        placing: Placing,
-        ends: NDArray[np.int8],
-        masks: NDArray[np.int64],
-        fit: Fit,
-        scene: Scene,
-        order: NDArray[np.int64],
-    ) -> ShareResult:
-        problem, cell = self.problem, placing.cell
+    def _screen(self, placing: Placing, block: Block, order: NDArray[np.int64]) -> ShareResult:
+        problem, fit = self.problem, self.prepared(placing).fit
         choices = choice_count(fit)
         out = np.zeros((max(ROOM, choices), 2), np.int64)
         counted = np.zeros(2, np.int64)
         screened: list[Screened] = []
         pairs_left = first = 0
-        while first < len(ends):
+        while first < len(block.ends):
             self.check_cancelled()
             written, first = screen(
-                ends[: first + max(1, AT_ONCE // choices)],
-                masks,
+                block.ends[: first + max(1, AT_ONCE // choices)],
+                block.masks,
                 first,
                 order,
                 fit,
-                scene,
+                self.prepared(placing).scene,
                 problem.demands,
                 problem.limits,
                 problem.volts,
@@ -248,16 +255,20 @@ class ShareEvaluator:
             pairs_left += int(written)
             for circuit in np.unique(out[:written, 0]):
                 numbers = out[:written, 1][out[:written, 0] == circuit]
-                netlist = Netlist(
-                    placing.partition, cell.internal, ends[circuit].copy(), cell.arcs, cell.links
-                )
+                netlist = placed(placing, block.ends[circuit])
                 screened.append(Screened(netlist, tuple(int(number) for number in numbers)))
-        tally = Tally(
-            listed=0,
-            refuted=NOTHING.refuted,
-            pairs=len(ends) * choices,
-            pairs_left=pairs_left,
-            points=int(counted[0]),
-            unconverged=int(counted[1]),
+        return ShareResult(
+            Tally(
+                pairs=len(block.ends) * choices,
+                pairs_left=pairs_left,
+                points=int(counted[0]),
+                unconverged=int(counted[1]),
+            ),
+            tuple(screened),
         )
-        return ShareResult(tally, tuple(screened))
+
+
+def placed(placing: Placing, ends: NDArray[np.int8]) -> Netlist:
+    """A listed circuit of a cell as a netlist; ends: (parts, 2)."""
+    cell = placing.cell
+    return Netlist(placing.partition, cell.internal, ends.copy(), cell.arcs, cell.links)

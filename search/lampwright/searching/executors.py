@@ -1,6 +1,6 @@
 """Who does the pieces of a search: this very process, or several that it starts.
 
-A executor gives the product of every piece, in whatever order they are done. A piece lost with
+An executor gives what every piece brought, in whatever order they are done. A piece lost with
 a process that died is done again by another. No source: our conventions.
 """
 
@@ -40,25 +40,25 @@ class ExecutorError(LampwrightError):
 class Executor(Protocol):
     """Does pieces."""
 
-    def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
-        """The product of every piece, in the order in which they are done."""
+    def products(self, pieces: Sequence[Piece]) -> Iterator[tuple[int, Product]]:
+        """Of every piece its place and what it brought, in the order in which they are done."""
 
     def close(self) -> None:
         """Let the workers go, whatever they are at; safe to call twice."""
 
 
 class SerialExecutor:
-    """A executor of this very process."""
+    """An executor of this very process."""
 
     def __init__(self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled) -> None:
         """Work on this problem; enabled says which refutations may refuse."""
         self._worker = Worker(problem, enabled, check_cancelled)
         self._check_cancelled = check_cancelled
 
-    def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
-        """The product of every piece, in their order."""
-        for piece in pieces:
-            yield self._worker.do(piece)
+    def products(self, pieces: Sequence[Piece]) -> Iterator[tuple[int, Product]]:
+        """Of every piece its place and what it brought, in their order."""
+        for place, piece in enumerate(pieces):
+            yield place, self._worker.do(piece)
             self._check_cancelled()
 
     def close(self) -> None:
@@ -83,13 +83,13 @@ def _leave_with_the_search() -> None:
         os._exit(1)
 
 
-def _do(piece: Piece) -> Product:
+def _do(place: int, piece: Piece) -> tuple[int, Product]:
     assert _worker is not None
-    return _worker.do(piece)
+    return place, _worker.do(piece)
 
 
 class ProcessExecutor:
-    """A executor of processes on this machine."""
+    """An executor of processes on this machine."""
 
     def __init__(
         self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled, workers: int
@@ -105,19 +105,19 @@ class ProcessExecutor:
     def _hire(self) -> ProcessPoolExecutor:
         return ProcessPoolExecutor(self._workers, get_context("spawn"), _enter, self._told)
 
-    def products(self, pieces: Sequence[Piece]) -> Iterator[Product]:
-        """The product of every piece, in the order in which they are done.
+    def products(self, pieces: Sequence[Piece]) -> Iterator[tuple[int, Product]]:
+        """Of every piece its place and what it brought, in the order in which they are done.
 
         Raises ExecutorError where workers die again and again.
         """
-        left = {piece.number: piece for piece in pieces}
+        left = dict(enumerate(pieces))
         losses = 0
         while left:
             try:
-                for product in self._round(tuple(left.values())):
+                for place, product in self._round(dict(left)):
                     losses = 0
-                    del left[product.number]
-                    yield product
+                    del left[place]
+                    yield place, product
             except BrokenProcessPool:
                 losses += 1
                 self.close()
@@ -125,19 +125,19 @@ class ProcessExecutor:
                     raise ExecutorError(_lost(self._workers)) from None
                 self._pool = self._hire()
 
-    def _round(self, pieces: Sequence[Piece]) -> Iterator[Product]:
+    def _round(self, pieces: dict[int, Piece]) -> Iterator[tuple[int, Product]]:
         """The products until one is lost with its process; raises BrokenProcessPool then."""
-        done: SimpleQueue[Product | BaseException] = SimpleQueue()
+        done: SimpleQueue[tuple[int, Product] | BaseException] = SimpleQueue()
 
-        def bring(future: Future[Product]) -> None:
+        def bring(future: Future[tuple[int, Product]]) -> None:
             if not future.cancelled():
                 done.put(future.exception() or future.result())
 
         # Ctrl-C while this thread holds a future's lock would leave it locked, and the end of the
         # process waiting for it: so futures are touched here alone, and brought by the pool's thread
         with _interrupts_held():
-            for piece in pieces:
-                self._pool.submit(_do, piece).add_done_callback(bring)
+            for place, piece in pieces.items():
+                self._pool.submit(_do, place, piece).add_done_callback(bring)
         left = len(pieces)
         while left:
             self._check_cancelled()

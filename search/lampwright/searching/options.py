@@ -1,12 +1,28 @@
-"""What a user may ask of a search besides its spec. No source: our choice of defaults."""
+"""What a user may ask of a search besides its spec, such as the aims by which designs are ranked.
 
+The first aim in which two designs differ decides. No source: our choice; fewest parts
+come first because the search rises by them, and its proofs speak of them.
+"""
+
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from lampwright.errors import Finding, InputError
-from lampwright.judge.preference import DEFAULT_ORDER, Aim, completed
+from lampwright.results.front import Aim
+
+DEFAULT_ORDER: tuple[Aim, ...] = ("extra parts", "wires", "joints", "conductors", "margin", "faults")
 
 BUDGET = 50_000_000
+
+
+def completed(prefer: Iterable[Aim]) -> tuple[Aim, ...]:
+    """All aims: those preferred first, the others behind them in the order they always had.
+
+    >>> completed(("margin",))
+    ('margin', 'extra parts', 'wires', 'joints', 'conductors', 'faults')
+    """
+    return tuple(dict.fromkeys((*prefer, *DEFAULT_ORDER)))
 
 
 @dataclass(frozen=True)

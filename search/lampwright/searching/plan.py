@@ -4,6 +4,7 @@ Cells whose wires would join the supply to ground in some state are left out: no
 may do that. What remains is counted without listing.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from lampwright.errors import Finding, InputError
@@ -14,19 +15,21 @@ from lampwright.network.layout import Placing, partitions, placings
 from lampwright.problem.problem import choice_count, fit_of
 from lampwright.spec.model import Spec
 
+MOST_CHOICES = 1_000_000
+MOST_NODES = 7
+
 
 @dataclass(frozen=True)
 class Step:
-    """All cells with one number of extra parts, and how many circuits each has."""
+    """All cells with one number of extra parts, and how many circuits each has, counted without listing."""
 
     extra_parts: int
-    placings: tuple[Placing, ...]
-    orbits: tuple[int, ...]
+    orbits: Mapping[Placing, int]
 
     @property
     def circuits(self) -> int:
         """How many circuits the step lists."""
-        return sum(self.orbits)
+        return sum(self.orbits.values())
 
 
 def plan_steps(judge: Judge, most_extra: int | None) -> tuple[Step, ...]:
@@ -49,7 +52,7 @@ def plan_steps(judge: Judge, most_extra: int | None) -> tuple[Step, ...]:
         for placing in cells:
             if placing.cell not in counted:
                 counted[placing.cell] = count_orbits(placing.cell)
-        steps.append(Step(extra, cells, tuple(counted[placing.cell] for placing in cells)))
+        steps.append(Step(extra, {placing: counted[placing.cell] for placing in cells}))
     return tuple(steps)
 
 
@@ -67,7 +70,7 @@ def _check_nodes(spec: Spec, terminals: int) -> None:
 
 def most_choices(judge: Judge, steps: tuple[Step, ...]) -> int:
     """The most choices of types and values that one circuit of the search has."""
-    kinds = {(p.cell.arcs, p.cell.links) for step in steps for p in step.placings}
+    kinds = {(p.cell.arcs, p.cell.links) for step in steps for p in step.orbits}
     return max((choice_count(fit_of(judge.problem, *kind)) for kind in kinds), default=0)
 
 
@@ -85,7 +88,3 @@ def check_budget(file: str, steps: tuple[Step, ...], choices: int, budget: int) 
         said = f"one circuit would have {choices:,} choices of types and values, more than {MOST_CHOICES:,}"
         remedy = "name fewer types under `choose`, a narrower range or a coarser series of resistors"
         raise InputError([Finding(f"{file}: lamps", said, remedy)])
-
-
-MOST_CHOICES = 1_000_000
-MOST_NODES = 7

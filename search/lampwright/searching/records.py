@@ -5,23 +5,31 @@ import json
 import numpy as np
 
 from lampwright.judge.judge import Case
-from lampwright.judge.minimality import Group, Hinge, Passing, Screened, Winner
+from lampwright.judge.minimality import Hinge, Judged, Passing, Screened, Winner
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice
-from lampwright.searching.batches import Judged
 from lampwright.searching.evaluate import Share, ShareResult, Tally
+from lampwright.searching.shares import Batch, Piece, Product
 
 
-def share_name(step: int, share: Share) -> str:
-    """The name of a share's record."""
-    cell = share.placing.cell
-    wires = ".".join(str(block) for block in share.placing.partition)
-    return f"share {step} {wires} j{cell.internal} d{cell.arcs} r{cell.links} {share.share}/{share.shares}"
+def record_name(step: int, number: int, piece: Piece) -> str:
+    """The name of a piece's record; number: its place among those of its step."""
+    if not isinstance(piece, Share):
+        return f"judged {step} {number}"
+    cell = piece.placing.cell
+    wires = ".".join(str(block) for block in piece.placing.partition)
+    return f"share {step} {wires} j{cell.internal} d{cell.arcs} r{cell.links} {piece.share}/{piece.shares}"
 
 
-def judged_name(step: int, number: int) -> str:
-    """The name of a batch of judged groups."""
-    return f"judged {step} {number}"
+def product_text(product: Product) -> str:
+    """What a piece brought as JSON; floats are written so that they read back exactly."""
+    rows = _share_rows(product) if isinstance(product, ShareResult) else _judged_rows(product)
+    return json.dumps(rows, separators=(",", ":"))
+
+
+def read_product(text: str, piece: Piece) -> Product:
+    """What this very piece brought, from JSON."""
+    return _share_result(text) if isinstance(piece, Share) else _judgements(text, piece)
 
 
 def _embedding(e: Netlist) -> list[object]:
@@ -34,24 +42,20 @@ def _embedded(row: list[list[int]]) -> Netlist:
     return Netlist(tuple(partition), int(joints), placed, int(diodes), int(resistors))  # type: ignore[call-overload]
 
 
-def share_result_text(result: ShareResult) -> str:
-    """A result as JSON."""
+def _share_rows(result: ShareResult) -> list[object]:
     t = result.tally
     tally = [t.listed, list(t.refuted), t.pairs, t.pairs_left, t.points, t.unconverged]
-    rows = [[_embedding(one.netlist), list(one.choices)] for one in result.screened]
-    return json.dumps([tally, rows], separators=(",", ":"))
+    return [tally, [[_embedding(one.netlist), list(one.choices)] for one in result.screened]]
 
 
-def read_share_result(text: str) -> ShareResult:
-    """A result from JSON."""
+def _share_result(text: str) -> ShareResult:
     (listed, refuted, *rest), rows = json.loads(text)
     screened = tuple(Screened(_embedded(row), tuple(choices)) for row, choices in rows)
     return ShareResult(Tally(listed, tuple(refuted), *rest), screened)
 
 
-def judged_text(judged: tuple[Judged, ...]) -> str:
-    """A batch of judged groups as JSON; floats are written so that they read back exactly."""
-    rows = [
+def _judged_rows(judged: tuple[Judged, ...]) -> list[object]:
+    return [
         [
             one.minimal,
             None if one.winner is None else [[list(p.choice.digits), p.margin] for p in one.winner.passing],
@@ -61,11 +65,9 @@ def judged_text(judged: tuple[Judged, ...]) -> str:
         ]
         for one in judged
     ]
-    return json.dumps(rows, separators=(",", ":"))
 
 
-def read_judged(text: str, groups: tuple[Group, ...]) -> tuple[Judged, ...]:
-    """A batch from JSON; groups are the very groups that were judged."""
+def _judgements(text: str, groups: Batch) -> tuple[Judged, ...]:
     found = []
     for (minimal, passing, cases), group in zip(json.loads(text), groups, strict=True):
         winner = hinge = None

@@ -1,34 +1,45 @@
 """The search: from a spec to every circuit that meets it, and nothing beyond.
 
-Steps go by rising number of extra parts, so that the first design found is the least. What is to be said of
-the circuits found, and why there are none, are questions of their own (`app.answering`).
+Steps go by rising number of extra parts, so that the first design found is the least; each is cut
+into shares, and what passed into batches. Every finished piece goes to the keeper at once; what the
+keeper already has is not done again. Pieces may come back in any order: what they bring is put in a
+fixed order before it is used, so neither chance nor the number of workers shows in the result. What
+is to be said of the circuits found, and why there are none, are questions of their own
+(`app.answering`).
+
+Where extra parts are allowed, a least number of them is proved before anything is listed. That takes
+work and no clock, so that another machine has the same; it is kept with the pieces of the search.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
-from typing import Protocol
+from dataclasses import dataclass, field, replace
+
+import msgspec
 
 from lampwright.errors import InputError
 from lampwright.judge.judge import Judge
-from lampwright.judge.minimality import Hinge, Winner
+from lampwright.judge.minimality import Hinge, Screened, Winner, fits_coupling, group_drawings
 from lampwright.problem.problem import Problem
 from lampwright.progress.bar import Progress
 from lampwright.progress.watch import Watch
 from lampwright.refute.rules import RULES
-from lampwright.results.bound import Bound
+from lampwright.results.bound import Bound, BoundRule
 from lampwright.results.ranking import VerdictKind
 from lampwright.searching import shares
-from lampwright.searching.bounding import find_bound, is_ruled_out, kept_bound
 from lampwright.searching.cluster import ClusterExecutor
-from lampwright.searching.evaluate import CheckCancelled
+from lampwright.searching.evaluate import CheckCancelled, ShareResult, Tally, shares_of
 from lampwright.searching.executors import Executor, ProcessExecutor, SerialExecutor
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import Step, check_budget, most_choices, plan_steps
-from lampwright.searching.step import StepContext, StepResult, take_step
-from lampwright.searching.verdict import Done
+from lampwright.searching.records import product_text, read_product, record_name
 
 ALL_RULES = (True,) * len(RULES)
+
+BOUND_WORK = 10.0
+"""Most work for a bound, in the solver's own count: about as many seconds of one core."""
+
+BOUND_NAME = "bound"
 
 
 class StoppedError(Exception):
@@ -39,45 +50,42 @@ STOPS = (StoppedError, KeyboardInterrupt)
 """What ends a search before its end without taking what was found."""
 
 
-class Keeper(Protocol):
-    """Keeps finished pieces, and what the run is expected to be."""
+@dataclass
+class StepResult:
+    """What a step has come to so far; filled as it goes, so that a stop loses nothing.
 
-    def known(self, name: str) -> str | None:
-        """What is kept under a name, if anything."""
+    finished: every share was taken and judged, or the bound rules the step out.
+    """
 
-    def add(self, name: str, text: str) -> None:
-        """Keep a finished piece."""
-
-    def predict(self, planned: "Planned") -> None:
-        """Note what is about to be searched."""
-
-
-class Memory:
-    """Keeps nothing: for a search whose result is only returned."""
-
-    def known(self, name: str) -> str | None:
-        """Nothing."""
-        del name
-        return None
-
-    def add(self, name: str, text: str) -> None:
-        """Let it go."""
-        del name, text
-
-    def predict(self, planned: "Planned") -> None:
-        """Let it go."""
-        del planned
+    step: Step
+    tally: Tally = field(default_factory=Tally)
+    screened: int = 0
+    within_coupling: int = 0
+    grouped: int = 0
+    minimal: int = 0
+    winners: tuple[Winner, ...] = ()
+    hinges: tuple[Hinge, ...] = ()
+    finished: bool = False
+    ruled_out: bool = False
 
 
 @dataclass(frozen=True)
-class Planned:
-    """A search that fits its budget, ready to go: its steps, and the bound that rules some of them out."""
+class Search:
+    """A search that fits its budget, and what it came to: its steps as far as they were taken.
 
-    problem: Problem
+    bound: rules some of the steps out; None where there is none, or none yet.
+    """
+
     judge: Judge
     steps: tuple[Step, ...]
-    bound: Bound | None
     options: SearchOptions
+    bound: Bound | None = None
+    taken: tuple[StepResult, ...] = ()
+
+    @property
+    def problem(self) -> Problem:
+        """What is searched for."""
+        return self.judge.problem
 
     @property
     def listed(self) -> tuple[Step, ...]:
@@ -89,17 +97,9 @@ class Planned:
         """How many circuits those have."""
         return sum(step.circuits for step in self.listed)
 
-
-@dataclass(frozen=True)
-class Searched:
-    """What a search came to, its steps as far as they were taken; circuits as they were found, not ranked."""
-
-    planned: Planned
-    taken: tuple[StepResult, ...]
-
     @property
     def winners(self) -> tuple[Winner, ...]:
-        """Every circuit that meets the spec."""
+        """Every circuit that meets the spec, as they were found."""
         return tuple(winner for step in self.taken for winner in step.winners)
 
     @property
@@ -108,46 +108,88 @@ class Searched:
         return tuple(hinge for step in self.taken for hinge in step.hinges)
 
     @property
-    def done(self) -> tuple[Done, ...]:
-        """The counts of the steps."""
-        return tuple(step.done() for step in self.taken)
-
-    @property
     def kind(self) -> VerdictKind:
         """Whether it found something, found nothing to its end, or was stopped before."""
-        if not all(step.finished for step in self.taken) or len(self.taken) < len(self.planned.steps):
+        if not all(step.finished for step in self.taken) or len(self.taken) < len(self.steps):
             return "stopped"
         return "found" if self.winners else "none"
 
 
-def plan_search(problem: Problem, options: SearchOptions) -> Planned:
+@dataclass(frozen=True)
+class Keeper:
+    """Where finished pieces are kept; as it stands, nowhere, for a search whose result is only returned.
+
+    known: what was kept before, by name. add: keeps a finished piece. predict: notes what is about
+    to be searched.
+    """
+
+    known: Mapping[str, str] = field(default_factory=dict)
+    add: Callable[[str, str], None] = lambda _name, _text: None
+    predict: Callable[[Search], None] = lambda _search: None
+
+
+@dataclass(frozen=True)
+class StepContext:
+    """What does the work of every step, keeps it and tells of it."""
+
+    judge: Judge
+    executor: Executor
+    keeper: Keeper
+    progress: Progress
+
+
+def plan_search(problem: Problem, options: SearchOptions) -> Search:
     """The steps of a search. Raises InputError for one over its budget."""
     judge = Judge(problem)
-    planned = Planned(problem, judge, plan_steps(judge, options.extra_parts), None, options)
+    search = Search(judge, plan_steps(judge, options.extra_parts), options)
     try:
-        _check(planned)
+        _check(search)
     except InputError:
         if not options.bound:
             raise
         # a search over its budget may be within it once it starts at its bound
-        planned = replace(planned, bound=find_bound(problem, planned.steps))
-        _check(planned)
-    return planned
+        search = replace(search, bound=find_bound(problem, search.steps))
+        _check(search)
+    return search
 
 
-def _check(planned: Planned) -> None:
-    listed, file = planned.listed, f"{planned.problem.spec.name}.toml"
-    check_budget(file, listed, most_choices(planned.judge, listed), planned.options.budget)
+def _check(search: Search) -> None:
+    listed, file = search.listed, f"{search.problem.spec.name}.toml"
+    check_budget(file, listed, most_choices(search.judge, listed), search.options.budget)
 
 
-def _bounded(planned: Planned, keeper: Keeper, progress: Progress) -> Planned:
-    """The search with its bound, if it has none yet and is to have one."""
-    if planned.bound is not None or not planned.options.bound:
-        return planned
-    progress.stage("proving a least number of extra parts", 1)
-    bound = kept_bound(planned.problem, planned.steps, keeper)
-    progress.advance(1)
-    return replace(planned, bound=bound)
+def find_bound(problem: Problem, steps: tuple[Step, ...]) -> Bound | None:
+    """Ask the constraint model for the extra parts of these steps; None where none are allowed."""
+    most = max((step.extra_parts for step in steps), default=0)
+    if most == 0:
+        return None
+    # the solver is imported with the first question, so that searches without one start at once
+    from lampwright.prove.bound import bound_of
+
+    found = bound_of(problem, most, BOUND_WORK)
+    return Bound(
+        least_extra_parts=found.least_extra_parts,
+        none_at_all=found.none_at_all,
+        ended=found.ended,
+        over=found.over,
+        rules=tuple(BoundRule(name=rule.name, claim=rule.claim) for rule in found.rules),
+    )
+
+
+def kept_bound(problem: Problem, steps: tuple[Step, ...], keeper: Keeper) -> Bound | None:
+    """The bound of these steps, from the keeper if it has it; None where no extra parts are allowed."""
+    known = keeper.known.get(BOUND_NAME)
+    if known is not None:
+        return msgspec.json.decode(known, type=Bound)
+    bound = find_bound(problem, steps)
+    if bound is not None:
+        keeper.add(BOUND_NAME, msgspec.json.encode(bound).decode())
+    return bound
+
+
+def is_ruled_out(step: Step, bound: Bound | None) -> bool:
+    """Whether no circuit of a step can meet the spec."""
+    return bound is not None and (bound.none_at_all or step.extra_parts < bound.least_extra_parts)
 
 
 def cancel_check(watch: Watch) -> CheckCancelled:
@@ -161,46 +203,100 @@ def cancel_check(watch: Watch) -> CheckCancelled:
 
 
 @contextmanager
-def executor_for(planned: Planned, watch: Watch, enabled: tuple[bool, ...] = ALL_RULES) -> Iterator[Executor]:
+def executor_for(search: Search, watch: Watch, enabled: tuple[bool, ...] = ALL_RULES) -> Iterator[Executor]:
     """The executor that the options ask for, dismissed whatever happens; enabled: the rules that may refute.
 
     Raises InputError for a scheduler that does not answer.
     """
-    options, check_cancelled = planned.options, cancel_check(watch)
+    options, check_cancelled = search.options, cancel_check(watch)
     executor: Executor
     if options.scheduler is not None:
-        executor = ClusterExecutor(planned.problem, enabled, check_cancelled, options.scheduler)
-    elif options.workers > 1 and planned.circuits > shares.WORTH_WORKERS:
-        executor = ProcessExecutor(planned.problem, enabled, check_cancelled, options.workers)
+        executor = ClusterExecutor(search.problem, enabled, check_cancelled, options.scheduler)
+    elif options.workers > 1 and search.circuits > shares.WORTH_WORKERS:
+        executor = ProcessExecutor(search.problem, enabled, check_cancelled, options.workers)
     else:
-        executor = SerialExecutor(planned.problem, enabled, check_cancelled)
+        executor = SerialExecutor(search.problem, enabled, check_cancelled)
     try:
         yield executor
     finally:
         executor.close()
 
 
-def find(planned: Planned, executor: Executor, keeper: Keeper, progress: Progress) -> Searched:
-    """Find every circuit; Ctrl-C and the time limit end the search, and what was found so far is kept."""
+def find(
+    search: Search, executor: Executor, keeper: Keeper, progress: Progress, bound_from: int = 0
+) -> Search:
+    """Find every circuit; Ctrl-C and the time limit end the search, and what was found so far is kept.
+
+    bound_from: a search of fewer circuits goes without a bound, as listing them is sooner done.
+    """
     taken: list[StepResult] = []
-    context = StepContext(planned.judge, executor, keeper, progress)
+    context = StepContext(search.judge, executor, keeper, progress)
     with suppress(*STOPS):
-        planned = _bounded(planned, keeper, progress)
-        keeper.predict(planned)
-        for step in planned.steps:
-            ruled_out = is_ruled_out(step, planned.bound)
+        if search.bound is None and search.options.bound and search.circuits >= bound_from:
+            progress.stage("proving a least number of extra parts", 1)
+            search = replace(search, bound=kept_bound(search.problem, search.steps, keeper))
+            progress.advance(1)
+        keeper.predict(search)
+        for step in search.steps:
+            ruled_out = is_ruled_out(step, search.bound)
             taken.append(StepResult(step, finished=ruled_out, ruled_out=ruled_out))
             if not ruled_out:
                 take_step(context, taken[-1])
     # before anything is made of it: a stopped executor may be in the middle of something
     executor.close()
-    return Searched(planned, tuple(taken))
+    return replace(search, taken=tuple(taken))
 
 
 def find_circuits(
-    problem: Problem, options: SearchOptions, progress: Progress, enabled: tuple[bool, ...] = ALL_RULES
-) -> Searched:
+    problem: Problem,
+    options: SearchOptions,
+    progress: Progress,
+    enabled: tuple[bool, ...] = ALL_RULES,
+    bound_from: int = 0,
+) -> Search:
     """Find every circuit, keeping nothing on disk. Raises InputError as `search_problem` does."""
-    planned = plan_search(problem, options)
-    with executor_for(planned, Watch(options.time_limit), enabled) as executor:
-        return find(planned, executor, Memory(), progress)
+    search = plan_search(problem, options)
+    with executor_for(search, Watch(options.time_limit), enabled) as executor:
+        return find(search, executor, Keeper(), progress, bound_from)
+
+
+def take_step(context: StepContext, found: StepResult) -> None:
+    """Take one step; what the executor raises to stop it leaves the findings so far."""
+    extra, progress = found.step.extra_parts, context.progress
+    progress.stage(f"listing and solving, {extra} extra part{'s' * (extra != 1)}", found.step.circuits)
+    screened: list[Screened] = []
+    for result in _products(context, extra, tuple(shares_of((found.step,), shares.SHARE_SIZE))):
+        assert isinstance(result, ShareResult), "a share has a result"
+        progress.advance(result.tally.listed)
+        found.tally = found.tally.plus(result.tally)
+        found.screened += len(result.screened)
+        screened.extend(result.screened)
+    coupled = [one for one in screened if fits_coupling(one.netlist, context.judge.problem)]
+    found.within_coupling = len(coupled)
+    groups = group_drawings(coupled, context.judge)
+    found.grouped = len(groups)
+    progress.stage("judging at every corner", len(groups))
+    for batch in _products(context, extra, shares.batches_of(groups)):
+        assert not isinstance(batch, ShareResult), "a batch has judgements"
+        progress.advance(len(batch))
+        found.minimal += sum(judged.minimal for judged in batch)
+        found.winners += tuple(judged.winner for judged in batch if judged.winner is not None)
+        found.hinges += tuple(judged.hinge for judged in batch if judged.hinge is not None)
+    found.finished = True
+
+
+def _products(
+    context: StepContext, extra_parts: int, pieces: Sequence[shares.Piece]
+) -> Iterator[shares.Product]:
+    """What these pieces of a step bring: first what is kept, then the rest as it is done, and kept."""
+    left: list[tuple[str, shares.Piece]] = []
+    for number, piece in enumerate(pieces):
+        name = record_name(extra_parts, number, piece)
+        kept = context.keeper.known.get(name)
+        if kept is None:
+            left.append((name, piece))
+        else:
+            yield read_product(kept, piece)
+    for place, product in context.executor.products([piece for _, piece in left]):
+        context.keeper.add(left[place][0], product_text(product))
+        yield product

@@ -1,12 +1,8 @@
 """Pieces of a step: shares to evaluate, batches to judge, and the worker that does them in turn."""
 
-from dataclasses import dataclass
-
-from lampwright.judge.minimality import MinimalityFilter
+from lampwright.judge.minimality import CircuitGroup, Judged, MinimalityFilter
 from lampwright.problem.problem import Problem
-from lampwright.searching.batches import Batch, Judged, judge_batch
 from lampwright.searching.evaluate import CheckCancelled, Share, ShareEvaluator, ShareResult, go_on
-from lampwright.searching.plan import Step
 
 SHARE_SIZE = 10_000_000
 """About how many circuits one share lists."""
@@ -14,22 +10,20 @@ SHARE_SIZE = 10_000_000
 WORTH_WORKERS = 20_000_000
 """Fewer circuits than this in a whole search are sooner done by one process."""
 
+BATCH = 64
+"""How many circuits are judged before what was found is kept."""
 
-@dataclass(frozen=True)
-class Piece:
-    """One piece of work: a share to evaluate in or a batch to judge, by its number in the step."""
+Batch = tuple[CircuitGroup, ...]
+"""Some circuits that passed screening, to be judged together."""
 
-    number: int
-    work: Share | Batch
+Piece = Share | Batch
+Product = ShareResult | tuple[Judged, ...]
+"""What a piece brings: the result of a share, or a judgement for each circuit of a batch."""
 
 
-@dataclass(frozen=True)
-class Product:
-    """What a piece brought: a result for a share, judgements for a batch."""
-
-    number: int
-    result: ShareResult | None
-    judged: tuple[Judged, ...]
+def batches_of(groups: Batch) -> tuple[Batch, ...]:
+    """Cut groups into batches, in order."""
+    return tuple(groups[at : at + BATCH] for at in range(0, len(groups), BATCH))
 
 
 class Worker:
@@ -44,16 +38,6 @@ class Worker:
 
     def do(self, piece: Piece) -> Product:
         """Do one piece."""
-        if isinstance(piece.work, Share):
-            return Product(piece.number, self.evaluator.take(piece.work), ())
-        return Product(piece.number, None, judge_batch(piece.work, self.minimality))
-
-
-def shares_of(step: Step) -> tuple[Share, ...]:
-    """Cut a step's cells into shares of about equal size; cells without circuits have none."""
-    shares: list[Share] = []
-    for placing, circuits in zip(step.placings, step.orbits, strict=True):
-        if circuits:
-            count = 1 + circuits // SHARE_SIZE
-            shares.extend(Share(placing, at, count) for at in range(count))
-    return tuple(shares)
+        if isinstance(piece, Share):
+            return self.evaluator.take(piece)
+        return tuple(self.minimality.judged(group) for group in piece)

@@ -1,4 +1,4 @@
-"""From designs and a parts box to a plan: what to build every copy of, from stock or bought.
+"""From designs and a parts box to a plan in rows and words: what to build of what, from stock or bought.
 
 What is chosen among is what the search kept: the ranked designs, each with every choice of
 types and values that passes at all corners. A resistor must stand the worst heat its choice
@@ -10,6 +10,7 @@ any row of the box that has a price of its own.
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import DECIMALS, Passing, Winner
@@ -19,8 +20,8 @@ from lampwright.prove.stock import Box, Copy, Plan, Way, least_missing, plan_bui
 from lampwright.prove.stock_model import Item, Place
 from lampwright.results.design import Design
 from lampwright.results.stock import StockBuild, StockItem, StockPlan
-from lampwright.searching.stock_words import Tally, plan_text, remarks
 from lampwright.spec.model import Stock
+from lampwright.words import money
 
 MONEY = 10_000
 """Prices are counted in so many parts of the spec's money; they have no more decimals."""
@@ -76,7 +77,7 @@ class _Planner:
             for winner, design in zip(winners, designs, strict=True)
             for fitting in self._fittings(winner, design.rank)
         )
-        self.most_margin = max((one.margin for winner in winners for one in winner.passing), default=None)
+        self.winners = winners
 
     def _fittings(self, winner: Winner, rank: int) -> Iterator[_Fitting]:
         """A design once for every set of types of the lamps that must be alike: copies do not mix these."""
@@ -102,21 +103,75 @@ class _Planner:
         items = self._items(plan)
         copies = zip(self.stock.builds, plan.copies, strict=bool(plan.copies))
         builds = tuple(self._build(name, copy, plan.design) for name, copy in copies)
-        tally = Tally(
-            status=plan.status, ended=ended, stock=self.stock, builds=builds, items=items,
-            designs=len({one.rank for one in self.fittings}),
-            ways=sum(len(one.passing) for one in self.fittings),
-            most_margin=self.most_margin,
-            missing=tuple(self._missing(lacking)) if lacking.status == "best" else (),
-        )  # fmt: skip
         return StockPlan(
             status=plan.status,
-            text=plan_text(tally),
+            text=self._text(plan.status, builds, items, lacking, ended=ended),
             floor_stops=self.stock.least_margin,
             builds=builds,
             items=items,
             cost=sum(round(item.cost * MONEY) for item in items) / MONEY,
-            remarks=remarks(self.problem, self.stock),
+            remarks=tuple(_remarks(self.problem, self.stock)),
+        )
+
+    def _text(
+        self,
+        status: Literal["best", "none", "stopped"],
+        builds: Sequence[StockBuild],
+        items: Sequence[StockItem],
+        lacking: Plan,
+        *,
+        ended: bool,
+    ) -> str:
+        """What to build, what to buy, and how far that is the best; ended: as in `stock_plan`."""
+        if not builds and status == "stopped":
+            return f"No plan was found before the {'work allowed was done' if ended else 'search stopped'}."
+        return (
+            f"{_what_to_do(builds, items)} {self._how_far(status, builds, ended=ended)}"
+            if builds
+            else (self._why_none(lacking))
+        )
+
+    @property
+    def _over(self) -> str:
+        """How many designs and choices had the least margin asked for."""
+        designs = _count(len({one.rank for one in self.fittings}), "design")
+        return f"{designs} and {_count(self._number_of_ways, 'choice')} of types and values"
+
+    @property
+    def _number_of_ways(self) -> int:
+        return sum(len(one.passing) for one in self.fittings)
+
+    def _how_far(
+        self, status: Literal["best", "none", "stopped"], builds: Sequence[StockBuild], *, ended: bool
+    ) -> str:
+        margin = f"{min(build.margin_stops for build in builds):.2f} stops"
+        if not ended:
+            over = f"only over {self._over}, with {margin} of margin"
+            return f"The search stopped early, so this is the best {over}."
+        if status == "stopped":
+            return f"The work allowed was done before this was proved the best; the least margin is {margin}."
+        return (
+            f"Proved over {self._over}: nothing costs less, and nothing at that cost has more than {margin}"
+            " of margin in the copy that has least."
+        )
+
+    def _why_none(self, lacking: Plan) -> str:
+        """Why there is no plan; lacking: what is to be added for one, where that is known."""
+        floor = f"{self.stock.least_margin:g} stops"
+        most = max((one.margin for winner in self.winners for one in winner.passing), default=None)
+        if most is None:
+            return "No plan: there is no design to build."
+        if not self._number_of_ways:
+            return (
+                f"No plan: no design has {floor} of margin with any choice of types and values; "
+                f"the most is {most:.2f} stops."
+            )
+        missing = tuple(self._missing(lacking)) if lacking.status == "best" else ()
+        floor = f", with at least {floor} of margin" if self.stock.least_margin else ""
+        lack = f" With {_listed(missing)} more it would do, and with no fewer." if missing else ""
+        return (
+            f"No plan: proved that the box and what may be bought do not reach for "
+            f"{_named(self.stock.builds)}{floor}, over {self._over}.{lack}"
         )
 
     def _ways(self, fitting: _Fitting) -> Iterator[Way]:
@@ -212,3 +267,43 @@ def _in_parts(stops: float) -> int:
 
 def _money(price: float | None) -> int | None:
     return None if price is None else round(price * MONEY)
+
+
+def _what_to_do(builds: Sequence[StockBuild], items: Sequence[StockItem]) -> str:
+    names = tuple(build.build for build in builds)
+    bought = sum(item.to_buy for item in items)
+    cost = sum(item.cost for item in items)
+    buy = f"{_count(bought, 'part')} to buy for {money(cost)} in all" if bought else "nothing to buy"
+    return f"Build {_named(names)} as design {builds[0].rank}: {buy}."
+
+
+def _remarks(problem: Problem, stock: Stock) -> Iterator[str]:
+    """What of the box was not tried, and what the margins leave out."""
+    lamps = {name for types in problem.part_options.lamp_types for name in types}
+    unused = [name for name, _ in stock.lamps if name not in lamps]
+    if unused:
+        yield f"In the box, but in no lamp's `choose`, so not tried: {', '.join(unused)}."
+    diodes = {diode.name for diode in problem.part_options.diode_types}
+    unused = [name for name, _ in stock.diodes if name not in diodes]
+    if unused:
+        yield f"In the box, but not in `extras.diodes`, so not tried: {', '.join(unused)}."
+    values = dict.fromkeys(row.ohms for row in stock.resistors if row.ohms not in problem.part_options.ohms)
+    if values:
+        said = ", ".join(f"{ohms:g} ohm" for ohms in values)
+        yield f"In the box, but beyond `extras.resistors`, so not tried: {said}."
+    if problem.spec.wiring is not None:
+        yield "Margins here are without the wires; the wiring list has each design's with them."
+
+
+def _named(names: Sequence[str]) -> str:
+    if len(names) == 1:
+        return "one copy" if names == ("build",) else names[0]
+    return _listed(names)
+
+
+def _listed(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _count(count: int, noun: str) -> str:
+    return f"{count:,} {noun}{'s' * (count != 1)}"

@@ -1,44 +1,41 @@
-"""The answer in words: found, none or stopped, and how far it is proved."""
+"""The answer in words: found, none or stopped, how far it is proved, and what every report must add."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 from lampwright.problem.problem import Problem
 from lampwright.refute.rules import RULES
 from lampwright.results.bound import Bound
 from lampwright.results.hinges import Hinges
 from lampwright.results.ranking import PartCount, Stage, Verdict
-from lampwright.searching.evaluate import Tally
-from lampwright.searching.plan import Step
+from lampwright.searching.search import Search, StepResult
+from lampwright.spec.states import uncovered
+
+CAUTIONS = (
+    "Put a fuse in every feed, close to the battery, no larger than its wire carries.",
+    "Disconnect the battery, negative first, before any work.",
+    "Lamps and dropping resistors get hot: keep them off plastic, wiring and skin.",
+    "A lamp dimmed or fed through another lamp may fall under its legal minimum of light.",
+    "Flashing, position and side-marker lamps are regulated: follow the local code, and have a road"
+    " vehicle inspected by someone qualified before it is used.",
+)
+"""Sentences that every report carries."""
 
 NONE = "No circuit within the bounds meets the spec."
 NONE_SURE = "No circuit within the bounds meets the spec whatever its bulbs hold."
 
 
-@dataclass(frozen=True)
-class Done:
-    """What one step of the search came to. finished: every share was taken and winnowed."""
-
-    step: Step
-    tally: Tally
-    within_coupling: int
-    screened: int
-    grouped: int
-    minimal: int
-    designs: int
-    finished: bool
-    ruled_out: bool = False
-    hinged: int = 0
+def unconstrained(problem: Problem) -> tuple[str, ...]:
+    """The settings that no row of the spec speaks of."""
+    return uncovered(problem.spec)
 
 
-def part_count(done: Done) -> PartCount:
+def part_count(done: StepResult) -> PartCount:
     """The step's listing against its count."""
-    complete = done.finished and done.tally.listed == done.step.circuits
-    step = done.step
     return PartCount(
-        extra_parts=step.extra_parts,
+        extra_parts=done.step.extra_parts,
         listed=done.tally.listed,
-        orbits=step.circuits,
-        complete=complete,
+        orbits=done.step.circuits,
+        complete=done.finished and done.tally.listed == done.step.circuits,
         ruled_out=done.ruled_out,
     )
 
@@ -55,97 +52,59 @@ def bound_line(bound: Bound) -> str:
     return ""
 
 
-def funnel(steps: tuple[Done, ...]) -> tuple[Stage, ...]:
+SIFTED = (
+    ("screened", "some choice of types and values is left"),
+    ("coupling", "no more conductors than the spec allows"),
+    ("drawings", "drawings of one circuit are one"),
+    ("minimal", "no extra part can be opened or bridged"),
+    ("corners", "every band and rating met at every corner of tolerance"),
+)
+"""The stages of circuits after solving, and what holds of those that they leave."""
+
+
+def funnel(steps: Sequence[StepResult]) -> tuple[Stage, ...]:
     """Every stage of the search with what entered and what left, all steps together."""
-    left = listed = sum(done.tally.listed for done in steps)
-    stages = [
-        Stage(
-            name="listing",
-            claim="every circuit once, up to renaming of joints",
-            unit="circuits",
-            entered=listed,
-            left=listed,
-        )
-    ]
+    left = sum(done.tally.listed for done in steps)
+    stages = [_circuits("listing", "every circuit once, up to renaming of joints", left, left)]
     for at, rule in enumerate(RULES):
         refused = sum(done.tally.refuted[at] for done in steps)
-        stages.append(
-            Stage(name=rule.name, claim=rule.claim, unit="circuits", entered=left, left=left - refused)
-        )
+        stages.append(_circuits(rule.name, rule.claim, left, left - refused))
         left -= refused
-    pairs, pairs_left = (sum(getattr(d.tally, n) for d in steps) for n in ("pairs", "pairs_left"))
-    screened, coupled, grouped, minimal, designs = (
-        sum(getattr(done, name) for done in steps)
-        for name in ("screened", "within_coupling", "grouped", "minimal", "designs")
+    solving = Stage(
+        name="solving",
+        claim="every band met at normal, low and high supply",
+        unit="choices",
+        entered=sum(done.tally.pairs for done in steps),
+        left=sum(done.tally.pairs_left for done in steps),
     )
-    stages += [
-        Stage(
-            name="solving",
-            claim="every band met at normal, low and high supply",
-            unit="choices",
-            entered=pairs,
-            left=pairs_left,
-        ),
-        Stage(
-            name="screened",
-            claim="some choice of types and values is left",
-            unit="circuits",
-            entered=left,
-            left=screened,
-        ),
-        Stage(
-            name="coupling",
-            claim="no more conductors than the spec allows",
-            unit="circuits",
-            entered=screened,
-            left=coupled,
-        ),
-        Stage(
-            name="drawings",
-            claim="drawings of one circuit are one",
-            unit="circuits",
-            entered=coupled,
-            left=grouped,
-        ),
-        Stage(
-            name="minimal",
-            claim="no extra part can be opened or bridged",
-            unit="circuits",
-            entered=grouped,
-            left=minimal,
-        ),
-        Stage(
-            name="corners",
-            claim="every band and rating met at every corner of tolerance",
-            unit="circuits",
-            entered=minimal,
-            left=designs,
-        ),
+    stages.append(solving)
+    counts = [
+        (done.screened, done.within_coupling, done.grouped, done.minimal, len(done.winners)) for done in steps
     ]
+    totals = [sum(column) for column in zip(*counts, strict=True)] or [0] * len(SIFTED)
+    for (name, claim), entered, passed in zip(SIFTED, (left, *totals), totals, strict=False):
+        stages.append(_circuits(name, claim, entered, passed))
     return tuple(stages)
 
 
-def verdict_of(
-    problem: Problem,
-    steps: tuple[Done, ...],
-    planned: int,
-    designs: int,
-    bound: Bound | None = None,
-    hinges: Hinges | None = None,
-) -> Verdict:
+def _circuits(name: str, claim: str, entered: int, left: int) -> Stage:
+    return Stage(name=name, claim=claim, unit="circuits", entered=entered, left=left)
+
+
+def verdict_of(search: Search, hinges: Hinges | None = None) -> Verdict:
     """The verdict and how far it is proved; hinges: circuits that hang on what a bulb holds."""
+    problem, designs = search.problem, len(search.winners)
     hanging = f" {hinges.text}" if hinges else ""
-    finished = [done for done in steps if done.finished]
-    first = bound_line(bound) if bound else ""
+    finished = [done for done in search.taken if done.finished]
+    first = bound_line(search.bound) if search.bound else ""
     proved = (*([first] if first else []), *_proved(problem, finished))
-    ended = len(finished) == planned
-    if not ended:
+    if search.kind == "stopped":
         kept = f"{designs} design{'s' * (designs != 1)} found so far" if designs else "nothing found so far"
         return Verdict(
             kind="stopped", text=f"The search was stopped before its end: {kept}.{hanging}", proved=proved
         )
     if designs:
-        least = min(done.step.extra_parts for done in finished if done.designs)
+        least = min(done.step.extra_parts for done in finished if done.winners)
         parts = _count(least, "extra part")
         text = f"{_count(designs, 'circuit')} meet{'s' * (designs == 1)} the spec; the least needs {parts}."
         return Verdict(kind="found", text=text + hanging, proved=proved)
@@ -163,7 +122,7 @@ def _bounds(problem: Problem) -> str:
     return f"up to {_count(bounds.joints, 'joint')} and {_count(bounds.wires, 'wire')} between terminals"
 
 
-def _proved(problem: Problem, finished: list[Done]) -> tuple[str, ...]:
+def _proved(problem: Problem, finished: list[StepResult]) -> tuple[str, ...]:
     lines = []
     for done in finished:
         if done.ruled_out:
@@ -176,12 +135,12 @@ def _proved(problem: Problem, finished: list[Done]) -> tuple[str, ...]:
             else f"but {counted:,} were counted"
         )
         lines.append(f"With {extra}: {listed:,} circuits listed ({_bounds(problem)}), {agree}.")
-        if done.designs == 0:
+        if not done.winners:
             lines.append(_why_none(done))
     return tuple(lines)
 
 
-def _why_none(done: Done) -> str:
+def _why_none(done: StepResult) -> str:
     """How the circuits of a step without a design fell, and what that proves of other values."""
     refuted = sum(done.tally.refuted)
     solved = done.tally.listed - refuted
@@ -194,5 +153,5 @@ def _why_none(done: Done) -> str:
         return (
             f"No further design among them ({fell}): those that meet the spec carry a part they do not need."
         )
-    surely = " whatever its bulbs hold" if done.hinged else ""
+    surely = " whatever its bulbs hold" if done.hinges else ""
     return f"None of them meets the spec{surely}: {fell}."

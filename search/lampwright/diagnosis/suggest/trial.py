@@ -18,18 +18,18 @@ from lampwright.judge.group import circuit_key
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import (
     DECIMALS,
-    Group,
+    CircuitGroup,
     MinimalityFilter,
     Passing,
     Screened,
     Winner,
+    fits_coupling,
     group_drawings,
 )
 from lampwright.network.netlist import Netlist
-from lampwright.network.zones import conductors
 from lampwright.problem.problem import Choice, Problem, choice_of, fit_of, prepare
 from lampwright.refute.rules import RULES
-from lampwright.searching.evaluate import AT_ONCE, CheckCancelled, Share, ShareEvaluator, go_on
+from lampwright.searching.evaluate import AT_ONCE, CheckCancelled, ShareEvaluator, go_on, shares_of
 from lampwright.searching.plan import Step, plan_steps
 from lampwright.spec.revise import Revision
 
@@ -100,7 +100,7 @@ class Trial:
 
     revision: Revision
     judge: Judge
-    groups: tuple[Group, ...]
+    groups: tuple[CircuitGroup, ...]
     reach: Reach
     whole: bool
     listed: int
@@ -172,7 +172,7 @@ class Trier:
         self._free = MOST_NEAR_TRIALS
         steps = plan_steps(Judge(problem), most_extra)
         self.circuits = sum(step.circuits for step in steps)
-        self._known = frozenset(placing for step in steps for placing in step.placings)
+        self._known = frozenset(placing for step in steps for placing in step.orbits)
 
     def try_out(self, revision: Revision, reach: Reach = "all", more_extra: int = 0) -> Trial:
         """Try a revision, with so many more extra parts than the search was asked for."""
@@ -209,7 +209,7 @@ class Trier:
             steps = tuple(self._without_known(step) for step in steps)
         planned = sum(step.circuits for step in steps)
         listed, ended = 0, False
-        groups: tuple[Group, ...] = ()
+        groups: tuple[CircuitGroup, ...] = ()
         if reach != "near":
             meter = _Meter(self.check_cancelled)
             evaluator = ShareEvaluator(minimality.judge.problem, (True,) * len(RULES), meter)
@@ -244,12 +244,8 @@ class Trier:
         )
 
     def _without_known(self, step: Step) -> Step:
-        left = [
-            (placing, circuits)
-            for placing, circuits in zip(step.placings, step.orbits, strict=True)
-            if placing not in self._known
-        ]
-        return replace(step, placings=tuple(p for p, _ in left), orbits=tuple(n for _, n in left))
+        left = {placing: number for placing, number in step.orbits.items() if placing not in self._known}
+        return replace(step, orbits=left)
 
     def _screened(
         self, step: Step, evaluator: ShareEvaluator, meter: _Meter, own: WorkBudget
@@ -259,25 +255,23 @@ class Trier:
         if not own.holds(step.circuits):
             raise TooMuchError
         screened: list[Screened] = []
-        for placing, circuits in zip(step.placings, step.orbits, strict=True):
-            if circuits and _choices(problem, placing.cell.arcs, placing.cell.links) > MOST_CHOICES:
+        for share in shares_of((step,), SHARE_SIZE):
+            if _choices(problem, share.placing.cell.arcs, share.placing.cell.links) > MOST_CHOICES:
                 raise TooMuchError
-            count = 1 + circuits // SHARE_SIZE
-            for at in range(count if circuits else 0):
-                meter.begin_share(own.left)
-                catch = evaluator.take(Share(placing, at, count))
-                own.spend(catch.tally.listed + catch.tally.pairs)
-                screened.extend(one for one in catch.screened if _fits_coupling(one.netlist, problem))
+            meter.begin_share(own.left)
+            catch = evaluator.take(share)
+            own.spend(catch.tally.listed + catch.tally.pairs)
+            screened.extend(one for one in catch.screened if fits_coupling(one.netlist, problem))
         return screened
 
-    def _of_near(self, minimality: MinimalityFilter) -> tuple[Group, ...]:
+    def _of_near(self, minimality: MinimalityFilter) -> tuple[CircuitGroup, ...]:
         """The near circuits that pass, those with the fewest extra parts."""
         problem = minimality.judge.problem
         screened: list[Screened] = []
         left = MOST_CHOICES_NEAR
         for netlist in self._near:
             left -= _choices(problem, netlist.diodes, netlist.resistors)
-            if left >= 0 and _fits_coupling(netlist, problem):
+            if left >= 0 and fits_coupling(netlist, problem):
                 numbers = minimality.screen_one(netlist)
                 screened.extend([Screened(netlist, numbers)] if numbers else [])
         for extra in sorted({one.netlist.extra_parts for one in screened}):
@@ -286,7 +280,7 @@ class Trier:
                 return groups
         return ()
 
-    def _passing(self, screened: list[Screened], minimality: MinimalityFilter) -> tuple[Group, ...]:
+    def _passing(self, screened: list[Screened], minimality: MinimalityFilter) -> tuple[CircuitGroup, ...]:
         """The circuits from the first that passes on; none where none passes."""
         groups = group_drawings(screened, minimality.judge)
         for at, group in enumerate(groups):
@@ -304,11 +298,6 @@ def _choices(problem: Problem, diodes: int, resistors: int) -> int:
     return int(
         lamps * len(problem.part_options.diode_types) ** diodes * len(problem.part_options.ohms) ** resistors
     )
-
-
-def _fits_coupling(netlist: Netlist, problem: Problem) -> bool:
-    most = problem.spec.place.most_conductors
-    return most is None or conductors(netlist, problem.zoned) <= most
 
 
 Sort = Callable[[Netlist, Choice], int | None]

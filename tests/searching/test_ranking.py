@@ -17,34 +17,22 @@ from lampwright.progress.bar import quiet
 from lampwright.results.decode import from_json
 from lampwright.results.design import Design
 from lampwright.results.encode import to_json
-from lampwright.results.front import Front
+from lampwright.results.front import Aim, Front
 from lampwright.searching import shares
 from lampwright.searching.executors import Executor, ProcessExecutor, SerialExecutor
 from lampwright.searching.options import SearchOptions
-from lampwright.searching.pareto import ParetoRanking, Ranked, front_of
 from lampwright.searching.plan import plan_steps
-from lampwright.searching.search import ALL_RULES
-from lampwright.searching.step import StepContext, StepResult, take_step
+from lampwright.searching.ranking import MOST_SCORED, Ranked, front_of, rank_designs
+from lampwright.searching.search import ALL_RULES, Keeper, StepContext, StepResult, take_step
 
 SPEC = Path(__file__).parents[2] / "specs" / "catering_van_night_lamps.toml"
-
-
-class Forgetful:
-    """Keeps nothing."""
-
-    def known(self, name: str) -> str | None:
-        del name
-        return None
-
-    def add(self, name: str, text: str) -> None:
-        del name, text
 
 
 def winners_of(problem: Problem, executor: Executor) -> tuple[Winner, ...]:
     found: list[Winner] = []
     for step in plan_steps(Judge(problem), None):
         findings = StepResult(step)
-        take_step(StepContext(Judge(problem), executor, Forgetful(), quiet()), findings)
+        take_step(StepContext(Judge(problem), executor, Keeper(), quiet()), findings)
         found.extend(findings.winners)
     return tuple(found)
 
@@ -52,8 +40,15 @@ def winners_of(problem: Problem, executor: Executor) -> tuple[Winner, ...]:
 @dataclass(frozen=True)
 class Market:
     problem: Problem
-    pareto: ParetoRanking
+    presenter: Presenter
+    assessor: Assessor
     winners: tuple[Winner, ...]
+
+    def ranked(
+        self, winners: tuple[Winner, ...], prefer: tuple[Aim, ...], most: int = MOST_SCORED
+    ) -> tuple[Ranked, ...]:
+        """These designs in order."""
+        return rank_designs(winners, prefer, self.presenter, self.assessor, most)
 
 
 @pytest.fixture(scope="module")
@@ -62,7 +57,8 @@ def market() -> Market:
     judge = Judge(problem)
     return Market(
         problem,
-        ParetoRanking(Presenter(judge), Assessor(judge)),
+        Presenter(judge),
+        Assessor(judge),
         winners_of(problem, SerialExecutor(problem, ALL_RULES, lambda: None)),
     )
 
@@ -80,7 +76,7 @@ def figures(design: Design, score: float | None) -> tuple[float, ...]:
 
 
 def test_the_shipped_spec_has_a_front_of_several_designs_and_designs_beside_it(market: Market) -> None:
-    ranked = market.pareto.ranked(market.winners, ())
+    ranked = market.ranked(market.winners, ())
     told = front(ranked)
     assert (len(told.points), told.compared, told.scored, told.undecided) == (6, 10, 10, 0), "as it teaches"
     assert {point.extra_parts for point in told.points} == {0, 1, 2}, "parts buy something"
@@ -97,10 +93,10 @@ def test_the_shipped_spec_has_a_front_of_several_designs_and_designs_beside_it(m
 
 
 def test_the_score_is_that_of_the_full_treatment(market: Market) -> None:
-    ranked = market.pareto.ranked(market.winners, ())
+    ranked = market.ranked(market.winners, ())
     for one in ranked[:3]:
         netlist, choice = one.winner.netlist, one.winner.passing[0].choice
-        care = market.pareto.assessor.care(netlist, choice, one.design, copies=2)
+        care = market.assessor.care(netlist, choice, one.design, copies=2)
         assert one.score == care.faults.score, f"design {one.design.rank}"
         treated = replace(one.design, care=care)
         (point,) = (front_of([treated], [None], ()) or pytest.fail("no front")).points
@@ -108,7 +104,7 @@ def test_the_score_is_that_of_the_full_treatment(market: Market) -> None:
 
 
 def test_the_fault_score_breaks_ties_before_the_form_does(market: Market) -> None:
-    ranked = market.pareto.ranked(market.winners, ())
+    ranked = market.ranked(market.winners, ())
     keys = [
         (*figures(one.design, 0.0)[:2], one.design.joints, *figures(one.design, 0.0)[2:4]) for one in ranked
     ]
@@ -128,26 +124,26 @@ def test_the_fault_score_breaks_ties_before_the_form_does(market: Market) -> Non
 
 
 def test_what_is_preferred_comes_first(market: Market) -> None:
-    by_margin = market.pareto.ranked(market.winners, ("margin",))
+    by_margin = market.ranked(market.winners, ("margin",))
     margins = [round(one.design.margin_stops, DECIMALS) for one in by_margin]
     assert margins == sorted(margins, reverse=True), "falling margin"
-    by_faults = market.pareto.ranked(market.winners, ("faults", "margin"))
+    by_faults = market.ranked(market.winners, ("faults", "margin"))
     scores = [round(one.score or 0.0, DECIMALS) for one in by_faults]
     assert scores == sorted(scores, reverse=True), "falling fault score"
     for ranked in (by_margin, by_faults):
         assert [one.design.rank for one in ranked] == list(range(1, 11)), "ranks count up"
         forms = {point.fault_score for point in front(ranked).points}
-        assert forms == {
-            point.fault_score for point in front(market.pareto.ranked(market.winners, ())).points
-        }, "the front is the same in any order"
+        assert forms == {point.fault_score for point in front(market.ranked(market.winners, ())).points}, (
+            "the front is the same in any order"
+        )
 
 
 @pytest.mark.parametrize("most", [0, 2, 5])
 def test_scores_that_are_not_worked_out_stay_unknown(market: Market, most: int) -> None:
-    ranked = market.pareto.ranked(market.winners, ("faults",), most)
+    ranked = market.ranked(market.winners, ("faults",), most)
     known = [one.score is not None for one in ranked]
     assert known == [True] * most + [False] * (10 - most), "designs without a score come last"
-    told, whole = front(ranked), market.pareto.ranked(market.winners, ())
+    told, whole = front(ranked), market.ranked(market.winners, ())
     assert (told.compared, told.scored) == (10, most), "the row says of how many the score is known"
     forms = {point.rank: ranked[point.rank - 1].winner.netlist.form for point in told.points}
     full = {whole[point.rank - 1].winner.netlist.form for point in front(whole).points}
@@ -161,7 +157,7 @@ def test_scores_that_are_not_worked_out_stay_unknown(market: Market, most: int) 
 
 
 def test_one_design_alone_is_not_examined_and_none_has_no_front(market: Market) -> None:
-    (alone,) = market.pareto.ranked(market.winners[:1], ())
+    (alone,) = market.ranked(market.winners[:1], ())
     assert alone.score is None, "the treatment will tell its score"
     told = front((alone,))
     assert [point.rank for point in told.points] == [1], "it is its own front"
@@ -171,15 +167,15 @@ def test_one_design_alone_is_not_examined_and_none_has_no_front(market: Market) 
 def test_neither_the_order_of_finding_nor_the_number_of_workers_shows(
     market: Market, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    calm = market.pareto.ranked(market.winners, ("margin",))
-    turned = market.pareto.ranked(market.winners[::-1], ("margin",))
+    calm = market.ranked(market.winners, ("margin",))
+    turned = market.ranked(market.winners[::-1], ("margin",))
     monkeypatch.setattr(shares, "SHARE_SIZE", 100)
     executor = ProcessExecutor(market.problem, ALL_RULES, lambda: None, 2)
     try:
-        crowd = market.pareto.ranked(winners_of(market.problem, executor), ("margin",))
+        crowd = market.ranked(winners_of(market.problem, executor), ("margin",))
     finally:
         executor.close()
-    few, other_few = (market.pareto.ranked(some, (), 5) for some in (market.winners, market.winners[::-1]))
+    few, other_few = (market.ranked(some, (), 5) for some in (market.winners, market.winners[::-1]))
     assert [one.score for one in few] == [one.score for one in other_few], "others were examined"
     for other in (turned, crowd):
         assert [one.design for one in other] == [one.design for one in calm], (
@@ -191,7 +187,7 @@ def test_neither_the_order_of_finding_nor_the_number_of_workers_shows(
 
 def test_the_front_is_written_and_read_back(market: Market) -> None:
     ranking = search_problem(market.problem, SearchOptions(), quiet())
-    told = front(market.pareto.ranked(market.winners, (), 3))
+    told = front(market.ranked(market.winners, (), 3))
     text = to_json(replace(ranking, front=told))
     read = from_json(text).front
     assert read is not None, "it is there"

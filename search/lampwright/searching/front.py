@@ -21,21 +21,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.judge.minimality import DECIMALS
+from lampwright.results.design import Design
 
 LEAST_SCORE, MOST_SCORE = 0.0, 1.0
 
 Truths = NDArray[np.bool_]
-
-
-@dataclass(frozen=True)
-class Standing:
-    """One design in the five aims: counts, margin [stops], fault score or None where not known."""
-
-    extra_parts: int
-    wires: int
-    conductors: int
-    margin: float
-    score: float | None
 
 
 @dataclass(frozen=True)
@@ -53,44 +43,44 @@ class Comparison:
     undecided: tuple[int, ...]
 
 
-@dataclass(frozen=True)
-class _Beaten:
-    """For each design: beaten whatever the scores; perhaps beaten; beaten in the four aims but the score."""
+def compare(designs: Sequence[Design], scores: Sequence[float | None]) -> Comparison:
+    """Compare every two designs in all five aims; scores stand beside them, None where not worked out.
 
-    surely: Truths
-    perhaps: Truths
-    plainly: Truths
-
-
-def compare(standings: Sequence[Standing]) -> Comparison:
-    """Compare every two designs in all five aims. Margins and scores are compared rounded."""
-    beaten = _beaten(standings)
-    unknown = np.array([one.score is None for one in standings], np.bool_)
-    members = np.flatnonzero(~beaten.surely & ~(unknown & beaten.plainly))
-    undecided = np.flatnonzero(~beaten.surely & unknown & beaten.plainly)
+    Margins and scores are compared rounded.
+    """
+    plainly, surely, perhaps = _beaten(designs, scores)
+    unknown = np.array([score is None for score in scores], np.bool_)
+    members = np.flatnonzero(~surely & ~(unknown & plainly))
+    undecided = np.flatnonzero(~surely & unknown & plainly)
     return Comparison(
         tuple(int(at) for at in members),
-        tuple(not beaten.perhaps[at] for at in members),
+        tuple(not perhaps[at] for at in members),
         tuple(int(at) for at in undecided),
     )
 
 
-def worth_scoring(standings: Sequence[Standing], most: int) -> tuple[int, ...]:
+def worth_scoring(designs: Sequence[Design], most: int) -> tuple[int, ...]:
     """Whose fault scores to work out, at most so many: who comes first in this order.
 
     First those that none beats in the other four aims: they are on the front or tie with
     one that is, and the others must be measured against them. Then the rest as they stand.
     None can be spared as long as no score is perfect, since any may have the best score.
     """
-    plainly = _beaten(standings).plainly
+    plainly, _, _ = _beaten(designs, [None] * len(designs))
     order = (*np.flatnonzero(~plainly), *np.flatnonzero(plainly))
     return tuple(int(at) for at in order[:most])
 
 
-def _beaten(standings: Sequence[Standing]) -> _Beaten:
-    rows = [(one.extra_parts, one.wires, one.conductors, -round(one.margin, DECIMALS)) for one in standings]
+def _beaten(designs: Sequence[Design], scores: Sequence[float | None]) -> tuple[Truths, Truths, Truths]:
+    """For each design: beaten in the four aims but the score; beaten whatever the scores; perhaps beaten."""
+    rows = [
+        (one.extra_parts, one.wires, one.conductors, -round(one.margin_stops, DECIMALS)) for one in designs
+    ]
     aims = np.array(rows, np.float64).reshape(-1, 4).T.copy()
-    low, high = (np.array([_bound(one, end) for one in standings]) for end in (LEAST_SCORE, MOST_SCORE))
+    low, high = (
+        np.array([end if score is None else round(score, DECIMALS) for score in scores])
+        for end in (LEAST_SCORE, MOST_SCORE)
+    )
     surely, perhaps, plainly = (np.zeros(len(rows), np.bool_) for _ in range(3))
     for at in range(len(rows)):
         as_good = np.logical_and.reduce(aims <= aims[:, at, None], axis=0)
@@ -99,9 +89,4 @@ def _beaten(standings: Sequence[Standing]) -> _Beaten:
         plainly[at] = better.any()
         surely[at] = ((as_good & (low > high[at])) | (better & (low >= high[at]))).any()
         perhaps[at] = ((as_good & (high > low[at])) | (better & (high >= low[at]))).any()
-    return _Beaten(surely, perhaps, plainly)
-
-
-def _bound(one: Standing, end: float) -> float:
-    """The score, or the end of the range in which an unknown one lies."""
-    return end if one.score is None else round(one.score, DECIMALS)
+    return plainly, surely, perhaps

@@ -1,22 +1,68 @@
 """The front against its definition, against published counts, and with scores that are not known."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 from itertools import permutations, product
 from math import factorial
-from typing import get_args
+from typing import NamedTuple, get_args
 
 import numpy as np
 import pytest
 
-from lampwright.judge.contender import Contender, ranking_order
-from lampwright.judge.front import Standing, compare, worth_scoring
 from lampwright.judge.minimality import Passing, Winner
-from lampwright.judge.preference import DEFAULT_ORDER, Aim, completed
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice
-from lampwright.results import front as front_rows
+from lampwright.results.design import Design, Ratings, Tightest
+from lampwright.results.front import Aim
+from lampwright.searching import front
+from lampwright.searching.front import Comparison
+from lampwright.searching.options import DEFAULT_ORDER, completed
+from lampwright.searching.ranking import Ranked, in_order
 
 SCORES = (0.0, 0.25, 0.5, 0.75, 1.0)
+
+
+class Standing(NamedTuple):
+    """One design in the five aims: counts, margin [stops], fault score or None where not known."""
+
+    extra_parts: int
+    wires: int
+    conductors: int
+    margin: float
+    score: float | None
+
+
+def row(one: Standing, joints: int = 0) -> Design:
+    """A design's row with these figures; all else is made up."""
+    return Design(
+        rank=0,
+        parts=(),
+        extra_parts=one.extra_parts,
+        wires=one.wires,
+        joints=joints,
+        conductors=one.conductors,
+        margin_stops=one.margin,
+        tightest=Tightest(state="", lamp="", corner=""),
+        states=(),
+        ratings=Ratings(controls=(), resistors=(), diodes=(), lamps=()),
+        choices=(),
+        also_drawn_as=(),
+        care=None,
+        wiring=None,
+        flashing=None,
+        sweep=None,
+        trials=(),
+    )
+
+
+def compare(standings: Sequence[Standing]) -> Comparison:
+    """Compare designs with these figures."""
+    return front.compare([row(one) for one in standings], [one.score for one in standings])
+
+
+def worth_scoring(standings: Sequence[Standing], most: int) -> tuple[int, ...]:
+    """Whose scores are worth working out."""
+    return front.worth_scoring([row(one) for one in standings], most)
 
 
 def vector(one: Standing, score: float) -> tuple[float, ...]:
@@ -160,52 +206,54 @@ def test_scores_go_first_to_those_that_nothing_else_beats() -> None:
     assert worth_scoring([], 3) == ()
 
 
-def winner(parts: int, wires: int, joints: int, conductors: int, *, margin: float) -> Winner:
+def ranked(
+    parts: int, wires: int, joints: int, conductors: int, *, margin: float, score: float | None = None
+) -> Ranked:
     """A design with such counts; what it does not need is made up."""
     partition = tuple(range(4 - wires)) + (0,) * wires
     ends = np.array([[0, 1]] * (2 + parts), np.int8)
-    netlist = Netlist(partition, joints, ends, 0, parts)
-    return Winner(netlist, (Passing(Choice((0,)), margin),), (), conductors)
+    winner = Winner(
+        Netlist(partition, joints, ends, 0, parts), (Passing(Choice((0,)), margin),), (), conductors
+    )
+    return Ranked(winner, row(Standing(parts, wires, conductors, margin, score), joints), score)
 
 
 def test_without_a_preference_the_order_is_the_one_it_always_was() -> None:
     rng = np.random.default_rng(3)
     some = [
-        winner(*(int(n) for n in rng.integers(0, 3, 4)), margin=float(rng.integers(0, 3))) for _ in range(60)
+        ranked(*(int(n) for n in rng.integers(0, 3, 4)), margin=float(rng.integers(0, 3))) for _ in range(60)
     ]
-    order = ranking_order([Contender(one) for one in some], ())
     key = [
-        (w.netlist.extra_parts, w.netlist.wires, w.netlist.joints, w.conductors, -w.passing[0].margin)
-        for w in some
+        (d.extra_parts, d.wires, d.joints, d.conductors, -d.margin_stops)
+        for d in (one.design for one in in_order(some, ()))
     ]
-    assert [key[at] for at in order] == sorted(key), "extra parts, wires, joints, conductors, margin"
+    assert key == sorted(key), "extra parts, wires, joints, conductors, margin"
+    assert sorted(map(id, in_order(some, ()))) == sorted(map(id, some)), "each once"
 
 
 def test_the_fault_score_breaks_a_tie() -> None:
     tied = [
-        Contender(winner(1, 0, 0, 2, margin=margin), score)
-        for margin, score in ((1.0, 0.2), (1.0000001, 0.6))
+        ranked(1, 0, 0, 2, margin=margin, score=score) for margin, score in ((1.0, 0.2), (1.0000001, 0.6))
     ]
-    assert ranking_order([*tied, Contender(winner(1, 0, 0, 2, margin=1.0))], ()) == (1, 0, 2), (
-        "no score comes last"
-    )
-    assert ranking_order([tied[0], Contender(winner(1, 0, 0, 2, margin=1.1))], ()) == (1, 0), (
-        "margin goes before"
-    )
+    unknown, more = ranked(1, 0, 0, 2, margin=1.0), ranked(1, 0, 0, 2, margin=1.1)
+    assert in_order([*tied, unknown], ()) == (tied[1], tied[0], unknown), "no score comes last"
+    assert in_order([tied[0], more], ()) == (more, tied[0]), "margin goes before"
 
 
 @pytest.mark.parametrize("aim", DEFAULT_ORDER)
 def test_the_aim_preferred_decides_first(aim: Aim) -> None:
     counts = ("extra parts", "wires", "joints", "conductors")
-    own = Contender(
-        winner(*(1 if name == aim else 2 for name in counts), margin=0.9 if aim == "margin" else 0.5),
-        0.9 if aim == "faults" else 0.5,
+    own = ranked(
+        *(1 if name == aim else 2 for name in counts),
+        margin=0.9 if aim == "margin" else 0.5,
+        score=0.9 if aim == "faults" else 0.5,
     )
-    rival = Contender(
-        winner(*(2 if name == aim else 0 for name in counts), margin=0.5 if aim == "margin" else 0.95),
-        0.5 if aim == "faults" else 0.95,
+    rival = ranked(
+        *(2 if name == aim else 0 for name in counts),
+        margin=0.5 if aim == "margin" else 0.95,
+        score=0.5 if aim == "faults" else 0.95,
     )
-    assert ranking_order([rival, own], (aim,)) == (1, 0), "the rival is better in every aim but this"
+    assert in_order([rival, own], (aim,)) == (own, rival), "the rival is better in every aim but this"
 
 
 def test_the_other_aims_follow_as_they_always_did() -> None:
@@ -213,7 +261,4 @@ def test_the_other_aims_follow_as_they_always_did() -> None:
         "faults", "wires", "extra parts", "joints", "conductors", "margin"
     )  # fmt: skip
     assert completed(DEFAULT_ORDER) == DEFAULT_ORDER
-
-
-def test_the_aims_are_those_of_the_rows() -> None:
-    assert get_args(Aim) == get_args(front_rows.Aim) == DEFAULT_ORDER
+    assert get_args(Aim) == DEFAULT_ORDER, "every aim has its place"

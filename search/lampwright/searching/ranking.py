@@ -1,0 +1,112 @@
+"""Designs set in order: by the aims in the order preferred, then by form; and the front among them.
+
+Fault scores take a hundredth to a fifth of a second each, so at most a fixed number of
+designs get one: first those that none beats in parts, wires, conductors and margin, then
+in the order of the ranking. What is not known stays unknown, in the ranking and on the front:
+where the score decides, designs without one come last; no score is made up for them.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from msgspec import structs
+
+from lampwright.assess.care import Assessor
+from lampwright.judge.design_rows import Presenter
+from lampwright.judge.minimality import DECIMALS, Winner
+from lampwright.results.design import Design
+from lampwright.results.front import Aim, Front, FrontPoint
+from lampwright.searching.front import compare, worth_scoring
+from lampwright.searching.options import completed
+
+MOST_SCORED = 200
+"""Designs whose fault score is worked out, at the most."""
+
+NO_SCORE = 1.0
+"""Above minus any score, so behind every design that has one."""
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """A design among others: how it was found, its row, its fault score from 0 to 1; None where unknown."""
+
+    winner: Winner
+    design: Design
+    score: float | None = None
+
+    def measure(self, aim: Aim) -> float:
+        """What it has in one aim; the least is the best."""
+        design = self.design
+        if aim == "margin":
+            return -round(design.margin_stops, DECIMALS)
+        if aim == "faults":
+            return NO_SCORE if self.score is None else -round(self.score, DECIMALS)
+        counts = design.extra_parts, design.wires, design.joints, design.conductors
+        return dict(zip(("extra parts", "wires", "joints", "conductors"), counts, strict=True))[aim]
+
+
+def in_order(designs: Iterable[Ranked], prefer: Sequence[Aim]) -> tuple[Ranked, ...]:
+    """The designs, the best first; equals stand by form, so that chance decides nothing."""
+    aims = completed(prefer)
+    return tuple(
+        sorted(designs, key=lambda one: (*map(one.measure, aims), one.winner.netlist.form)),
+    )
+
+
+def rank_designs(
+    winners: Iterable[Winner],
+    prefer: Sequence[Aim],
+    presenter: Presenter,
+    assessor: Assessor | None = None,
+    most: int = MOST_SCORED,
+) -> tuple[Ranked, ...]:
+    """All designs, the best first by the aims preferred; at most so many with a fault score.
+
+    presenter: writes the rows; assessor: works out the faults, None where no score is wanted.
+    """
+    found = list(in_order((Ranked(winner, presenter.design(winner, 0)) for winner in winners), prefer))
+    # one design alone has nothing to be set against
+    if assessor is not None and len(found) > 1:
+        for at in worth_scoring([one.design for one in found], most):
+            winner, design = found[at].winner, found[at].design
+            score = assessor.score(winner.netlist, winner.passing[0].choice, design)
+            found[at] = replace(found[at], score=score)
+    return tuple(
+        replace(one, design=structs.replace(one.design, rank=rank))
+        for rank, one in enumerate(in_order(found, prefer), 1)
+    )
+
+
+def front_of(
+    designs: Sequence[Design], scores: Sequence[float | None], prefer: Sequence[Aim]
+) -> Front | None:
+    """The front of these ranked designs, whose scores stand beside them; None where there is no design.
+
+    The score of a design that was treated is taken from its faults.
+    """
+    if not designs:
+        return None
+    known = [
+        score if design.care is None else design.care.faults.score
+        for design, score in zip(designs, scores, strict=True)
+    ]
+    found = compare(designs, known)
+    points = tuple(
+        FrontPoint(
+            rank=designs[at].rank,
+            extra_parts=designs[at].extra_parts,
+            wires=designs[at].wires,
+            conductors=designs[at].conductors,
+            margin_stops=designs[at].margin_stops,
+            fault_score=known[at],
+            certain=certain,
+        )
+        for at, certain in zip(found.members, found.certain, strict=True)
+    )
+    return Front(
+        preferred=completed(prefer),
+        compared=len(designs),
+        scored=sum(score is not None for score in known),
+        undecided=len(found.undecided),
+        points=points,
+    )
