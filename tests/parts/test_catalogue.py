@@ -9,7 +9,7 @@ from lampwright.errors import LampwrightError
 from lampwright.parts.catalogue import diode_type, diode_types, lamp_names, lamp_type, lamp_types
 from lampwright.parts.conduction import conducted_share
 from lampwright.parts.filament import amps_of, kelvin_of, relative_flux_of
-from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.tables import UnknownPart
 
 
 def test_unknown_lamp_names_near_ones() -> None:

@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from lampwright.parts.diode import diode_amps, thermal_volts
-from lampwright.parts.led import led_type
+from lampwright.parts.diode import diode_amps, led_type, thermal_volts
 
 
 @pytest.mark.parametrize("system", [6, 12, 24])

@@ -4,22 +4,12 @@ import numpy as np
 import pytest
 from scipy.constants import Stefan_Boltzmann
 from scipy.integrate import solve_ivp
+from tests.parts.heating import cool_down, inrush_ratio, seconds_to_flux, time_constant, warm_up
 
 from lampwright.parts.catalogue import lamp_type, lamp_types
 from lampwright.parts.filament import Filament, kelvin_of, ohms_at, relative_flux_at, watts_at
-from lampwright.parts.tungsten import cold_kelvin, resistivity, total_emissivity
-from lampwright.parts.tungsten_heat import density, specific_heat
-from lampwright.parts.wire_of_filament import (
-    Wire,
-    coil_share,
-    cool_down,
-    heat_capacity_at,
-    inrush_ratio,
-    seconds_to_flux,
-    time_constant,
-    warm_up,
-    wire_of,
-)
+from lampwright.parts.tungsten import cold_kelvin, density, resistivity, specific_heat, total_emissivity
+from lampwright.parts.wire_of_filament import FilamentWire, coil_share, heat_capacity_at, wire_of
 
 ALL = [(f"{lamp.name}-{lamp.system}-{f.place}", f) for lamp in lamp_types() for f in lamp.filaments]
 SOME = [("P21W", 12, 0), ("R5W", 12, 0), ("W2.3W", 12, 0), ("P21/5W", 12, 1), ("P21W", 24, 0)]
@@ -56,7 +46,7 @@ def test_no_coil_sends_out_nothing_or_more_than_all(share: float) -> None:
         wire_of(filament("P21W", 12, 0), share)
 
 
-def run(one: Filament, wire: Wire, volts: float, start: float, times: np.ndarray) -> np.ndarray:
+def run(one: Filament, wire: FilamentWire, volts: float, start: float, times: np.ndarray) -> np.ndarray:
     def law(_: float, T: np.ndarray) -> np.ndarray:
         return (volts**2 / ohms_at(one, T) - watts_at(one, T)) / heat_capacity_at(wire, T)
 

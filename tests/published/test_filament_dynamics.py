@@ -25,18 +25,12 @@ as the household lamp's. "About" is taken as 10 %.
 
 import numpy as np
 import pytest
+from tests.parts.heating import HeatingCurve, inrush_ratio, seconds_to_flux, warm_up
 
 from lampwright.parts.catalogue import lamp_type, lamp_types
 from lampwright.parts.filament import Filament, rated_kelvin
-from lampwright.parts.tungsten_heat import density, specific_heat
-from lampwright.parts.wire_of_filament import (
-    HeatingCurve,
-    coil_share,
-    inrush_ratio,
-    seconds_to_flux,
-    warm_up,
-    wire_of,
-)
+from lampwright.parts.tungsten import density, specific_heat
+from lampwright.parts.wire_of_filament import coil_share, wire_of
 
 MOLAR_GRAM = 183.84
 SHOMATE = {  # A to E, t = T / 1000, cp = A + B t + C t^2 + D t^3 + E / t^2 [J/(mol K)]

@@ -8,9 +8,8 @@ Tests named `transcribed` guard the data file against slips of typing and check 
 
 import pytest
 
-from lampwright.parts.fuses import BladeFuse, blade_fuses, fuse_for
 from lampwright.parts.tables import read_table
-from lampwright.parts.terminals import coupling_pin, terminal_meaning
+from lampwright.parts.wires import BladeFuse, blade_fuses, coupling_pin, fuse_for, terminal_meaning
 
 COLOURS = {
     1.0: "black",

@@ -22,6 +22,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
+from tests.parts.heating import inrush_ratio
 
 from lampwright.parts import filament as laws
 from lampwright.parts.catalogue import lamp_type
@@ -29,7 +30,6 @@ from lampwright.parts.conduction import Filling, conducted_share
 from lampwright.parts.filament import Filament, amps_at, kelvin_of, volts_at
 from lampwright.parts.tables import Floats, constant
 from lampwright.parts.tungsten import cold_kelvin
-from lampwright.parts.wire_of_filament import inrush_ratio
 
 CURVES = Path(__file__).with_name("measured_curves.csv")
 LEADS = constant("lead_ohms")

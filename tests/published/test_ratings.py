@@ -17,7 +17,7 @@ from scipy.stats import binomtest
 
 from lampwright.assess.endurance import advised_watts, diode_heat, life_at
 from lampwright.parts.catalogue import diode_type, lamp_type
-from lampwright.parts.led import TEST_VOLTS, led_type
+from lampwright.parts.diode import TEST_VOLTS, led_type
 from lampwright.parts.tables import constant
 
 

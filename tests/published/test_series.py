@@ -14,7 +14,7 @@ from lampwright.parts.series import (
     stock_wattages,
     wattage_confidence,
 )
-from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.tables import UnknownPart
 
 E12 = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 E24_ADDS = (1.1, 1.3, 1.6, 2.0, 2.4, 3.0, 3.6, 4.3, 5.1, 6.2, 7.5, 9.1)

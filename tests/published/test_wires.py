@@ -12,8 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.parts.tables import read_table
-from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.tables import UnknownPart, read_table
 from lampwright.parts.wires import awg_area_mm2, awg_for, continuous_amps, ohms_per_metre, wire_sizes
 
 CLASS_5 = {0.5: 39.0, 0.75: 26.0, 1.0: 19.5, 1.5: 13.3, 2.5: 7.98, 6.0: 3.30}  # mΩ/m at 20 C, S21

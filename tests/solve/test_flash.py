@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
+from tests.parts.heating import warm_up
 
 from lampwright.assess.flashing import (
     FlashSetting,
@@ -26,7 +27,7 @@ from lampwright.network.netlist import netlist_of
 from lampwright.parts.catalogue import diode_type
 from lampwright.parts.filament import Filament, ohms_at, relative_flux_at, watts_at
 from lampwright.parts.tungsten import cold_kelvin
-from lampwright.parts.wire_of_filament import coil_share, heat_capacity_at, warm_up, wire_of
+from lampwright.parts.wire_of_filament import coil_share, heat_capacity_at, wire_of
 from lampwright.problem.problem import Choice, Problem, prepare
 from lampwright.solve.flash import FlashWaveform, Rhythm, network_at, steady_kelvin
 from lampwright.solve.twin import TwinPart, operating_point

@@ -8,7 +8,7 @@ import pytest
 from lampwright.parts.catalogue import diode_type, lamp_type
 from lampwright.parts.diode import diode_volts
 from lampwright.parts.filament import relative_flux_of
-from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.tables import UnknownPart
 from lampwright.solve.laws import DIODE, FILAMENT, base_of, diode_law, filament_law, filament_stops
 from lampwright.solve.part_options import PartOptions, offered_parts, resistor_values
 from lampwright.spec.load import load_spec, parse_spec

@@ -20,7 +20,7 @@ from lampwright.parts.series import (
     stock_wattages,
     wattage_confidence,
 )
-from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.tables import UnknownPart
 from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import Progress
 from lampwright.report.csv_tables import ranking_csv, wiring_csv

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import cast
 
 from lampwright.assess.behaviour import acts_of, occasions
-from lampwright.parts.tables import Row, read_table
+from lampwright.parts.tables import DataRow, read_table
 from lampwright.results.care import Regulated, RegulationNote, Subject
 from lampwright.results.design import StateRow
 from lampwright.spec.model import Control
@@ -38,7 +38,7 @@ def regulations(found: tuple[Regulated, ...]) -> tuple[RegulationNote, ...]:
     return (*notes, *(_note(row, ()) for row in rows if row.text("trigger") == ALWAYS))
 
 
-def _note(row: Row, lamps: tuple[str, ...]) -> RegulationNote:
+def _note(row: DataRow, lamps: tuple[str, ...]) -> RegulationNote:
     return RegulationNote(
         regime=row.text("regime"),
         clause=row.text("clause"),

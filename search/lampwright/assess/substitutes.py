@@ -9,9 +9,8 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from lampwright.parts.catalogue import LampType, lamp_type, lamp_types
-from lampwright.parts.diode import DiodeType
+from lampwright.parts.diode import DiodeType, led_type
 from lampwright.parts.filament import Filament
-from lampwright.parts.led import led_type
 from lampwright.problem.problem import Problem
 from lampwright.solve.laws import Floats, Models
 from lampwright.solve.part_options import OVERVOLT, tabulate

@@ -12,7 +12,7 @@ which are the greatest.
 
 Worked case: a 21 W lamp, 1.9 A, 4 m out and 4 m back in 0.75 mm² at 60 C: 0.46 V.
 
-Meanings of terminals and pins of couplings are those of `parts.terminals`.
+Meanings of terminals and pins of couplings are those of `parts.wires`.
 
 Source: S48, S49 for the share of a fuse; that the fuse protects the wire and half a volt
 for a signal lamp are common practice.
@@ -30,9 +30,14 @@ from lampwright.judge.judge import Judge, Judgement, ShortedError, spread_of
 from lampwright.network.circuit import GROUND
 from lampwright.network.netlist import Netlist
 from lampwright.network.wiring import Pin, harness_of
-from lampwright.parts.fuses import fuse_for
-from lampwright.parts.terminals import coupling_pin, terminal_meaning
-from lampwright.parts.wires import awg_for, continuous_amps, ohms_per_metre
+from lampwright.parts.wires import (
+    awg_for,
+    continuous_amps,
+    coupling_pin,
+    fuse_for,
+    ohms_per_metre,
+    terminal_meaning,
+)
 from lampwright.problem.problem import Choice, Problem, refilled
 from lampwright.results.wiring import (
     CouplingRow,

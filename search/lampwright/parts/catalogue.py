@@ -28,8 +28,7 @@ from lampwright.parts.filament import (
     rated_kelvin,
     relative_flux_of,
 )
-from lampwright.parts.tables import Row, constant, read_table
-from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.tables import DataRow, UnknownPart, constant, read_table
 
 Family = Literal["R37", "SAE"]
 SYSTEMS = (6, 12, 24)
@@ -74,7 +73,7 @@ class _Rated:
     life_hours: float | None
 
 
-def _r37_rated(row: Row, place: str) -> _Rated | None:
+def _r37_rated(row: DataRow, place: str) -> _Rated | None:
     watts = row.number_or_none(f"nominal_W_{place}")
     if watts is None:
         return None
@@ -88,7 +87,7 @@ def _r37_rated(row: Row, place: str) -> _Rated | None:
     )
 
 
-def _sae_rated(row: Row, place: str) -> _Rated | None:
+def _sae_rated(row: DataRow, place: str) -> _Rated | None:
     volts = row.number_or_none(f"design_V_{place}")
     if volts is None:
         return None
@@ -134,14 +133,14 @@ def _filaments(ratings: list[_Rated], filling: Filling, same_as: LampType | None
     return tuple(_filament(r, p, filling, s) for r, p, s in zip(ratings, places, siblings, strict=True))
 
 
-def _fillings(row: Row) -> tuple[Filling, ...]:
+def _fillings(row: DataRow) -> tuple[Filling, ...]:
     said = row.text("filling").split("/")
     return tuple(name for name in FILLINGS if name in said[:1]) + tuple(
         name for name in FILLINGS if name in said[1:]
     )
 
 
-def _lamp_of(row: Row, filling: Filling, same_as: LampType | None) -> LampType:
+def _lamp_of(row: DataRow, filling: Filling, same_as: LampType | None) -> LampType:
     rate = _sae_rated if _is_sae(row) else _r37_rated
     ratings = [rated for place in ("major", "minor") if (rated := rate(row, place))]
     return LampType(
@@ -161,15 +160,15 @@ def _lamp_of(row: Row, filling: Filling, same_as: LampType | None) -> LampType:
     )
 
 
-def _is_sae(row: Row) -> bool:
+def _is_sae(row: DataRow) -> bool:
     return "trade_no" in row.names
 
 
-def _name(row: Row) -> str:
+def _name(row: DataRow) -> str:
     return row.text("trade_no" if _is_sae(row) else "category")
 
 
-def _system(row: Row) -> int:
+def _system(row: DataRow) -> int:
     """System voltage [V] of a row; SAE lamps by their design volts."""
     if not _is_sae(row):
         return int(row.text("system_V"))
@@ -177,12 +176,12 @@ def _system(row: Row) -> int:
 
 
 @cache
-def _rows() -> tuple[Row, ...]:
+def _rows() -> tuple[DataRow, ...]:
     return read_table("lamps_r37.csv").rows + read_table("lamps_sae.csv").rows
 
 
 @cache
-def _lamp(row: Row, filling: Filling) -> LampType:
+def _lamp(row: DataRow, filling: Filling) -> LampType:
     same_as = None
     if row.text("filament_as"):
         same_as = lamp_type(row.text("filament_as"), _system(row), filling)

@@ -1,4 +1,4 @@
-"""A rectifier diode: Shockley's law with series resistance, in closed form.
+"""A rectifier diode, and an LED substitute for a lamp: Shockley's law with series resistance, in closed form.
 
 What current does a diode take at V volts across it? I solves
     V = n V_T ln(1 + I / Is) + I Rs,
@@ -11,8 +11,22 @@ Worked case: a 1N4007 at 27 C takes 1 A at 0.912 V.
 Assumes steady state at the card's temperature, no reverse breakdown (the reverse rating
 is a limit, not a law), no charge storage.
 
+What does a builder get who plugs an LED into the holder of a filament lamp? Something
+polarised: forward it takes nothing below a threshold of about two thirds of the marked
+volts, and above it a current that the resistor sets; backward it blocks. It is a string of m
+junctions and a dropping resistor, one Shockley diode whose emission is that of all its junctions
+together, m n, with Is such that the junctions alone drop the threshold at the current of rated
+watts, and Rs such that the whole takes rated watts at the test voltage: 6.75, 13.5 or 28 V.
+
+Worked case: 12 V, 2 W: 148 mA at 13.5 V, 8 V across three junctions and 5.5 V across 37 ohms.
+
+Assumes of the substitute: no electronics (some regulate, some take either polarity, some carry
+a resistor in parallel to please a flasher's lamp check); every cap alike, a filament of
+two like a whole lamp; light in proportion to current. A model to warn by, low confidence.
+
 Source: Shockley 1949; closed form as in Banwell and Jayakumar, Electron. Lett. 36
-(2000) 291 (MEMORY); cards S54, limits S51 and S52.
+(2000) 291 (MEMORY); cards S54, limits S51 and S52. Substitutes: S88 for the watts; threshold,
+junctions and the rest common practice (`constants.csv`).
 """
 
 from dataclasses import dataclass
@@ -24,6 +38,8 @@ from scipy.constants import e, k
 from scipy.special import wrightomega
 
 from lampwright.parts.tables import Floats, constant
+
+TEST_VOLTS = {6: 6.75, 12: 13.5, 24: 28.0}  # [V], as UN R37 tests lamps
 
 
 @dataclass(frozen=True)
@@ -106,3 +122,37 @@ def diode_siemens(
     _, Is, n, Rs, VT = _arrays(volts, saturation_amps, emission, series_ohms, thermal_volts)
     carried = Is + diode_amps(volts, saturation_amps, emission, series_ohms, thermal_volts)
     return np.asarray(carried / (n * VT + Rs * carried))
+
+
+def led_watts(system: int) -> float:
+    """Watts of a substitute at its test voltage [W]; system: 6, 12 or 24 [V], a scalar."""
+    return constant("led_watts_24" if system == 24 else "led_watts")
+
+
+def led_type(system: int) -> DiodeType:
+    """The substitute for a lamp of a 6, 12 or 24 V system, as a diode; anode first.
+
+    max_amps [A] is its current at the test voltage, at which it is fully lit; its other
+    limits are not stated and stand as infinite.
+
+    >>> led = led_type(12)
+    >>> f"{led.max_amps:.3f} A, {led.series_ohms:.0f} ohms"
+    '0.148 A, 37 ohms'
+    """
+    volts = TEST_VOLTS[system]
+    amps = led_watts(system) / volts
+    threshold = constant("led_threshold_share") * system
+    junctions = max(1, round(threshold / constant("led_junction_volts")))
+    emission = junctions * constant("led_emission")
+    return DiodeType(
+        name="LED substitute",
+        saturation_amps=amps * exp(-threshold / (emission * thermal_volts())),
+        emission=emission,
+        series_ohms=(volts - threshold) / amps,
+        max_amps=amps,
+        reverse_volts=float("inf"),
+        forward_volts_max=volts,
+        at_amps=amps,
+        source="S88; common practice",
+        confidence="low",
+    )

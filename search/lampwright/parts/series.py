@@ -11,8 +11,7 @@ Source: IEC 60063 (IEC-60063); wattages common practice.
 from decimal import Decimal
 from functools import cache
 
-from lampwright.parts.tables import read_table
-from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.tables import UnknownPart, read_table
 
 DECADES = range(-3, 8)  # 1 mΩ to under 100 MΩ
 CONFIDENCES = ("high", "medium-high", "medium", "low")

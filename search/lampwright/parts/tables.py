@@ -1,4 +1,4 @@
-"""The data files of the catalogue: how they are read, and their digest.
+"""The data files of the catalogue: how they are read, their digest, and the error for a part in none of them.
 
 Every file is a CSV whose `# column:` lines give each column's name, unit, source keys
 and meaning, in the order of the columns; the keys are those of `sources.toml`. A blank
@@ -8,8 +8,9 @@ is read once. No source: our own layout.
 
 import csv
 import hashlib
-import tomllib
+from collections.abc import Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
@@ -17,13 +18,15 @@ from importlib.resources.abc import Traversable
 import numpy as np
 from numpy.typing import NDArray
 
+from lampwright.errors import LampwrightError
+
 Floats = NDArray[np.float64]
 
 COLUMN_MARK = "# column:"
 
 
 @dataclass(frozen=True)
-class Column:
+class DataColumn:
     """A column's name, unit, source keys (or `common practice`) and meaning."""
 
     name: str
@@ -33,7 +36,7 @@ class Column:
 
 
 @dataclass(frozen=True)
-class Row:
+class DataRow:
     """One line of a table; cells are read by the column's name."""
 
     names: tuple[str, ...]
@@ -54,11 +57,11 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Table:
+class DataTable:
     """A data file: its columns and its rows."""
 
-    columns: tuple[Column, ...]
-    rows: tuple[Row, ...]
+    columns: tuple[DataColumn, ...]
+    rows: tuple[DataRow, ...]
 
     def numbers(self, column: str) -> Floats:
         """One column as an array of shape (rows,), in its unit; NaN where blank."""
@@ -75,18 +78,18 @@ def data_files() -> tuple[str, ...]:
 
 
 @cache
-def read_table(name: str) -> Table:
+def read_table(name: str) -> DataTable:
     """The table in the data file `name`; units and meanings are its columns'."""
     lines = (_folder() / name).read_text(encoding="utf-8").splitlines()
     columns = tuple(
-        Column(*(cell.strip() for cell in line.removeprefix(COLUMN_MARK).split("|", 3)))
+        DataColumn(*(cell.strip() for cell in line.removeprefix(COLUMN_MARK).split("|", 3)))
         for line in lines
         if line.startswith(COLUMN_MARK)
     )
     header, *body = csv.reader(line for line in lines if not line.startswith("#"))
     if tuple(header) != tuple(column.name for column in columns):
         raise ValueError(f"{name}: the columns described are not the columns there are")
-    return Table(columns, tuple(Row(tuple(header), tuple(cells)) for cells in body))
+    return DataTable(columns, tuple(DataRow(tuple(header), tuple(cells)) for cells in body))
 
 
 @cache
@@ -96,12 +99,6 @@ def constant(name: str) -> float:
         if row.text("name") == name:
             return row.number("value")
     raise ValueError(f"constants.csv: no constant {name}")
-
-
-@cache
-def source_keys() -> tuple[str, ...]:
-    """Keys of `sources.toml`, sorted; text, no unit."""
-    return tuple(sorted(tomllib.loads((_folder() / "sources.toml").read_text(encoding="utf-8"))))
 
 
 @cache
@@ -115,3 +112,22 @@ def part_data_digest() -> str:
         text = (_folder() / name).read_text(encoding="utf-8").replace("\r\n", "\n")
         whole.update(f"{name}\0{len(text)}\0{text}".encode())
     return whole.hexdigest()
+
+
+class UnknownPart(LampwrightError, LookupError):  # noqa: N818 - reads as the sentence it raises
+    """No such type; says what was asked and which names come near.
+
+    asked: what was read. near: known names like it, best first.
+    """
+
+    def __init__(self, kind: str, asked: str, known: Sequence[str], remark: str = "") -> None:
+        """Compose the message from the kind of part, the name asked for and the names known."""
+        self.asked = asked
+        self.near = tuple(get_close_matches(asked.upper(), [*known], n=4, cutoff=0.5))
+        said = f'"{asked}" is no {kind}' + (f" ({remark})" if remark else "")
+        super().__init__(f"{said}; {self._remedy(known)}")
+
+    def _remedy(self, known: Sequence[str]) -> str:
+        if self.near:
+            return "nearest: " + ", ".join(self.near)
+        return "known: " + ", ".join(known)

@@ -1,4 +1,4 @@
-"""Copper wire: its resistance, what it carries for good, and its American gauge.
+"""Copper wire, the blade fuse before it, and the numbers of the terminals it joins.
 
 What does a metre of wire of so many mm² drop? The greatest resistance a standard allows
 at 20 C, times 1 + 0.00393 per kelvin above; of the two standards (IEC 60228 class 5,
@@ -10,16 +10,28 @@ continuous rating for plain PVC cable and an owners' rule of thumb is taken, and
 more than for any thicker wire; the ratings of thin-wall cable, which rely on 105 C
 insulation and one cable by itself, are kept in the data and not used.
 
-Worked case: 0.75 mm² has at most 26 mΩ/m at 20 C and 30.1 mΩ/m at 60 C.
+Which fuse does a feed want? The next rating of which the continuous load is at most three
+quarters: a fuse near its rating ages, and a lamp's inrush of some ten times its current lasts
+only milliseconds, which a fuse of that size lets by. That the wire behind it carries the rating
+is the choice of the wire.
 
-Source: S21, S22, ISO-6722, IEC-60028; S24, S25, S26; gauges ASTM-B258, S93, S23.
+What does `58L` mean, and which pin carries it? Terminals of a spec may bear any name; where it is
+a number of DIN 72552 its meaning is known, and where the trailer couplings of ISO 1724 (7 pins)
+and ISO 11446 (13 pins) have a pin for it, so is the pin.
+
+Worked case: 0.75 mm² has at most 26 mΩ/m at 20 C and 30.1 mΩ/m at 60 C. 3.9 A wants at least
+5.2 A, which is a brown fuse of 7.5 A. `58L` is the left position and tail lamps, on pin 7.
+
+Source: S21, S22, ISO-6722, IEC-60028; S24, S25, S26; gauges ASTM-B258, S93, S23; fuses ISO-8820-3, S46,
+S47, S91 for ratings and colours, S48, S49 for the share; terminals DIN-72552, S72, S73, S74, S75, S92;
+couplings S75, S76, S77, S78, S79.
 """
 
+from dataclasses import dataclass
 from functools import cache
 from math import pi
 
-from lampwright.parts.tables import constant, read_table
-from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.tables import UnknownPart, constant, read_table
 
 THIN_WALL = "thin-wall"
 RESISTANCE_CELSIUS = 20.0
@@ -98,3 +110,52 @@ def _known(area_mm2: float) -> float:
     if area_mm2 not in wire_sizes():
         raise UnknownPart("size of wire", f"{area_mm2:g}", tuple(f"{area:g}" for area in wire_sizes()))
     return area_mm2
+
+
+@dataclass(frozen=True)
+class BladeFuse:
+    """A rating [A] and the colour of the body."""
+
+    amps: float
+    colour: str
+
+
+@cache
+def blade_fuses() -> tuple[BladeFuse, ...]:
+    """All ratings [A], rising, a sequence. Source: ISO 8820-3."""
+    rows = read_table("fuses.csv").rows
+    return tuple(BladeFuse(row.number("amps"), row.text("colour")) for row in rows)
+
+
+def fuse_for(load: float) -> BladeFuse | None:
+    """The least fuse for a continuous load [A], a scalar; None where no blade fuse is large enough.
+
+    Source: common practice for the share of constants.csv, see S48, S49.
+
+    >>> fuse_for(3.9)
+    BladeFuse(amps=7.5, colour='brown')
+    """
+    share = constant("fuse_load_share")
+    return next((fuse for fuse in blade_fuses() if load <= share * fuse.amps), None)
+
+
+def terminal_meaning(name: str) -> str:
+    """What a terminal number means; empty where the name is none; text, no unit.
+
+    >>> terminal_meaning("54"), terminal_meaning("bell")
+    ('stop lamps', '')
+    """
+    rows = read_table("terminals.csv").rows
+    return next((row.text("meaning") for row in rows if row.text("terminal") == name), "")
+
+
+def coupling_pin(name: str) -> int | None:
+    """The pin of a trailer coupling that carries a terminal; None where there is none; no unit.
+
+    Pins 1 to 7 are on both couplings, higher ones on that of 13 pins alone.
+
+    >>> coupling_pin("58L"), coupling_pin("49a")
+    (7, None)
+    """
+    rows = read_table("trailer_pins.csv").rows
+    return next((int(row.number("pin")) for row in rows if name and row.text("terminal") == name), None)

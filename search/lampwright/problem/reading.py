@@ -8,7 +8,7 @@ from pathlib import Path
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import Circuit
 from lampwright.parts.catalogue import SYSTEMS, diode_type, diode_types, lamp_names, lamp_type
-from lampwright.parts.unknown import UnknownPart
+from lampwright.parts.tables import UnknownPart
 from lampwright.parts.wires import wire_sizes
 from lampwright.problem.problem import Problem, prepare
 from lampwright.problem.reaching import reach_findings
