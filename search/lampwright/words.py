@@ -1,4 +1,4 @@
-"""Words that every layer may need: lists in a sentence, sums of money. No source: our words."""
+"""Words that every layer may need: lists, counts, sums of money. No source: our words."""
 
 from collections.abc import Sequence
 
@@ -12,6 +12,15 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def many(count: int, one: str, more: str = "") -> str:
+    """Write a count and its noun.
+
+    >>> many(1, "joint"), many(0, "joint"), many(1200, "other type", "other types")
+    ('1 joint', '0 joints', '1,200 other types')
+    """
+    return f"{count:,} {one if count == 1 else more or one + 's'}"
 
 
 def money(sum_of: float) -> str:

@@ -7,7 +7,7 @@ from lampwright.app.answering import search_into
 from lampwright.app.checking import check_file
 from lampwright.app.drawing import draw_circuit, draw_rank
 from lampwright.app.explaining import explain_circuit, explain_rank
-from lampwright.app.paging import ranking_page
+from lampwright.app.render import ranking_page
 from lampwright.errors import Finding, InputError
 from lampwright.parts.catalogue import LampType, diode_types, lamp_type, lamp_types
 from lampwright.parts.diode import DiodeType
@@ -162,17 +162,12 @@ def part_curves(name: str) -> Curves:
     if not found:
         known = list(dict.fromkeys(lamp.name for lamp in lamp_types()))
         error = UnknownPart("lamp of the catalogue", name, known)
-        raise InputError([Finding("TYPE", *_split(error))])
+        raise InputError([Finding("TYPE", error.said, error.remedy)])
     filled = [lamp_type(lamp.name, lamp.system, filling) for lamp in found for filling in lamp.fillings]
     return Curves(
         type=found[0].name,
         curves=tuple(_curve(lamp, filament) for lamp in filled for filament in lamp.filaments),
     )
-
-
-def _split(error: UnknownPart) -> tuple[str, str]:
-    said, _, remedy = str(error).partition("; ")
-    return said, remedy
 
 
 def _curve(lamp: LampType, filament: Filament) -> FilamentCurve:

@@ -150,7 +150,7 @@ def search(
     aims = aims_of(prefer)
     mind_first_run()
     from lampwright.app.commands import search_to_disk
-    from lampwright.app.render import progress_on_stderr, render_ranking
+    from lampwright.app.render import progress_on_stderr, result_text
 
     options = SearchOptions(
         out=out,
@@ -169,7 +169,7 @@ def search(
         ranking = search_to_disk(spec, options, progress)
     finally:
         progress.close()
-    show(render_ranking(ranking, most, as_json))
+    show(result_text(ranking, as_json, most))
     tell(f"written to {out / spec.stem}")
     context.exit(VERDICTS[ranking.verdict.kind])
 
@@ -183,10 +183,10 @@ def check(context: click.Context, spec: Path, circuit: Path, as_json: bool) -> N
     """Judge the circuit file CIRCUIT against SPEC, state by state."""
     mind_first_run()
     from lampwright.app.commands import check_files
-    from lampwright.app.render import render_check
+    from lampwright.app.render import result_text
 
     report = check_files(spec, circuit)
-    show(render_check(report, as_json))
+    show(result_text(report, as_json))
     context.exit(FOUND if report.meets else NONE)
 
 
@@ -219,16 +219,16 @@ def explain(
     found nothing, tell why not.
     """
     from lampwright.app.commands import explain_file, explain_stored
-    from lampwright.app.render import render_explanation
+    from lampwright.app.render import result_text
 
     if circuit is not None and rank is not None:
         raise click.UsageError("give either CIRCUIT or --rank, not both")
     if circuit is not None:
         mind_first_run()
-        show(render_explanation(explain_file(spec, circuit), as_json))
+        show(result_text(explain_file(spec, circuit), as_json))
     else:
         told = explain_stored(spec, rank, out)
-        show(render_explanation(told, as_json))
+        show(result_text(told, as_json))
         context.exit(FOUND if told.why_not is None else NONE)
 
 
@@ -288,9 +288,9 @@ def count(spec: Path, as_json: bool, budget: int) -> None:
     """Tell how many circuits SPEC asks for, and about how long a search takes."""
     mind_first_run()
     from lampwright.app.commands import count_spec
-    from lampwright.app.render import render_count
+    from lampwright.app.render import result_text
 
-    show(render_count(count_spec(spec, budget), as_json))
+    show(result_text(count_spec(spec, budget), as_json))
 
 
 @main.command(epilog=PLAIN_STATUSES, short_help="List the catalogue, or the curve of one lamp.")
@@ -299,12 +299,12 @@ def count(spec: Path, as_json: bool, budget: int) -> None:
 def parts(type: str | None, as_json: bool) -> None:
     """List the catalogue; with TYPE (such as P21W), the curve of that lamp."""
     from lampwright.app.commands import list_parts, part_curves
-    from lampwright.app.render import render_catalogue, render_curves
+    from lampwright.app.render import result_text
 
     if type is None:
-        show(render_catalogue(list_parts(), as_json))
+        show(result_text(list_parts(), as_json))
     else:
-        show(render_curves(part_curves(type), as_json))
+        show(result_text(part_curves(type), as_json))
 
 
 @main.command(epilog=PLAIN_STATUSES, short_help="Print the JSON Schema of a file.")

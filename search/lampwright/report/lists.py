@@ -5,6 +5,7 @@ import math
 from lampwright.report import si
 from lampwright.report.layout import WIDTH, Column, bullets, heading, join, paragraph, table
 from lampwright.results.ranking import Catalogue, CountReport, Curves, FilamentCurve, SeriesLine
+from lampwright.words import many
 
 
 def count_text(report: CountReport, width: int = WIDTH) -> str:
@@ -17,9 +18,9 @@ def count_text(report: CountReport, width: int = WIDTH) -> str:
         )
         for row in report.rows
     ]
-    choices = si.many(report.choices, "choice")
+    choices = many(report.choices, "choice")
     said = (
-        f"{si.many(report.total, 'circuit')}, each with up to {choices} of types and values; "
+        f"{many(report.total, 'circuit')}, each with up to {choices} of types and values; "
         f"a search takes about {si.duration(report.about_seconds)}."
     )
     return join(
@@ -67,7 +68,7 @@ def _budget(report: CountReport, width: int) -> str:
     if report.total <= report.budget:
         return ""
     said = (
-        f"That is beyond the budget of {si.many(report.budget, 'circuit')}: "
+        f"That is beyond the budget of {many(report.budget, 'circuit')}: "
         "allow fewer extra parts, joints or wires, or raise --budget."
     )
     return paragraph(said, width)

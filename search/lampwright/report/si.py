@@ -82,15 +82,6 @@ def duration(seconds: float) -> str:
     return f"{seconds / 86400.0:,.0f}{SPACE}days"
 
 
-def many(count: int, one: str, more: str = "") -> str:
-    """Write a count and its noun.
-
-    >>> many(1, "joint"), many(0, "joint"), many(1200, "other type", "other types")
-    ('1 joint', '0 joints', '1,200 other types')
-    """
-    return f"{count:,} {one if count == 1 else more or one + 's'}"
-
-
 def _number(value: float, digits: int) -> str:
     """Write a number with so many significant digits, whole digits never dropped."""
     whole = max(0, digits - 1 - math.floor(math.log10(abs(value))))

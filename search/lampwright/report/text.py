@@ -15,6 +15,7 @@ from lampwright.report.topics.stock import stock_text
 from lampwright.report.topics.wiring import wiring_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking, SpecReference
+from lampwright.words import many
 
 OVERVIEW = 20
 CHOICES = 3
@@ -84,7 +85,7 @@ def _judgement(report: CheckReport) -> str:
     """Say in one sentence whether the circuit meets the spec."""
     if report.meets:
         return f"The circuit meets the spec, with {si.stops(report.design.margin_stops)} of margin."
-    return f"The circuit does not meet the spec: {si.many(len(report.failures), 'failure')}."
+    return f"The circuit does not meet the spec: {many(len(report.failures), 'failure')}."
 
 
 def _facts(spec: SpecReference, proved: tuple[str, ...], width: int) -> str:
@@ -101,7 +102,7 @@ def _more(count: int, width: int) -> str:
     """Say how many designs are not shown."""
     if count == 0:
         return ""
-    said = f"{si.many(count, 'more design is', 'more designs are')} in ranking.json; --most shows more here."
+    said = f"{many(count, 'more design is', 'more designs are')} in ranking.json; --most shows more here."
     return paragraph(said, width)
 
 
@@ -177,6 +178,6 @@ def _others(design: Design, width: int) -> list[str]:
         shown = [choice_words(choice) for choice in design.choices]
         lines += bullets(enough(shown, CHOICES), width)
     if design.also_drawn_as:
-        ways = si.many(len(design.also_drawn_as), "other way", "other ways")
+        ways = many(len(design.also_drawn_as), "other way", "other ways")
         lines.append(paragraph(f"The same circuit can be drawn in {ways}, listed in ranking.json.", width))
     return lines

@@ -21,7 +21,7 @@ from lampwright.prove.stock_model import Item, Place
 from lampwright.results.design import Design
 from lampwright.results.stock import StockBuild, StockItem, StockPlan
 from lampwright.spec.model import Stock
-from lampwright.words import money
+from lampwright.words import listed, many, money
 
 MONEY = 10_000
 """Prices are counted in so many parts of the spec's money; they have no more decimals."""
@@ -134,8 +134,8 @@ class _Planner:
     @property
     def _over(self) -> str:
         """How many designs and choices had the least margin asked for."""
-        designs = _count(len({one.rank for one in self.fittings}), "design")
-        return f"{designs} and {_count(self._number_of_ways, 'choice')} of types and values"
+        designs = many(len({one.rank for one in self.fittings}), "design")
+        return f"{designs} and {many(self._number_of_ways, 'choice')} of types and values"
 
     @property
     def _number_of_ways(self) -> int:
@@ -168,7 +168,7 @@ class _Planner:
             )
         missing = tuple(self._missing(lacking)) if lacking.status == "best" else ()
         floor = f", with at least {floor} of margin" if self.stock.least_margin else ""
-        lack = f" With {_listed(missing)} more it would do, and with no fewer." if missing else ""
+        lack = f" With {listed(missing)} more it would do, and with no fewer." if missing else ""
         return (
             f"No plan: proved that the box and what may be bought do not reach for "
             f"{_named(self.stock.builds)}{floor}, over {self._over}.{lack}"
@@ -273,7 +273,7 @@ def _what_to_do(builds: Sequence[StockBuild], items: Sequence[StockItem]) -> str
     names = tuple(build.build for build in builds)
     bought = sum(item.to_buy for item in items)
     cost = sum(item.cost for item in items)
-    buy = f"{_count(bought, 'part')} to buy for {money(cost)} in all" if bought else "nothing to buy"
+    buy = f"{many(bought, 'part')} to buy for {money(cost)} in all" if bought else "nothing to buy"
     return f"Build {_named(names)} as design {builds[0].rank}: {buy}."
 
 
@@ -298,12 +298,4 @@ def _remarks(problem: Problem, stock: Stock) -> Iterator[str]:
 def _named(names: Sequence[str]) -> str:
     if len(names) == 1:
         return "one copy" if names == ("build",) else names[0]
-    return _listed(names)
-
-
-def _listed(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def _count(count: int, noun: str) -> str:
-    return f"{count:,} {noun}{'s' * (count != 1)}"
+    return listed(names)

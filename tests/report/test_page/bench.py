@@ -10,7 +10,7 @@ from typing import Any
 from tests.shipped import shipped
 
 from lampwright.app.answering import search_problem
-from lampwright.app.paging import ranking_page
+from lampwright.app.render import ranking_page
 from lampwright.problem.problem import prepare
 from lampwright.problem.reading import read_spec
 from lampwright.progress.bar import quiet

@@ -15,7 +15,7 @@ from tests.selection import some
 
 from lampwright.app.api import search
 from lampwright.app.explaining import controls_of
-from lampwright.app.paging import ranking_page
+from lampwright.app.render import ranking_page
 from lampwright.problem.reading import read_spec
 from lampwright.report.page.file import page_html
 from lampwright.results.ranking import Ranking

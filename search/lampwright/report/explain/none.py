@@ -19,6 +19,7 @@ from lampwright.results.explanation_facts import StateName
 from lampwright.results.ranking import Ranking, Stage
 from lampwright.results.shortfall import NearMiss, Shortfall
 from lampwright.results.why_not import Outcome, RuledOut, WhyNot
+from lampwright.words import many
 
 PLAIN = {
     "across": "a filament lies straight between two terminals, so that its voltage is the whole supply or "
@@ -67,7 +68,7 @@ def _ruled_out(ranking: Ranking) -> tuple[RuledOut, ...]:
     found = [_stage(one) for one in _removing(ranking.search.stages)]
     if bounded:
         said = (
-            f"{si.many(bounded, 'circuit')} not listed one by one: what every circuit that meets the spec "
+            f"{many(bounded, 'circuit')} not listed one by one: what every circuit that meets the spec "
             "must obey, whatever its parts' values, is more than so few extra parts can do."
         )
         found.append(RuledOut(text=said, rule="bound", removed=bounded, entered=bounded))
@@ -84,8 +85,8 @@ def _removing(stages: Sequence[Stage]) -> list[Stage]:
 def _stage(stage: Stage) -> RuledOut:
     removed = stage.entered - stage.left
     why = PLAIN.get(stage.name, f"they fail this: {stage.claim}")
-    every = "The only circuit" if stage.entered == 1 else f"All {si.many(stage.entered, 'circuit')}"
-    some = f"{removed:,} of the {si.many(stage.entered, 'circuit')}"
+    every = "The only circuit" if stage.entered == 1 else f"All {many(stage.entered, 'circuit')}"
+    some = f"{removed:,} of the {many(stage.entered, 'circuit')}"
     text = f"{some if stage.left else every} put to this test: {why}."
     return RuledOut(text=text, rule=stage.name, removed=removed, entered=stage.entered)
 

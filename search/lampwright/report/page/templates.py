@@ -25,10 +25,11 @@ from lampwright.report.topics import (
     sweep,
     wiring,
 )
-from lampwright.words import money
+from lampwright.words import many, money
 
 KNOWN = {
     "si": si,
+    "many": many,
     "money": money,
     "doubts": doubts,
     "flashing": flashing,

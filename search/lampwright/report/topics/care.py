@@ -21,6 +21,7 @@ from lampwright.results.care import (
     Tolerance,
 )
 from lampwright.results.design import StateRow
+from lampwright.words import many
 
 MOST_FAULTS = 12
 INDENT = "         "
@@ -58,7 +59,7 @@ def tolerance_text(tolerance: Tolerance, width: int) -> str:
         (cost.ref, cost.span, si.stops(cost.cost_stops), si.stops(cost.margin_without))
         for cost in tolerance.costs
     ]
-    corners = si.many(tolerance.corners, "corner")
+    corners = many(tolerance.corners, "corner")
     first = f"The worst of {corners} keeps {si.stops(tolerance.margin_stops)}. {_dearest(tolerance)}"
     lines = [heading("Tolerance and age", width), paragraph(first, width)]
     last = [
@@ -132,14 +133,14 @@ def _rest(faults: FaultReport, alike: Sequence[Sequence[FaultRow]], most: int, q
     hidden = sum(len(rows) for rows in alike[most:])
     said = []
     if hidden:
-        said.append(f"{si.many(hidden, 'more fault does', 'more faults do')} less; all are in the JSON.")
+        said.append(f"{many(hidden, 'more fault does', 'more faults do')} less; all are in the JSON.")
     if quiet:
-        said.append(f"{si.many(quiet, 'fault does', 'faults do')} nothing.")
+        said.append(f"{many(quiet, 'fault does', 'faults do')} nothing.")
     if faults.types_tried:
-        tried = f"Of {si.many(faults.types_tried, 'other type')} that the lamps' holders take"
+        tried = f"Of {many(faults.types_tried, 'other type')} that the lamps' holders take"
         said.append(f"{tried}, {faults.types_harmless} still meet everything.")
     if faults.unsolved:
-        said.append(f"{si.many(faults.unsolved, 'operating point')} could not be solved.")
+        said.append(f"{many(faults.unsolved, 'operating point')} could not be solved.")
     return " ".join(said) or ALL_MET
 
 

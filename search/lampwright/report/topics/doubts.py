@@ -10,6 +10,7 @@ from lampwright.report.layout import Column, bullets, heading, paragraph, table
 from lampwright.report.topics.parts import to_fit
 from lampwright.results.doubts import Doubt, DoubtCase, TypeNote
 from lampwright.results.hinges import HingeDesign, Hinges
+from lampwright.words import many
 
 HEADING = "What the margin hangs on"
 HINGES_HEADING = "Circuits that hang on what a bulb holds"
@@ -89,7 +90,7 @@ def hinges_text(hinges: Hinges | None, width: int) -> str:
         return ""
     lines = bullets(hinge_words(hinges), width)
     more = hinges.circuits - len(hinges.designs)
-    rest = [paragraph(f"{si.many(more, 'more circuit')} of this kind.", width)] if more > 0 else []
+    rest = [paragraph(f"{many(more, 'more circuit')} of this kind.", width)] if more > 0 else []
     return "\n".join((heading(HINGES_HEADING, width), paragraph(hinges.text, width), *lines, *rest))
 
 

@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 
-from lampwright.report import si
 from lampwright.report.layout import Column, heading, join, paragraph, table
 from lampwright.report.topics.parts import to_fit
 from lampwright.results.design import Design
 from lampwright.results.front import Aim, Front, FrontPoint
+from lampwright.words import many
 
 MOST_POINTS = 20
 UNKNOWN = "not known"
@@ -33,7 +33,7 @@ def front_text(front: Front | None, designs: Sequence[Design], width: int) -> st
         (
             "\n".join((heading("Trade-offs", width), paragraph(beaten_text(front), width))),
             _table(shown, designs, width),
-            paragraph(f"{si.many(more, 'more is', 'more are')} in ranking.json.", width) if more else "",
+            paragraph(f"{many(more, 'more is', 'more are')} in ranking.json.", width) if more else "",
             *(paragraph(note, width) for note in notes(front)),
         )
     ).rstrip("\n")
@@ -42,7 +42,7 @@ def front_text(front: Front | None, designs: Sequence[Design], width: int) -> st
 def beaten_text(front: Front) -> str:
     """Say what the front is."""
     return (
-        f"{len(front.points):,} of {si.many(front.compared, 'design')} are beaten by none in extra parts,"
+        f"{len(front.points):,} of {many(front.compared, 'design')} are beaten by none in extra parts,"
         " wires, conductors, margin and fault score together: what one of them gains over another, it pays"
         " for elsewhere. A fault score of 1 would mean that no single fault does anything."
     )
@@ -64,7 +64,7 @@ def notes(front: Front) -> tuple[str, ...]:
     if not all(point.certain for point in front.points):
         said.append("At a question mark, a design whose score is not known may yet beat this one.")
     if front.undecided:
-        open_ones = si.many(front.undecided, "design is", "designs are")
+        open_ones = many(front.undecided, "design is", "designs are")
         said.append(
             f"{open_ones} not shown and may belong here: beaten in the other four, without a known score."
         )

@@ -14,6 +14,7 @@ from lampwright.report import si
 from lampwright.report.chart import Scale, Tick
 from lampwright.report.topics.front import marked, score_text
 from lampwright.results.front import Front, FrontPoint
+from lampwright.words import many
 
 WIDE, HIGH = 380.0, 310.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 362.0, 12.0, 264.0
@@ -88,7 +89,7 @@ def meaning_of(kind: int) -> str:
     if kind == 0:
         return "no extra parts"
     last = kind == len(SHAPES) - 1
-    return f"{kind} or more extra parts" if last else si.many(kind, "extra part")
+    return f"{kind} or more extra parts" if last else many(kind, "extra part")
 
 
 def _score(point: FrontPoint) -> float:
@@ -179,9 +180,9 @@ def _names(points: Sequence[FrontPoint]) -> str:
 def _spoken(points: Sequence[FrontPoint]) -> str:
     first = points[0]
     counts = (
-        si.many(first.extra_parts, "extra part"),
-        si.many(first.wires, "link wire"),
-        si.many(first.conductors, "conductor"),
+        many(first.extra_parts, "extra part"),
+        many(first.wires, "link wire"),
+        many(first.conductors, "conductor"),
     )
     figures = f"{si.stops(first.margin_stops)} of margin, fault score {score_text(first)}"
     return f"Design{'s' * (len(points) > 1)} {_names(points)}: {', '.join(counts)}; {figures}"

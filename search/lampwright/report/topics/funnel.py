@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, enough, heading, join, paragraph, table
 from lampwright.results.ranking import PartCount, SearchReport, Stage
+from lampwright.words import many
 
 SETTINGS = 6
 ONE = {"circuits": "circuit", "choices": "choice"}
@@ -41,14 +42,14 @@ def removals(stages: Sequence[Stage]) -> list[Stage]:
 
 def removed(stage: Stage) -> str:
     """How much a stage removed."""
-    return si.many(stage.entered - stage.left, ONE.get(stage.unit, stage.unit), stage.unit)
+    return many(stage.entered - stage.left, ONE.get(stage.unit, stage.unit), stage.unit)
 
 
 def listed_rows(counts: Sequence[PartCount]) -> list[tuple[str, ...]]:
     """Set the circuits listed beside those counted without listing; and whether that is all."""
     return [
         (
-            si.many(count.extra_parts, "extra part"),
+            many(count.extra_parts, "extra part"),
             f"{count.listed:,}",
             f"{count.orbits:,}",
             _complete(count),
@@ -95,7 +96,7 @@ def _funnel(stages: Sequence[Stage], width: int) -> str:
 
 def _listed(count: PartCount) -> str:
     """Set the circuits listed beside those counted without listing."""
-    parts = si.many(count.extra_parts, "extra part")
+    parts = many(count.extra_parts, "extra part")
     if count.ruled_out:
         return f"{parts}: {count.orbits:,} counted circuits not listed, since the bound rules them out"
     if not count.complete:

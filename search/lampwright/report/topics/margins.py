@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lampwright.report.chart import Scale, Tick
-from lampwright.report.topics.states import named
 from lampwright.results.design import Design
 
 LEAST_SCALE = 2
@@ -35,7 +34,7 @@ def asked_of(design: Design) -> tuple[Asked, ...]:
         for reading in state.lamps:
             if reading.margin_stops is not None:
                 own = found.setdefault((reading.lamp, reading.wanted), {})
-                own[named(state)] = reading.margin_stops
+                own[state.full_name] = reading.margin_stops
     rows = []
     for (lamp, word), own in found.items():
         tightest = min(own, key=lambda state: own[state])

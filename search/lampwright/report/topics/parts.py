@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from lampwright.report import si
 from lampwright.report.layout import Column, paragraph, table
 from lampwright.results.design import Choice, Design, PartRow, Rating, Ratings
+from lampwright.words import many
 
 ONE_WAY = "→"
 BOTH_WAYS = "—"
@@ -54,10 +55,10 @@ def counted(design: Design) -> str:
     """Say what is counted of a design."""
     return ", ".join(
         (
-            si.many(design.extra_parts, "extra part"),
-            si.many(design.wires, "wire"),
-            si.many(design.joints, "joint"),
-            si.many(design.conductors, "conductor"),
+            many(design.extra_parts, "extra part"),
+            many(design.wires, "wire"),
+            many(design.joints, "joint"),
+            many(design.conductors, "conductor"),
         )
     )
 
@@ -70,7 +71,7 @@ def made_of(design: Design) -> str:
         (design.joints, "joint"),
         (design.conductors, "conductor"),
     )
-    said = [si.many(count, what) for count, what in counts if count]
+    said = [many(count, what) for count, what in counts if count]
     return ", ".join(said if design.extra_parts else ["Lamps and wire alone", *said])
 
 

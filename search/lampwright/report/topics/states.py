@@ -58,11 +58,6 @@ def state_tables(states: Sequence[StateRow], width: int) -> list[str]:
     return [_draw(folded(part), width) for part in _split(whole, width)]
 
 
-def named(state: StateRow) -> str:
-    """Name a state as the rows of care and of trials do: the flasher's phase in brackets."""
-    return f"{state.state} ({state.phase})" if state.phase else state.state
-
-
 def does(reading: LampReading) -> str:
     """Say what a lamp does: `lit 98 %`, `off`."""
     return reading.level if reading.is_out else f"{reading.level} {percent(reading.flux)}"
@@ -79,7 +74,7 @@ def said_of(states: Sequence[StateRow], chosen: Iterable[str]) -> str:
         return ""
     whole = unfolded(states)
     lines = tuple(
-        Line(line.setting, ("chosen",) if named(state) in among else ("",))
+        Line(line.setting, ("chosen",) if state.full_name in among else ("",))
         for state, line in zip(states, whole.rows, strict=True)
     )
     short = folded(TruthTable(whole.controls, (), lines))

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from lampwright.report import si
 from lampwright.report.chart import Scale, Tick, line_path
-from lampwright.report.topics.states import UNASKED, named
+from lampwright.report.topics.states import UNASKED
 from lampwright.results.design import Design
 from lampwright.results.trials import LevelBand, Sweep, SweepLine
 
@@ -52,7 +52,7 @@ class SweepChart:
         self.sweep = sweep
         self.lamps = [reading.lamp for reading in design.states[0].lamps]
         self.volts = Scale(sweep.supplies[0], sweep.supplies[-1], LEFT, RIGHT)
-        self._numbers = {named(row): at for at, row in enumerate(design.states)}
+        self._numbers = {row.full_name: at for at, row in enumerate(design.states)}
 
     def curves(self, lamp: str) -> tuple[Curve, ...]:
         """The lines of one filament."""

@@ -10,10 +10,10 @@ import math
 from msgspec.structs import replace
 
 from lampwright.report import si
-from lampwright.report.topics.states import UNASKED, does, named
+from lampwright.report.topics.states import UNASKED, does
 from lampwright.results.design import Design, LampReading, NodeReading, PartReading, StateRow
 from lampwright.results.trials import FaultTrial, Sweep, TrialState
-from lampwright.words import listed
+from lampwright.words import listed, many
 
 MARKS = {
     "filament open": "open",
@@ -42,14 +42,14 @@ class TriedFaults:
         self.design = design
         self._known = {row.fault: row for row in design.care.faults.faults} if design.care else {}
         self._bands = _bands(design.sweep)
-        self._numbers = {named(state): at for at, state in enumerate(design.states)}
+        self._numbers = {state.full_name: at for at, state in enumerate(design.states)}
 
     def in_all(self, trial: FaultTrial) -> str:
         """Say what a fault does over all states: what is still met, overloads, shorts."""
         row = self._known.get(trial.fault)
         if row is None:
             return ""
-        said = [f"{row.met} of {si.many(row.asked, 'requirement')} still met, counted over all settings."]
+        said = [f"{row.met} of {many(row.asked, 'requirement')} still met, counted over all settings."]
         for over in row.overloads:
             load, allowed = (si.quantity(value, over.unit, 2) for value in (over.load, over.allowed))
             said.append(f"At the high supply {over.ref} bears {load} of {allowed} ({over.state}).")
@@ -94,7 +94,7 @@ class TriedFaults:
 
     def changes(self, trial: FaultTrial, faulted: StateRow) -> str:
         """Say what is otherwise in one state: lamps first, then sneak paths."""
-        row, name = self._known.get(trial.fault), named(faulted)
+        row, name = self._known.get(trial.fault), faulted.full_name
         changed = [change.lamp for change in (row.changes if row else ()) if name in change.states]
         lamps = zip(faulted.lamps, self.design.states[self._numbers[name]].lamps, strict=True)
         said = [

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from lampwright.report import si
 from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
 from lampwright.results.wiring import FeedFuseRow, SpliceRow, TerminalRow, WireRow, WiringList
+from lampwright.words import many
 
 
 def wiring_text(wiring: WiringList, width: int) -> str:
@@ -24,7 +25,7 @@ def wiring_said(wiring: WiringList) -> str:
     """Count the wires, and say what the judge says with them in place."""
     if wiring.margin_stops is None:
         return "The circuit with its wires is too large to solve."
-    counted = f"{si.many(len(wiring.wires), 'wire')}, {si.quantity(wiring.metres, 'm', 3)} in all."
+    counted = f"{many(len(wiring.wires), 'wire')}, {si.quantity(wiring.metres, 'm', 3)} in all."
     return f"{counted} {_in_place(wiring)}"
 
 
@@ -72,11 +73,11 @@ def _summary(wiring: WiringList, width: int) -> list[str]:
     if wiring.margin_stops is None:
         return []
     counted = (
-        si.many(len(wiring.wires), "wire"),
+        many(len(wiring.wires), "wire"),
         f"{si.quantity(wiring.metres, 'm', 3)} in all",
-        si.many(len(wiring.splices), "splice"),
-        si.many(sum(len(row.wires) for row in wiring.couplings), "coupling contact"),
-        si.many(len(wiring.fuses), "fuse"),
+        many(len(wiring.splices), "splice"),
+        many(sum(len(row.wires) for row in wiring.couplings), "coupling contact"),
+        many(len(wiring.fuses), "fuse"),
     )
     return [paragraph(", ".join(counted) + ".", width), paragraph(_in_place(wiring), width)]
 
