@@ -18,10 +18,10 @@ from lampwright.network.layout import Layout
 from lampwright.network.netlist import Fitted, draw, netlist_of
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
-from lampwright.report.explain.controls import Contact, Controls, FeedName, Situation
+from lampwright.report.explain.controls import Controls, FeedName, Situation
 from lampwright.report.explain.explain import explain_design
-from lampwright.report.explain.net import joined
-from lampwright.report.explain.none import Asked, explain_none
+from lampwright.report.explain.none import AskedLight, explain_none
+from lampwright.report.explain.point import joined
 from lampwright.report.explain.principles import OPENING
 from lampwright.results.design import Design, StateRow
 from lampwright.results.explanation import Explanation, Principle
@@ -74,7 +74,7 @@ def explain_row(design: Design, spec: Spec) -> Explanation:
 def explain_why_not(ranking: Ranking, spec: Spec) -> Explanation:
     """Explain why the search for this spec found nothing."""
     asked = tuple(
-        Asked(
+        AskedLight(
             lamp,
             StateName(state=state.name, phase=state.phase),
             word,
@@ -129,7 +129,7 @@ def controls_of(spec: Spec) -> Controls:
     )
     situations = []
     for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True):
-        closed = tuple(Contact(one.control, one.a, one.b) for one in closed_contacts(spec.controls, moment))
+        closed = tuple((one.control, one.a, one.b) for one in closed_contacts(spec.controls, moment))
         situations.append(
             Situation(StateName(state=state.name, phase=state.phase), moment.setting, moment.phases, closed)
         )

@@ -13,6 +13,7 @@ from lampwright.results.explanation_facts import StateName
 from lampwright.words import listed
 
 ControlKind = Literal["switch", "flasher", "positions"]
+PHASES = {"off": "off", "closed": "in its closed phase", "open": "in its open phase"}
 
 
 @dataclass(frozen=True)
@@ -25,22 +26,16 @@ class FeedName:
 
 
 @dataclass(frozen=True)
-class Contact:
-    """A closed contact: whose, and the two terminals it joins."""
-
-    control: str
-    a: str
-    b: str
-
-
-@dataclass(frozen=True)
 class Situation:
-    """A state in full: every control's position, each running flasher's phase, the closed contacts."""
+    """A state in full: every control's position, each running flasher's phase, the closed contacts.
+
+    closed: for each contact whose it is, and the two terminals it joins.
+    """
 
     name: StateName
     setting: tuple[tuple[str, str], ...]
     phases: tuple[tuple[str, str], ...]
-    closed: tuple[Contact, ...]
+    closed: tuple[tuple[str, str, str], ...]
 
     def value(self, control: str) -> str:
         """The position of a control; for a flasher that is on, its phase."""
@@ -67,30 +62,20 @@ class Controls:
             return f"feed {node}" if node == "30" else f"joint {node}"
         return f"terminal {node}" if any(feed.kind == "positions" for feed in named) else f"feed {node}"
 
+    def title(self, situations: Sequence[Situation], names: Sequence[str]) -> str:
+        """Name a set of situations by the controls that matter: `brake on, turn off or in its open phase`.
 
-def title_of(situations: Sequence[Situation], controls: Sequence[str], known: Controls) -> str:
-    """Name a set of situations by the controls that matter: `brake on, turn off or in its open phase`.
+        Where the values do not combine freely, the combinations are named one by one.
+        """
+        combos = list(dict.fromkeys(tuple(one.value(name) for name in names) for one in situations))
+        values = [list(dict.fromkeys(combo[at] for combo in combos)) for at in range(len(names))]
+        if set(product(*values)) == set(combos):
+            return self._values(names, values)
+        return "; or ".join(self._values(names, [[value] for value in combo]) for combo in combos)
 
-    Where the values do not combine freely, the combinations are named one by one.
-    """
-    combos = list(dict.fromkeys(tuple(one.value(name) for name in controls) for one in situations))
-    values = [list(dict.fromkeys(combo[at] for combo in combos)) for at in range(len(controls))]
-    if set(product(*values)) == set(combos):
-        return ", ".join(_values(name, some, known) for name, some in zip(controls, values, strict=True))
-    named = [
-        ", ".join(_values(name, [value], known) for name, value in zip(controls, combo, strict=True))
-        for combo in combos
-    ]
-    return "; or ".join(named)
-
-
-def _values(control: str, values: Sequence[str], known: Controls) -> str:
-    """Say one control's values."""
-    if known.kind(control) != "flasher":
-        return f"{control} {listed(values, 'or')}"
-    words = {
-        "off": "off",
-        "closed": "in its closed phase",
-        "open": "in its open phase",
-    }
-    return f"{control} {listed([words[value] for value in values], 'or')}"
+    def _values(self, names: Sequence[str], values: Sequence[Sequence[str]]) -> str:
+        """Say the values of some controls, one or several of each."""
+        return ", ".join(
+            f"{name} {listed([PHASES[one] for one in some] if self.kind(name) == 'flasher' else some, 'or')}"
+            for name, some in zip(names, values, strict=True)
+        )

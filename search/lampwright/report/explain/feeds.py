@@ -8,45 +8,19 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from lampwright.report.explain.controls import Controls, Situation
-from lampwright.report.explain.net import joined
+from lampwright.report.explain.point import OperatingPoint, Pair, joined
 from lampwright.report.explain.words import verb
 from lampwright.results import explanation as row
-from lampwright.results.explanation_facts import FeedFact, Held
+from lampwright.results.explanation_facts import FeedFact
 from lampwright.words import listed
 
-RAIL = {"live": "30", "ground": "31"}
-Pair = tuple[str, str]
+RAILS = {"live": "30", "ground": "31"}
 
 
-def feed_fact(terminal: str, held: Held, situations: Sequence[Situation], wires: Sequence[Pair]) -> FeedFact:
-    """Tell what holds a terminal in these situations; wires: the pairs of terminals that wire joins."""
-    if held == "open":
-        return FeedFact(terminal=terminal, held=held, controls=(), ways=())
-    found = [way for one in situations for way in _ways(terminal, RAIL[held], one, wires)]
-    ways = tuple(dict.fromkeys(found)) if () not in found else ()
-    return FeedFact(
-        terminal=terminal,
-        held=held,
-        controls=tuple(dict.fromkeys(name for way in ways for name in way)),
-        ways=ways,
-    )
-
-
-def _ways(terminal: str, rail: str, situation: Situation, wires: Sequence[Pair]) -> list[tuple[str, ...]]:
-    """The least sets of controls whose closed contacts join a terminal to a rail; the empty set for wire."""
-    names = list(dict.fromkeys(contact.control for contact in situation.closed))
-    found: list[tuple[str, ...]] = []
-    for count in range(len(names) + 1):
-        for some in combinations(names, count):
-            contacts = [(one.a, one.b) for one in situation.closed if one.control in some]
-            net = next(net for net in joined([*wires, *contacts], (terminal, rail)) if terminal in net)
-            if rail in net and not any(set(known) <= set(some) for known in found):
-                found.append(some)
-    return found
-
-
-def feeds(facts: tuple[FeedFact, ...], known: Controls) -> row.Feeds:
+def feeds(point: OperatingPoint) -> row.Feeds:
     """Say what is live, at ground and open, and by which control."""
+    known = point.controls
+    facts = tuple(_fact(point, name) for name in point.terminals)
     live = [_live(fact, known) for fact in facts if fact.held == "live"]
     if not live:
         return row.Feeds(text="Nothing is live, so no current flows.", feeds=facts)
@@ -58,6 +32,30 @@ def feeds(facts: tuple[FeedFact, ...], known: Controls) -> row.Feeds:
     if opened:
         said.append(f"{listed(opened)} {verb(opened, 'is', 'are')} open")
     return row.Feeds(text="; ".join(said) + ".", feeds=facts)
+
+
+def _fact(point: OperatingPoint, terminal: str) -> FeedFact:
+    """Tell what holds a terminal."""
+    held = point.held(terminal)
+    found: list[tuple[str, ...]] = []
+    if held != "open":
+        found = [way for one in point.situations for way in _ways(terminal, RAILS[held], one, point.wires)]
+    ways = tuple(dict.fromkeys(found)) if () not in found else ()
+    controls = tuple(dict.fromkeys(name for way in ways for name in way))
+    return FeedFact(terminal=terminal, held=held, controls=controls, ways=ways)
+
+
+def _ways(terminal: str, rail: str, situation: Situation, wires: Sequence[Pair]) -> list[tuple[str, ...]]:
+    """The least sets of controls whose closed contacts join a terminal to a rail; the empty set for wire."""
+    names = list(dict.fromkeys(control for control, _, _ in situation.closed))
+    found: list[tuple[str, ...]] = []
+    for count in range(len(names) + 1):
+        for some in combinations(names, count):
+            contacts = [(a, b) for control, a, b in situation.closed if control in some]
+            net = next(net for net in joined([*wires, *contacts], (terminal, rail)) if terminal in net)
+            if rail in net and not any(set(known) <= set(some) for known in found):
+                found.append(some)
+    return found
 
 
 def _live(fact: FeedFact, known: Controls) -> str:

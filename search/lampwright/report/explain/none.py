@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from lampwright.report import si
 from lampwright.report.explain.controls import Controls
 from lampwright.report.explain.explain import explain_design
-from lampwright.report.explain.power import share_of
+from lampwright.report.explain.words import percent
 from lampwright.report.topics.parts import to_fit
 from lampwright.report.topics.shortfall import short
 from lampwright.results import explanation as row
-from lampwright.results.design import Design, LampReading, StateRow
+from lampwright.results.design import Design, LampReading
 from lampwright.results.explanation_facts import StateName
 from lampwright.results.ranking import Ranking, Stage
 from lampwright.results.shortfall import NearMiss, Shortfall
@@ -39,7 +39,7 @@ PLAIN = {
 
 
 @dataclass(frozen=True)
-class Asked:
+class AskedLight:
     """What is asked of one lamp in one state: the word, and the least and most light; None for no limit."""
 
     lamp: str
@@ -49,7 +49,7 @@ class Asked:
     high: float | None
 
 
-def explain_none(ranking: Ranking, controls: Controls, asked: Sequence[Asked]) -> WhyNot:
+def explain_none(ranking: Ranking, controls: Controls, asked: Sequence[AskedLight]) -> WhyNot:
     """Explain why the search found nothing; asked: every cell of the spec's table that asks something."""
     shortfall = ranking.shortfall
     conflict = shortfall.conflict if shortfall else None
@@ -91,7 +91,7 @@ def _stage(stage: Stage) -> RuledOut:
     return RuledOut(text=text, rule=stage.name, removed=removed, entered=stage.entered)
 
 
-def _outcomes(shortfall: Shortfall, controls: Controls, asked: Sequence[Asked]) -> Iterator[Outcome]:
+def _outcomes(shortfall: Shortfall, controls: Controls, asked: Sequence[AskedLight]) -> Iterator[Outcome]:
     """What near misses do where they miss, each different thing once."""
     seen = set()
     conflict = shortfall.conflict
@@ -106,8 +106,8 @@ def _outcomes(shortfall: Shortfall, controls: Controls, asked: Sequence[Asked]) 
 
 
 def _missing(
-    near: NearMiss, asked: Sequence[Asked], wanted: set[tuple[str, str, str]]
-) -> list[tuple[Asked, LampReading]]:
+    near: NearMiss, asked: Sequence[AskedLight], wanted: set[tuple[str, str, str]]
+) -> list[tuple[AskedLight, LampReading]]:
     """The cells that a near miss does not meet; of those that conflict alone, if it misses any of them."""
     cells = [(one, _reading(near.design, one)) for one in asked]
     missed = [(one, reading) for one, reading in cells if not reading.meets]
@@ -115,20 +115,18 @@ def _missing(
     return own or missed[:1]
 
 
-def _state(design: Design, name: StateName) -> StateRow:
-    return next(one for one in design.states if StateName(state=one.state, phase=one.phase) == name)
+def _reading(design: Design, cell: AskedLight) -> LampReading:
+    name = cell.state.state, cell.state.phase
+    state = next(one for one in design.states if (one.state, one.phase) == name)
+    return next(one for one in state.lamps if one.lamp == cell.lamp)
 
 
-def _reading(design: Design, cell: Asked) -> LampReading:
-    return next(one for one in _state(design, cell.state).lamps if one.lamp == cell.lamp)
-
-
-def _outcome(near: NearMiss, cell: Asked, reading: LampReading, controls: Controls) -> Outcome:
+def _outcome(near: NearMiss, cell: AskedLight, reading: LampReading, controls: Controls) -> Outcome:
     """What one lamp of a near miss does, why, and how that misses."""
     because = _because(near.design, cell, controls)
     where = f"{cell.state.state} (contact {cell.state.phase})" if cell.state.phase else cell.state.state
     which = "The nearest circuit" if near.design.rank == 1 else f"Near miss {near.design.rank}"
-    gives = f"{cell.lamp} gives {share_of(reading.flux)} of its rated light, where `{cell.wanted}` asks"
+    gives = f"{cell.lamp} gives {percent(reading.flux)} of its rated light, where `{cell.wanted}` asks"
     text = " ".join(
         (
             f"{which} ({to_fit(near.design.parts)}), with {where}.",
@@ -149,7 +147,7 @@ def _outcome(near: NearMiss, cell: Asked, reading: LampReading, controls: Contro
     )
 
 
-def _band(cell: Asked) -> str:
+def _band(cell: AskedLight) -> str:
     """Write a band of light relative to rated."""
     if cell.high is None:
         return f"at least {si.percent(cell.low)}"
@@ -158,7 +156,7 @@ def _band(cell: Asked) -> str:
     return f"{si.percent(cell.low)} to {si.percent(cell.high)}"
 
 
-def _miss(cell: Asked, reading: LampReading) -> str:
+def _miss(cell: AskedLight, reading: LampReading) -> str:
     """Say which way light misses its band at normal supply; else that it does at another."""
     if reading.flux < cell.low:
         return "too little"
@@ -168,7 +166,7 @@ def _miss(cell: Asked, reading: LampReading) -> str:
     return f"enough at normal supply, but not at every supply and tolerance ({short(margin)})"
 
 
-def _because(design: Design, cell: Asked, controls: Controls) -> tuple[str, ...]:
+def _because(design: Design, cell: AskedLight, controls: Controls) -> tuple[str, ...]:
     """What the explanation of a design says of one lamp in one state."""
     scenes = [
         scene

@@ -8,14 +8,10 @@ Worked case: in series, 12.3 V at 76 ohm and 1.15 V at 7.1 ohm. Rated 79 and 18 
 is the weaker lamp; 76 / 7.1 is more than twice 79 / 18, for the first is hot and the second is not.
 """
 
-from collections.abc import Sequence
-
 from lampwright.report import si
-from lampwright.report.explain.net import Edge
-from lampwright.report.explain.words import about, ohms, volts
+from lampwright.report.explain.words import about, ohms, percent, size, times
 from lampwright.report.glow import kelvins, unlit
 from lampwright.results import explanation as row
-from lampwright.results.design import LampReading
 from lampwright.results.explanation_facts import FilamentFact, PartFact, Reason
 
 APART = 1.1
@@ -24,34 +20,7 @@ LIKE = 0.005
 """Ratios this near to one are said to be of like lamps."""
 
 
-def filament_fact(edge: Edge, reading: LampReading) -> FilamentFact | None:
-    """Write down a filament that carries current; None where a row of older make lacks a figure."""
-    rated = rated_point(edge)
-    if rated is None or reading.kelvin is None:
-        return None
-    watts = edge.volts * edge.amps
-    return FilamentFact(
-        ref=edge.ref,
-        volts=edge.volts,
-        amps=edge.amps,
-        ohms=edge.ohms,
-        watts=watts,
-        kelvin=reading.kelvin,
-        rated=rated,
-    )
-
-
-def rated_point(edge: Edge) -> PartFact | None:
-    """The rated volts of a filament, with its amps and resistance there; None where not known."""
-    volts, ohms = edge.part.test_volts, edge.part.hot_ohms
-    return (
-        None
-        if volts is None or ohms is None
-        else PartFact(ref=edge.ref, volts=volts, amps=volts / ohms, ohms=ohms)
-    )
-
-
-def rated_watts(fact: FilamentFact) -> float:
+def _rated_watts(fact: FilamentFact) -> float:
     """The power at the rated point [W]."""
     return fact.rated.volts * fact.rated.amps
 
@@ -64,45 +33,25 @@ def power(facts: tuple[FilamentFact, ...]) -> row.Power:
 
 def _product(fact: FilamentFact) -> str:
     """Write volts times amps, and the watts they make, which have a digit less and so come out right."""
-    taken, carried = _plain(fact.volts, "V", 3), _plain(fact.amps, "A", 3)
-    return f"{taken} × {carried} = {_plain(fact.watts, 'W', 2)}"
-
-
-def _plain(value: float, unit: str, digits: int) -> str:
-    """Write a size without a prefix, so that a reader can multiply; a very small one with it."""
-    if not 0.001 <= value < 0.1:
-        return si.quantity(value, unit, digits)
-    return f"{float(f'{value:.{digits}g}'):g}{si.SPACE}{unit}"
+    return f"{size(fact.volts, 'V', 3)} × {size(fact.amps, 'A', 3)} = {size(fact.watts, 'W', 2)}"
 
 
 def _share(fact: FilamentFact) -> str:
     """Say which share of its rated power a filament gets."""
-    rated = si.watts(rated_watts(fact))
-    share = fact.watts / rated_watts(fact)
+    share = fact.watts / _rated_watts(fact)
     if 0.995 <= share < 1.005:
         return "as rated"
-    return f"{share_of(share)} of its rated {rated}"
-
-
-def share_of(share: float) -> str:
-    """Write a share in percent.
-
-    >>> [share_of(share).replace(si.SPACE, " ") for share in (0.0004, 0.062, 0.5)]
-    ['less than 0.1 %', '6.2 %', '50 %']
-    """
-    return f"less than 0.1{si.SPACE}%" if share < 0.001 else si.percent(share)
+    return f"{percent(share)} of its rated {si.watts(_rated_watts(fact))}"
 
 
 def faint(part: PartFact, fact: FilamentFact | None) -> row.Faint:
     """Say that a filament gets too little power to give light, and how hot that makes it."""
-    carries = f"{part.ref} carries {si.amps(part.amps)}"
-    if fact is None:
-        return row.Faint(text=f"{carries}, and gives no useful light.", part=part, filament=None)
-    rated = f"{about(part.amps / fact.rated.amps)} of its rated {si.amps(fact.rated.amps)}"
-    gets = f"but gets only {_product(fact)} of power, {_share(fact)}"
-    return row.Faint(
-        text=f"{carries}, {rated}, {gets}. So it {unlit(fact.kelvin)}.", part=part, filament=fact
-    )
+    text = f"{part.ref} carries {si.amps(part.amps)}, and gives no useful light."
+    if fact is not None:
+        rated = f"{about(part.amps / fact.rated.amps)} of its rated {si.amps(fact.rated.amps)}"
+        gets = f"but gets only {_product(fact)} of power, {_share(fact)}"
+        text = f"{part.ref} carries {si.amps(part.amps)}, {rated}, {gets}. So it {unlit(fact.kelvin)}."
+    return row.Faint(text=text, part=part, filament=fact)
 
 
 def reasons_of(more: FilamentFact, less: FilamentFact) -> tuple[Reason, ...]:
@@ -111,7 +60,7 @@ def reasons_of(more: FilamentFact, less: FilamentFact) -> tuple[Reason, ...]:
         return ()
     found: list[Reason] = []
     rated = more.rated.ohms / less.rated.ohms
-    if rated >= APART and rated_watts(more) < rated_watts(less):
+    if rated >= APART and _rated_watts(more) < _rated_watts(less):
         found.append("weaker")
     if more.amps >= APART * less.amps:
         found.append("more current")
@@ -139,7 +88,7 @@ def compared(more: FilamentFact, less: FilamentFact) -> row.Compared | None:
 
 def _weaker(more: FilamentFact, less: FilamentFact, lone: bool) -> str:
     """Say that the first is made for fewer watts."""
-    watts = f"made for {si.watts(rated_watts(more))} against {si.watts(rated_watts(less))}"
+    watts = f"made for {si.watts(_rated_watts(more))} against {si.watts(_rated_watts(less))}"
     rated = f"{ohms(more.rated.ohms)} against {ohms(less.rated.ohms)}"
     so = "so it takes the larger share" if lone else "so the larger share falls to it"
     return f"{more.ref} is a weaker lamp than {less.ref}, {watts}: at rated voltage it has {rated}, {so}."
@@ -147,7 +96,7 @@ def _weaker(more: FilamentFact, less: FilamentFact, lone: bool) -> str:
 
 def _feedback(more: FilamentFact, less: FilamentFact, also: bool) -> str:
     """Say that the first, being hotter, resists more still, with the ratio here and as rated."""
-    heat = f"{_plain(more.watts, 'W', 2)} against {_plain(less.watts, 'W', 2)}"
+    heat = f"{size(more.watts, 'W', 2)} against {size(less.watts, 'W', 2)}"
     hot = f"{kelvins(more.kelvin)} against {kelvins(less.kelvin)}"
     here, rated = more.ohms / less.ohms, more.rated.ohms / less.rated.ohms
     alike = f"at rated voltage both have {ohms(more.rated.ohms)}"
@@ -158,25 +107,3 @@ def _feedback(more: FilamentFact, less: FilamentFact, also: bool) -> str:
         f"{back}: {more.ref} gets more power, {heat}, so it is hotter, {hot}; a hot filament resists more, "
         f"and so takes still more. Its resistance is {ratio}."
     )
-
-
-def times(ratio: float) -> str:
-    """Write a ratio, two digits.
-
-    >>> times(168.3), times(2.41), times(0.62)
-    ('170 times', '2.4 times', '0.62 times')
-    """
-    return f"{float(f'{ratio:.2g}'):g} times"
-
-
-def strongest(facts: Sequence[FilamentFact]) -> row.Compared | None:
-    """Compare the filament that takes most with the one that takes least."""
-    if len(facts) < 2:
-        return None
-    most, least = max(facts, key=lambda fact: fact.volts), min(facts, key=lambda fact: fact.volts)
-    return compared(most, least)
-
-
-def rated_ohms(fact: PartFact) -> str:
-    """Write the resistance at the rated voltage."""
-    return f"{ohms(fact.ohms)} at its rated {volts(fact.volts)}"

@@ -8,17 +8,16 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from lampwright.report import si
 from lampwright.report.explain.controls import Controls
-from lampwright.report.explain.power import rated_ohms
-from lampwright.report.explain.route import refs_of
-from lampwright.report.explain.say import EVEN, MUCH, branches_of, row_of
-from lampwright.report.explain.words import ohms, verb, volts
+from lampwright.report.explain.point import one_part, refs_of
+from lampwright.report.explain.statements import EVEN, MUCH, branches_of, row_of
+from lampwright.report.explain.words import ohms, rated_ohms, verb, volts
 from lampwright.report.glow import glows
 from lampwright.results import explanation as row
-from lampwright.results.explanation import Principle
-from lampwright.results.explanation_facts import LampFact, Leg, Role, StateName
+from lampwright.results.explanation import Principle, Scene, Trick
+from lampwright.results.explanation_facts import LampFact, Leg, Reason, Role
 from lampwright.words import listed
 
-Found = Sequence[tuple[row.Scene, row.Statement]]
+Found = Sequence[tuple[Scene, row.Statement]]
 OPENING = (
     "A lamp burns when current runs through it, and current runs only where there is a "
     "voltage between its two ends. Volts times amps is power, in watts: it heats the filament "
@@ -45,27 +44,41 @@ FEEDBACK = (
 def principles_of(groups: Sequence[row.Group], supply: float, known: Controls) -> tuple[Principle, ...]:
     """Name the tricks of a design, in the order in which one learns them."""
     found = [(scene, said) for group in groups for scene in group.scenes for said in scene.statements]
-    shining = {lamp.lamp for _, said in found for lamp in _lamps(said) if lamp.level != "off"}
+    shining = {
+        ref
+        for group in groups
+        for scene in group.scenes
+        for ref, lamp in _lamps(scene).items()
+        if _shines(lamp)
+    }
     named = (
         *_series(found),
         *_meeting(found),
-        *_grounds(found),
+        *_lends_ground(found),
         *_lends_feed(found),
         *_both_live(found, shining, known),
         *_resistors(found, supply),
         *_diodes(found),
         *_flashers(groups),
     )
-    return (Principle(trick="voltage", text=OPENING, refs=(), states=()), *(named or _plain(found, shining)))
+    return (_principle("voltage", OPENING, (), ()), *(named or _plain(found, shining)))
 
 
-def _lamps(said: row.Statement) -> tuple[LampFact, ...]:
-    return said.lamps if isinstance(said, row.Lights) else ()
+def _principle(trick: Trick, text: str, refs: Iterable[str], scenes: Iterable[Scene]) -> Principle:
+    """A trick with the parts that play it and the states of its scenes, each once."""
+    states = dict.fromkeys(state for scene in scenes for state in scene.states)
+    return Principle(trick=trick, text=text, refs=tuple(dict.fromkeys(refs)), states=tuple(states))
 
 
-def _states(scenes: Iterable[row.Scene]) -> tuple[StateName, ...]:
-    """The states of some scenes, each once."""
-    return tuple(dict.fromkeys(state for scene in scenes for state in scene.states))
+def _lamps(scene: Scene) -> dict[str, LampFact]:
+    """The light of the filaments of a scene."""
+    lights = [said for said in scene.statements if isinstance(said, row.Lights)]
+    return {lamp.lamp: lamp for said in lights for lamp in said.lamps}
+
+
+def _shines(lamp: LampFact | None) -> bool:
+    """Whether a part is a filament that gives light."""
+    return lamp is not None and lamp.level != "off"
 
 
 def _plain(found: Found, shining: set[str]) -> tuple[Principle, ...]:
@@ -78,39 +91,38 @@ def _plain(found: Found, shining: set[str]) -> tuple[Principle, ...]:
     if not shining or not shining <= straight:
         return ()
     text = "There is no trick here: each lamp that burns lies straight between a live feed and ground."
-    return (Principle(trick="plain", text=text, refs=tuple(sorted(shining)), states=()),)
+    return (_principle("plain", text, sorted(shining), ()),)
 
 
 def _series(found: Found) -> Iterator[Principle]:
     """Filaments that share a voltage."""
-    lamps = {lamp.lamp for _, said in found for lamp in _lamps(said)}
     cases = [
         (scene, said)
         for scene, said in found
-        if isinstance(said, row.Series) and sum(part.ref in lamps for part in said.parts) > 1
+        if isinstance(said, row.Series) and sum(part.ref in _lamps(scene) for part in said.parts) > 1
     ]
     if cases:
-        refs = dict.fromkeys(part.ref for _, said in cases for part in said.parts)
+        refs = [part.ref for _, said in cases for part in said.parts]
         yield _sharing(_example([said for _, said in cases]), refs, [scene for scene, _ in cases])
         return
     for scene, said in found:
-        if isinstance(said, row.Share) and sum(bool(lamps & set(refs_of(leg))) for leg in said.legs) > 1:
-            yield _sharing(_as_one(said), [ref for leg in said.legs for ref in refs_of(leg)], [scene])
-            return
+        if isinstance(said, row.Share):
+            lamps = set(_lamps(scene))
+            if sum(bool(lamps & set(refs_of(leg))) for leg in said.legs) > 1:
+                yield _sharing(_as_one(said), [ref for leg in said.legs for ref in refs_of(leg)], [scene])
+                return
 
 
-def _sharing(example: str, refs: Iterable[str], scenes: Sequence[row.Scene]) -> Principle:
+def _sharing(example: str, refs: Iterable[str], scenes: Sequence[Scene]) -> Principle:
     """Name the trick, with why shares differ as far as it shows in these scenes, and an example."""
-    reasons = {
-        reason
-        for scene in scenes
-        for said in scene.statements
-        if isinstance(said, row.Compared)
-        for reason in said.reasons
-    }
-    why = [text for reason, text in (("weaker", WEAKER), ("feedback", FEEDBACK)) if reason in reasons]
-    text = " ".join((SHARING, *why, example))
-    return Principle(trick="series", text=text.rstrip(), refs=tuple(refs), states=_states(scenes))
+    reasons = {reason for scene in scenes for said in _comparisons(scene) for reason in said.reasons}
+    pairs: tuple[tuple[Reason, str], ...] = (("weaker", WEAKER), ("feedback", FEEDBACK))
+    why = [text for reason, text in pairs if reason in reasons]
+    return _principle("series", " ".join((SHARING, *why, example)).rstrip(), refs, scenes)
+
+
+def _comparisons(scene: Scene) -> list[row.Compared]:
+    return [said for said in scene.statements if isinstance(said, row.Compared)]
 
 
 def _as_one(said: row.Share) -> str:
@@ -140,31 +152,26 @@ def _example(cases: Sequence[row.Series]) -> str:
 def _meeting(found: Found) -> Iterator[Principle]:
     """Currents of several branches that run on through one filament, which takes most of the voltage."""
     for scene, said in found:
-        if not isinstance(said, row.Share):
-            continue
-        single = [leg for leg in said.legs if len(leg.branches) == 1 and len(leg.branches[0].refs) == 1]
-        several = [leg for leg in said.legs if len(leg.branches) > 1]
-        level = {lamp.lamp: lamp.level for one in scene.statements for lamp in _lamps(one)}
-        for one in single:
-            alone, many = one.branches[0].refs[0], several[0]
-            if level.get(alone, "off") != "off" and one.volts > many.volts:
-                yield Principle(
-                    trick="meeting",
-                    text=_met(scene, said, one, many),
-                    refs=(alone, *refs_of(many)),
-                    states=scene.states,
-                )
-                return
+        if isinstance(said, row.Share):
+            several = [leg for leg in said.legs if len(leg.branches) > 1]
+            many = several[0]
+            for one in said.legs:
+                alone = one_part(one)
+                if alone and _shines(_lamps(scene).get(alone)) and one.volts > many.volts:
+                    yield _principle(
+                        "meeting", _met(scene, said, one, many), (alone, *refs_of(many)), [scene]
+                    )
+                    return
 
 
-def _met(scene: row.Scene, said: row.Share, one: Leg, many: Leg) -> str:
+def _met(scene: Scene, said: row.Share, one: Leg, many: Leg) -> str:
     """Say that currents add, and which voltage the filament takes that carries them all."""
-    alone = one.branches[0].refs[0]
+    alone = one_part(one)
     sums = " + ".join(si.quantity(branch.amps, "A", 3) for branch in many.branches)
     reasons = {
         reason
-        for fact in scene.statements
-        if isinstance(fact, row.Compared) and fact.more.ref == alone and fact.less.ref in refs_of(many)
+        for fact in _comparisons(scene)
+        if fact.more.ref == alone and fact.less.ref in refs_of(many)
         for reason in fact.reasons
     }
     why = MEETING if {"more current", "feedback"} <= reasons else ""
@@ -176,59 +183,58 @@ def _met(scene: row.Scene, said: row.Share, one: Leg, many: Leg) -> str:
     )
 
 
-def _serving(found: Found, role: Role) -> list[tuple[row.Scene, row.Serves]]:
+def _lends_ground(found: Found) -> Iterator[Principle]:
+    """Filaments without useful light that ground a lamp."""
+    if cases := _serving(found, "ground"):
+        dark, does, served = _service(cases)
+        text = (
+            f"A {dark} as ground: the cooler a filament is, the less it resists"
+            f"{_cooler(cases)}. {does} the current of {served} to ground, which gives too little power "
+            "there for useful light."
+        )
+        yield _principle("lent ground", text, _players(cases), [scene for scene, _ in cases])
+
+
+def _lends_feed(found: Found) -> Iterator[Principle]:
+    """Filaments without useful light that feed a lamp, unless they are the many whose currents meet in it."""
+    meet = [scene for scene, said in found if isinstance(said, row.Share)]
+    if cases := [(scene, said) for scene, said in _serving(found, "feed") if scene not in meet]:
+        dark, does, served = _service(cases)
+        text = (
+            f"A {dark} as feed: {does} the current of {served} from the feed, which gives too little power "
+            "there for useful light."
+        )
+        yield _principle("lent feed", text, _players(cases), [scene for scene, _ in cases])
+
+
+def _serving(found: Found, role: Role) -> list[tuple[Scene, row.Serves]]:
     return [(scene, said) for scene, said in found if isinstance(said, row.Serves) and said.role == role]
 
 
-def _those(cases: Sequence[tuple[row.Scene, row.Serves]], one: str, more: str) -> str:
-    """Name the filaments that serve, together or one or the other, with the form of a verb that fits."""
+def _players(cases: Sequence[tuple[Scene, row.Serves]]) -> tuple[str, ...]:
+    """The filaments that serve, then those that they serve."""
+    through = dict.fromkeys(ref for _, said in cases for ref in said.through)
+    return (*through, *dict.fromkeys(said.lamp for _, said in cases))
+
+
+def _service(cases: Sequence[tuple[Scene, row.Serves]]) -> tuple[str, str, str]:
+    """Say what the filaments that serve are, who carries, together or one or the other, and for whom."""
+    glowing = any(glows(_lamps(scene)[ref].kelvin) for scene, said in cases for ref in said.through)
+    dark = "filament without useful light" if glowing else "dark filament"
     sets = list(dict.fromkeys(said.through for _, said in cases))
     if len(sets) == 1:
-        return f"{listed(sets[0])} {verb(sets[0], one, more)}"
-    if all(len(refs) == 1 for refs in sets):
-        return f"{listed([refs[0] for refs in sets], 'or')} {one}"
-    named = [f"{listed(refs)} together" if len(refs) > 1 else refs[0] for refs in sets]
-    return f"{', or '.join(named)}, {verb(sets[-1], one, more)}"
+        does = f"{listed(sets[0])} {verb(sets[0], 'carries', 'carry')}"
+    elif all(len(refs) == 1 for refs in sets):
+        does = f"{listed([refs[0] for refs in sets], 'or')} carries"
+    else:
+        named = [f"{listed(refs)} together" if len(refs) > 1 else refs[0] for refs in sets]
+        does = f"{', or '.join(named)}, {verb(sets[-1], 'carries', 'carry')}"
+    return dark, does, listed(list(dict.fromkeys(said.lamp for _, said in cases)), "or")
 
 
-def _service(cases: Sequence[tuple[row.Scene, row.Serves]]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The filaments that serve, and those that they serve."""
-    through = tuple(dict.fromkeys(ref for _, said in cases for ref in said.through))
-    return through, tuple(dict.fromkeys(said.lamp for _, said in cases))
-
-
-def _unlit(cases: Sequence[tuple[row.Scene, row.Serves]]) -> str:
-    """What the filaments that serve are, all of them, in every scene in which they do."""
-    glowing = [
-        lamp
-        for scene, said in cases
-        for one in scene.statements
-        for lamp in _lamps(one)
-        if lamp.lamp in said.through and glows(lamp.kelvin)
-    ]
-    return "filament without useful light" if glowing else "dark filament"
-
-
-def _grounds(found: Found) -> Iterator[Principle]:
-    """Filaments without useful light that ground a lamp."""
-    cases = _serving(found, "ground")
-    if cases:
-        through, served = _service(cases)
-        text = (
-            f"A {_unlit(cases)} as ground: the cooler a filament is, the less it resists"
-            f"{_cooler(cases, through)}. {_those(cases, 'carries', 'carry')} the current of "
-            f"{listed(served, 'or')} to ground, which gives too little power there for useful light."
-        )
-        yield Principle(
-            trick="lent ground",
-            text=text,
-            refs=(*through, *served),
-            states=_states(scene for scene, _ in cases),
-        )
-
-
-def _cooler(cases: Sequence[tuple[row.Scene, row.Serves]], refs: Sequence[str]) -> str:
-    """Say the resistance of the first of these that is without light in series, and at its rated point."""
+def _cooler(cases: Sequence[tuple[Scene, row.Serves]]) -> str:
+    """Say the resistance of the first that serves and is without light in series, and at its rated point."""
+    refs = {ref for _, said in cases for ref in said.through}
     for said in (one for scene, _ in cases for one in scene.statements):
         if isinstance(said, row.Series):
             here = {part.ref: part for part in said.parts}
@@ -236,24 +242,6 @@ def _cooler(cases: Sequence[tuple[row.Scene, row.Serves]], refs: Sequence[str]) 
                 if rated.ref in refs and here[rated.ref].ohms < rated.ohms:
                     return f" ({rated.ref}: {ohms(here[rated.ref].ohms)} here, {rated_ohms(rated)})"
     return ""
-
-
-def _lends_feed(found: Found) -> Iterator[Principle]:
-    """Filaments without useful light that feed a lamp, unless they are the many whose currents meet in it."""
-    meet = [scene for scene, said in found if isinstance(said, row.Share)]
-    cases = [(scene, said) for scene, said in _serving(found, "feed") if scene not in meet]
-    if cases:
-        through, served = _service(cases)
-        text = (
-            f"A {_unlit(cases)} as feed: {_those(cases, 'carries', 'carry')} the current of "
-            f"{listed(served, 'or')} from the feed, which gives too little power there for useful light."
-        )
-        yield Principle(
-            trick="lent feed",
-            text=text,
-            refs=(*through, *served),
-            states=_states(scene for scene, _ in cases),
-        )
 
 
 def _both_live(found: Found, shining: set[str], known: Controls) -> Iterator[Principle]:
@@ -273,42 +261,35 @@ def _both_live(found: Found, shining: set[str], known: Controls) -> Iterator[Pri
             f"Both ends live: {listed(list(spans))}. When both ends of {them} are live there is no voltage "
             f"between them, and {it} goes dark although nothing was switched off."
         )
-        refs = tuple(dict.fromkeys(said.ref for _, said in cases))
-        yield Principle(trick="both live", text=text, refs=refs, states=_states(scene for scene, _ in cases))
+        yield _principle("both live", text, (said.ref for _, said in cases), (scene for scene, _ in cases))
 
 
 def _resistors(found: Found, supply: float) -> Iterator[Principle]:
     """A resistor in series with a lamp that gives less than its rated light."""
     for scene, said in found:
-        if not isinstance(said, row.Drop):
-            continue
-        light = {lamp.lamp: lamp for one in scene.statements for lamp in _lamps(one)}
-        dimmed = [
-            lamp for lamp in said.lamps if light[lamp.ref].level != "off" and light[lamp.ref].flux < 0.8
-        ]
-        if dimmed:
-            lamp = dimmed[0]
-            text = (
-                f"A resistor dims: {said.part.ref} takes {volts(said.part.volts)} of the {volts(supply)}, "
-                f"and {lamp.ref} gets {volts(lamp.volts)}. A filament's light falls far faster than its "
-                f"voltage: with {si.percent(lamp.volts / supply)} of the voltage, {lamp.ref} gives "
-                f"{si.percent(light[lamp.ref].flux)} of its rated light."
-            )
-            yield Principle(trick="resistor", text=text, refs=(said.part.ref, lamp.ref), states=scene.states)
-            return
+        for lamp in said.lamps if isinstance(said, row.Drop) else ():
+            light = _lamps(scene)[lamp.ref]
+            if isinstance(said, row.Drop) and _shines(light) and light.flux < 0.8:
+                takes = f"{said.part.ref} takes {volts(said.part.volts)} of the {volts(supply)}"
+                text = (
+                    f"A resistor dims: {takes}, "
+                    f"and {lamp.ref} gets {volts(lamp.volts)}. A filament's light falls far faster than its "
+                    f"voltage: with {si.percent(lamp.volts / supply)} of the voltage, {lamp.ref} gives "
+                    f"{si.percent(light.flux)} of its rated light."
+                )
+                yield _principle("resistor", text, (said.part.ref, lamp.ref), [scene])
+                return
 
 
 def _diodes(found: Found) -> Iterator[Principle]:
     """A diode that conducts in one scene or blocks in another."""
     passing = [(scene, said.part.ref) for scene, said in found if isinstance(said, row.Passes)]
     blocking = [(scene, said.ref) for scene, said in found if isinstance(said, row.Blocks)]
-    refs = tuple(dict.fromkeys(ref for _, ref in (*passing, *blocking)))
-    if refs:
-        does = _steers(*(list(dict.fromkeys(ref for _, ref in cases)) for cases in (passing, blocking)))
+    cases = (*passing, *blocking)
+    if cases:
+        does = _steers(*(list(dict.fromkeys(ref for _, ref in some)) for some in (passing, blocking)))
         text = f"A diode steers: it lets current through one way only. Here {does}."
-        yield Principle(
-            trick="diode", text=text, refs=refs, states=_states(scene for scene, _ in (*passing, *blocking))
-        )
+        yield _principle("diode", text, (ref for _, ref in cases), (scene for scene, _ in cases))
 
 
 def _steers(passing: Sequence[str], blocking: Sequence[str]) -> str:

@@ -86,7 +86,7 @@ def _situation(one: Situation, names: Sequence[str]) -> dict[str, object]:
     return {
         "setting": [setting[name] for name in names],
         "phases": [phases.get(name, "") for name in names],
-        "closed": [[contact.control, contact.a, contact.b] for contact in one.closed],
+        "closed": one.closed,
     }
 
 

@@ -60,9 +60,9 @@ def _joins(feed: FeedName, controls: Controls) -> tuple[str, ...]:
     found = {
         other: None
         for situation in controls.situations
-        for contact in situation.closed
-        if contact.control == feed.control
-        for one, other in ((contact.a, contact.b), (contact.b, contact.a))
+        for control, a, b in situation.closed
+        if control == feed.control
+        for one, other in ((a, b), (b, a))
         if one == feed.terminal
     }
     return tuple(found) or (SUPPLY,)
