@@ -3,32 +3,39 @@
 import json
 import math
 import types
-from typing import Any, get_args, get_type_hints
+from typing import Any, Literal, get_args, get_type_hints
 
 import pytest
 from msgspec.structs import fields
 
-from lampwright.results import bound as bound_rows
-from lampwright.results import design
-from lampwright.results import front as front_rows
-from lampwright.results import ranking as result
-from lampwright.results import shortfall as shortfall_rows
-from lampwright.results import stock as stock_rows
-from lampwright.results import trials as trial_rows
 from lampwright.results.decode import from_json
 from lampwright.results.design import PartRow, Rating
 from lampwright.results.encode import to_json
-from lampwright.results.ranking import CurveRow, Curves, FilamentCurve
-from lampwright.results.rounding import BY_FIELD, UNIT_FIELDS, written
-from lampwright.results.row import Row
+from lampwright.results.explanation import Said
+from lampwright.results.ranking import CurveRow, Curves, FilamentCurve, Ranking
+from lampwright.results.row import (
+    Amps,
+    Metres,
+    Ratio,
+    Row,
+    Seconds,
+    SquareMillimetres,
+    Stops,
+    Volts,
+    Watts,
+    rounding,
+    written,
+)
 
-MODULES = (result, design, bound_rows, front_rows, shortfall_rows, stock_rows, trial_rows)
-ROWS = [
-    row
-    for module in MODULES
-    for row in vars(module).values()
-    if isinstance(row, type) and issubclass(row, Row) and row.__module__ == module.__name__
-]
+ROWS = sorted(
+    {
+        one
+        for base in (Row, Said)
+        for one in base.__subclasses__()
+        if one is not Said and one.__module__.startswith("lampwright.results.")
+    },
+    key=lambda row: row.__name__,
+)
 
 
 def objects(plain: Any) -> list[dict[str, Any]]:
@@ -51,7 +58,7 @@ def test_writing_twice_gives_the_same_bytes(example: str) -> None:
 
 def test_keys_stand_in_the_order_of_the_rows(example: str) -> None:
     keys = list(json.loads(to_json(from_json(example))))
-    names = [field.name for field in fields(result.Ranking)]
+    names = [field.name for field in fields(Ranking)]
     assert [*keys, *(["hinges"] if "hinges" not in keys else [])] == names, "top-level keys out of order"
 
 
@@ -66,47 +73,73 @@ def test_nodes_are_written_from_and_to_and_absent_values_left_out(example: str) 
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.__name__)
-def test_every_number_has_a_rounding_rule(row: type) -> None:
-    hints = get_type_hints(row)
+def test_rows_are_made_by_keyword_and_their_numbers_have_digits(row: type[Row]) -> None:
+    assert row.__struct_config__.frozen, "a row that changes"
+    assert row.__struct_config__.forbid_unknown_fields, "keys that nobody knows would pass"
+    with pytest.raises(TypeError, match="positional"):
+        row(*range(len(fields(row))))
     for field in fields(row):
-        inside = {hints[field.name], *get_args(hints[field.name])}
-        if float in inside:
-            known = field.name in BY_FIELD or (row is Rating and field.name in UNIT_FIELDS)
-            assert known, f"{row.__name__}.{field.name} has no row in the rounding table"
+        if float in leaves(field.type):
+            assert rounding(field.type), f"{row.__name__}.{field.name} has no unit and no digits"
+        else:
+            assert rounding(field.type) is None, f"{row.__name__}.{field.name} is no number"
+
+
+def leaves(kind: Any) -> set[Any]:
+    """Give the types that a field's type is made of."""
+    inside = get_args(kind)
+    return {found for one in inside for found in leaves(one)} if inside else {kind}
 
 
 @pytest.mark.parametrize(
-    ("field", "unit", "value", "expected"),
+    ("kind", "value", "expected"),
     [
         # Each expected value is the input rounded by hand, as the brief of the format states the digits.
-        ("volts", "", 13.49951, 13.5),
-        ("volts", "", -0.0001, 0.0),
-        ("amps", "", 1.23456, 1.2346),
-        ("flux", "", 0.00123456, 0.001235),
-        ("flux", "", 1.04349, 1.043),
-        ("margin_stops", "", -0.35149, -0.351),
-        ("watts", "", 3.21249, 3.212),
-        ("seconds", "", 95.2371, 95.24),
-        ("worst", "A", 1.23456, 1.2346),
-        ("worst", "W", 1.23456, 1.235),
-        ("limit", "V", 14.99949, 14.999),
-        ("volts", "", math.inf, None),
+        (Volts, 13.49951, 13.5),
+        (Volts, -0.0001, 0.0),
+        (Amps, 1.23456, 1.2346),
+        (Ratio, 0.00123456, 0.001235),
+        (Ratio, 1.04349, 1.043),
+        (Stops, -0.35149, -0.351),
+        (Watts, 3.21249, 3.212),
+        (Seconds, 95.2371, 95.24),
+        (Metres, 4.0049, 4.0),
+        (SquareMillimetres, 0.75, 0.75),
+        (Volts | None, 0.42564, 0.426),
+        (tuple[Amps, ...] | None, 7.5, 7.5),
+        (Volts, math.inf, None),
     ],
 )
-def test_digits_kept(field: str, unit: str, value: float, expected: float | None) -> None:
+def test_digits_kept(kind: Any, value: float, expected: float | None) -> None:
     # Exact: both sides are the nearest binary number to the same decimal.
-    assert written(field, value, unit) == expected, f"{field} {value} was rounded otherwise"
+    assert written(kind, value) == expected, f"{kind} {value} was rounded otherwise"
+
+
+@pytest.mark.parametrize(
+    ("unit", "worst", "limit", "expected"),
+    [
+        ("A", 1.23456, None, {"worst": 1.2346, "limit": None}),
+        ("W", 1.23456, 2.0, {"worst": 1.235, "limit": 2.0}),
+        ("V", 1.0, 14.99949, {"worst": 1.0, "limit": 14.999}),
+    ],
+)
+def test_a_rating_is_written_in_its_unit(
+    unit: Literal["A", "W", "V"], worst: float, limit: float | None, expected: dict[str, float | None]
+) -> None:
+    rating = Rating(ref="side", worst=worst, limit=limit, unit=unit, state="on", corner="high supply")
+    plain = json.loads(to_json(rating))  # type: ignore[arg-type]  # no result by itself: a part of a design
+    assert {key: plain[key] for key in expected} == expected
 
 
 def test_negative_zero_is_written_as_zero() -> None:
-    said = written("volts", -0.0001)
+    said = written(Volts, -0.0001)
     assert said is not None
     assert math.copysign(1.0, said) == 1.0, "a minus sign before zero differs from run to run"
 
 
 def test_what_is_not_a_number_is_a_defect() -> None:
     with pytest.raises(ValueError, match="flux is not a number"):
-        written("flux", math.nan)
+        written(Ratio, math.nan, "flux")
 
 
 def test_infinity_is_null() -> None:
@@ -137,6 +170,15 @@ def test_infinity_is_null() -> None:
 
 def test_only_these_leave_out_what_is_absent() -> None:
     optional = [row.__name__ for row in ROWS for field in fields(row) if not field.required]
-    known = {"PartRow", "LampReading", "SweepLine", "Design", "Ranking"}
+    known = {
+        "PartRow",
+        "LampReading",
+        "SweepLine",
+        "Design",
+        "Ranking",
+        "RegulationNote",
+        "LampFact",
+        "Explanation",
+    }
     assert set(optional) == known, "an old reader knows no other gaps"
     assert types.NoneType in get_args(get_type_hints(PartRow)["ohms"]), "ohms may be absent"

@@ -11,7 +11,7 @@ from lampwright.parts.filament import Filament
 from lampwright.problem.edges import flux_band
 from lampwright.problem.problem import Choice, Problem
 from lampwright.results.design import StateRow
-from lampwright.results.rounding import written
+from lampwright.results.row import Ratio, written
 from lampwright.results.trials import LevelBand, Sweep, SweepLine
 from lampwright.spec.model import AskedBand
 
@@ -33,7 +33,7 @@ def sweep_rows(judge: Judge, netlist: Netlist, choice: Choice, states: Sequence[
         for at, state in enumerate(problem.states):
             band = state.bands[lamp]
             # rounded as they will be written: what reads alike is one line
-            line = tuple(written("flux", float(value)) or 0.0 for value in flux[at, lamp])
+            line = tuple(written(Ratio, float(value)) or 0.0 for value in flux[at, lamp])
             if band is None and max(line) <= problem.spec.levels.off.high:
                 continue
             model = problem.part_options.filament_model[lamp][choice.digits[lamp_of[lamp]]]
@@ -83,7 +83,7 @@ def _edges(
     if asked.of_full == 0.0:
         return _Edges(low, _finite(band.high))
     lows = tuple(flux_band(asked, filament, volts).low for volts in supplies)
-    return _Edges(low, _finite(band.high), tuple(written("low_fluxes", each) or 0.0 for each in lows))
+    return _Edges(low, _finite(band.high), tuple(written(Ratio, each) or 0.0 for each in lows))
 
 
 def _finite(value: float) -> float | None:

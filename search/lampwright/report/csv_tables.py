@@ -9,7 +9,7 @@ from io import StringIO
 
 from lampwright.results.design import Design, PartRow
 from lampwright.results.ranking import Ranking
-from lampwright.results.rounding import written
+from lampwright.results.row import Amps, Metres, Ohms, SquareMillimetres, Stops, Volts, Watts, written
 from lampwright.results.wiring import WireRow, WiringList
 
 COLUMNS = (
@@ -59,7 +59,7 @@ def _row(design: Design, part: PartRow) -> tuple[object, ...]:
     """Write one part of one design; what it has not is left empty."""
     return (
         design.rank,
-        written("margin_stops", design.margin_stops),
+        written(Stops, design.margin_stops),
         design.extra_parts,
         design.wires,
         design.joints,
@@ -68,8 +68,8 @@ def _row(design: Design, part: PartRow) -> tuple[object, ...]:
         part.kind,
         part.lamp,
         part.type,
-        None if part.ohms is None else written("ohms", part.ohms),
-        None if part.watts is None else written("watts", part.watts),
+        None if part.ohms is None else written(Ohms, part.ohms),
+        None if part.watts is None else written(Watts, part.watts),
         part.from_node,
         part.to_node,
     )
@@ -89,14 +89,14 @@ def _wire(wire: WireRow) -> tuple[object, ...]:
         wire.to_node,
         wire.zone,
         wire.pin,
-        written("metres", wire.metres),
-        written("area_mm2", wire.area_mm2),
+        written(Metres, wire.metres),
+        written(SquareMillimetres, wire.area_mm2),
         wire.awg,
-        written("ohms", wire.ohms),
-        written("amps", wire.amps),
-        written("drop_volts", wire.drop_volts),
-        written("fuse_amps", wire.fuse_amps),
-        written("carries_amps", wire.carries_amps),
+        written(Ohms, wire.ohms),
+        written(Amps, wire.amps),
+        written(Volts, wire.drop_volts),
+        written(Amps, wire.fuse_amps),
+        written(Amps, wire.carries_amps),
         wire.colour,
     )
 

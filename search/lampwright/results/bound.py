@@ -3,7 +3,7 @@
 Rows as in `results.ranking`, whose Ranking holds them. No source: our format.
 """
 
-from lampwright.results.row import Row
+from lampwright.results.row import Row, Whole
 
 
 class BoundRule(Row, frozen=True, kw_only=True):
@@ -22,7 +22,7 @@ class Bound(Row, frozen=True, kw_only=True):
     one may exist. `over` says for which parts, values and supplies it holds.
     """
 
-    least_extra_parts: int
+    least_extra_parts: Whole
     none_at_all: bool
     ended: bool
     over: str

@@ -8,7 +8,7 @@ our format.
 
 from typing import Literal
 
-from lampwright.results.row import Row
+from lampwright.results.row import Amps, Figure, Hours, Ratio, Row, Score, Stops, Volts, Watts, Whole
 
 FaultKind = Literal[
     "filament open",
@@ -49,8 +49,8 @@ class ToleranceCost(Row, frozen=True, kw_only=True):
 
     ref: str
     span: str
-    margin_without: float
-    cost_stops: float
+    margin_without: Stops
+    cost_stops: Stops
 
 
 class CopyYield(Row, frozen=True, kw_only=True):
@@ -61,14 +61,14 @@ class CopyYield(Row, frozen=True, kw_only=True):
     draws the same copies.
     """
 
-    copies: int
-    good: int
-    share_low: float
-    share_high: float
-    confidence_level: float
-    seed: int
-    least_margin: float
-    median_margin: float
+    copies: Whole
+    good: Whole
+    share_low: Ratio
+    share_high: Ratio
+    confidence_level: Ratio
+    seed: Whole
+    least_margin: Stops
+    median_margin: Stops
     spread: str
 
 
@@ -76,7 +76,7 @@ class AgedMargin(Row, frozen=True, kw_only=True):
     """The worst margin over all corners with one filament, or `all`, at the end of life."""
 
     ref: str
-    margin_stops: float
+    margin_stops: Stops
     meets: bool
 
 
@@ -88,14 +88,14 @@ class Tolerance(Row, frozen=True, kw_only=True):
     its current and gives the share `aged_light` of its light at the same volts.
     """
 
-    corners: int
-    margin_stops: float
+    corners: Whole
+    margin_stops: Stops
     costs: tuple[ToleranceCost, ...]
     costliest: str
     drawn: CopyYield
     aged: tuple[AgedMargin, ...]
-    aged_current: float
-    aged_light: float
+    aged_current: Ratio
+    aged_light: Ratio
     remarks: tuple[str, ...]
 
 
@@ -122,8 +122,8 @@ class SneakPath(Row, frozen=True, kw_only=True):
     kind: Literal["reversed", "made live"]
     at: str
     path: tuple[str, ...]
-    amps: float | None
-    volts: float | None
+    amps: Amps | None
+    volts: Volts | None
     states: tuple[str, ...]
 
 
@@ -131,8 +131,8 @@ class FaultOverload(Row, frozen=True, kw_only=True):
     """A part or control that carries more than its rating at the high supply because of the fault."""
 
     ref: str
-    load: float
-    allowed: float
+    load: Figure
+    allowed: Figure
     unit: Literal["A", "W", "V"]
     state: str
 
@@ -147,9 +147,9 @@ class FaultRow(Row, frozen=True, kw_only=True):
 
     kind: FaultKind
     fault: str
-    met: int
-    asked: int
-    value: float
+    met: Whole
+    asked: Whole
+    value: Score
     changes: tuple[FaultChange, ...]
     sneak_paths: tuple[SneakPath, ...]
     overloads: tuple[FaultOverload, ...]
@@ -166,11 +166,11 @@ class FaultReport(Row, frozen=True, kw_only=True):
     solution.
     """
 
-    score: float
+    score: Score
     faults: tuple[FaultRow, ...]
-    types_tried: int
-    types_harmless: int
-    unsolved: int
+    types_tried: Whole
+    types_harmless: Whole
+    unsolved: Whole
     led_model: str
 
 
@@ -181,9 +181,9 @@ class ResistorHeat(Row, frozen=True, kw_only=True):
     """
 
     ref: str
-    watts: float
-    fitted_watts: float
-    advised_watts: float | None
+    watts: Watts
+    fitted_watts: Watts
+    advised_watts: Watts | None
 
 
 class DiodeHeat(Row, frozen=True, kw_only=True):
@@ -191,11 +191,11 @@ class DiodeHeat(Row, frozen=True, kw_only=True):
 
     ref: str
     type: str
-    amps: float
-    most_amps: float
-    volts: float
-    watts: float
-    most_watts: float
+    amps: Amps
+    most_amps: Amps
+    volts: Volts
+    watts: Watts
+    most_watts: Watts
 
 
 class LampLife(Row, frozen=True, kw_only=True):
@@ -208,9 +208,9 @@ class LampLife(Row, frozen=True, kw_only=True):
 
     ref: str
     type: str
-    volts: float
-    life: float | None
-    hours: float | None
+    volts: Volts
+    life: Ratio | None
+    hours: Hours | None
     in_range: bool
 
 
@@ -221,8 +221,8 @@ class ContactLoad(Row, frozen=True, kw_only=True):
     """
 
     control: str
-    amps: float
-    most_amps: float | None
+    amps: Amps
+    most_amps: Amps | None
     corner: str
 
 

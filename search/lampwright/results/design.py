@@ -11,7 +11,7 @@ from typing import Literal
 from lampwright.results.care import CareReport
 from lampwright.results.doubts import Doubt, TypeNote
 from lampwright.results.flashing import Flashing
-from lampwright.results.row import Row
+from lampwright.results.row import Amps, InUnit, Ohms, Ratio, Row, Stops, Volts, Watts, Whole, WholeKelvin
 from lampwright.results.trials import FaultTrial, Sweep
 from lampwright.results.wiring import WiringList
 
@@ -33,10 +33,10 @@ class PartRow(Row, frozen=True, kw_only=True):
     to_node: str
     lamp: str | None = None
     type: str | None = None
-    ohms: float | None = None
-    watts: float | None = None
-    test_volts: float | None = None
-    hot_ohms: float | None = None
+    ohms: Ohms | None = None
+    watts: Watts | None = None
+    test_volts: Volts | None = None
+    hot_ohms: Ohms | None = None
 
 
 class Tightest(Row, frozen=True, kw_only=True):
@@ -57,14 +57,14 @@ class LampReading(Row, frozen=True, kw_only=True):
     """
 
     lamp: str
-    volts: float
-    amps: float
-    flux: float
+    volts: Volts
+    amps: Amps
+    flux: Ratio
     level: str
     wanted: str
     meets: bool
-    margin_stops: float | None
-    kelvin: int | None = None
+    margin_stops: Stops | None
+    kelvin: WholeKelvin | None = None
 
     @property
     def is_out(self) -> bool:
@@ -79,7 +79,7 @@ class NodeReading(Row, frozen=True, kw_only=True):
     """
 
     node: str
-    volts: float
+    volts: Volts
     held: Literal["live", "ground", "open"]
 
 
@@ -87,8 +87,8 @@ class PartReading(Row, frozen=True, kw_only=True):
     """Voltage and current of one part, counted from its `from` node to its `to` node."""
 
     ref: str
-    volts: float
-    amps: float
+    volts: Volts
+    amps: Amps
 
 
 class StateRow(Row, frozen=True, kw_only=True):
@@ -114,8 +114,8 @@ class Rating(Row, frozen=True, kw_only=True):
     """The worst value of one part or control over all states and corners, and its limit."""
 
     ref: str
-    worst: float
-    limit: float | None
+    worst: InUnit
+    limit: InUnit | None
     unit: Literal["A", "W", "V"]
     state: str
     corner: str
@@ -134,7 +134,7 @@ class Choice(Row, frozen=True, kw_only=True):
     """Another set of lamp types and values with which the same circuit meets the spec."""
 
     fitted: tuple[str, ...]
-    margin_stops: float
+    margin_stops: Stops
 
 
 class Drawing(Row, frozen=True, kw_only=True):
@@ -153,13 +153,13 @@ class Design(Row, frozen=True, kw_only=True):
     out where care is.
     """
 
-    rank: int
+    rank: Whole
     parts: tuple[PartRow, ...]
-    extra_parts: int
-    wires: int
-    joints: int
-    conductors: int
-    margin_stops: float
+    extra_parts: Whole
+    wires: Whole
+    joints: Whole
+    conductors: Whole
+    margin_stops: Stops
     tightest: Tightest
     states: tuple[StateRow, ...]
     ratings: Ratings

@@ -6,7 +6,7 @@ the file's, and rows know nothing of how they were found. Margins are stops. No 
 
 from typing import Literal
 
-from lampwright.results.row import Row
+from lampwright.results.row import Row, Stops
 
 
 class TypeNote(Row, frozen=True, kw_only=True):
@@ -23,7 +23,7 @@ class DoubtCase(Row, frozen=True, kw_only=True):
     """A figure taken to be so, and what the judge then says of the circuit."""
 
     value: str
-    margin_stops: float
+    margin_stops: Stops
     meets: bool
 
 
@@ -39,5 +39,5 @@ class Doubt(Row, frozen=True, kw_only=True):
     span: str
     confidence: str
     cases: tuple[DoubtCase, ...]
-    cost_stops: float
+    cost_stops: Stops
     turns: bool

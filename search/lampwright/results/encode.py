@@ -1,25 +1,24 @@
 """A result as JSON text: one object per row, the fields in the order they are declared.
 
-`from_node` and `to_node` are written `from` and `to`; what a row need not have and has not (the
-ohms of a wire) is left out; every number is rounded by the table in `results.rounding`, and what
-has no finite value is null. The same result always gives the same bytes. No source: our format.
+Keys and digits are those that the rows declare (`results.row`); what a row need not have and has not (the
+ohms of a wire) is left out, and what has no finite value is null. The kind of a statement comes last. The
+same result always gives the same bytes. No source: our format.
 """
 
 import json
-from typing import TypeAlias
+from functools import cache
+from typing import Any, TypeAlias
 
 from msgspec.structs import fields
 
 from lampwright.results.design import Rating
 from lampwright.results.explanation import Explanation
 from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
-from lampwright.results.rounding import written
-from lampwright.results.row import Row
+from lampwright.results.row import BY_UNIT, IN_UNIT, Row, rounding, written
 
 Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation
-Json: TypeAlias = "str | int | float | bool | list[Json] | dict[str, Json] | None"
 
-WRITTEN_AS = {"from_node": "from", "to_node": "to"}
+_fields = cache(fields)
 
 
 def to_json(result: Result) -> str:
@@ -32,33 +31,31 @@ def to_json(result: Result) -> str:
       "series": []
     }
     """
-    return json.dumps(_plain(result), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return json.dumps(_object(result), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def key_of(field: str) -> str:
-    """Give the key under which a field is written."""
-    return WRITTEN_AS.get(field, field)
-
-
-def _plain(row: Row) -> Json:
+def _object(row: Row) -> dict[str, Any]:
     """Turn one row into a JSON object."""
-    unit = row.unit if isinstance(row, Rating) else ""
-    plain: dict[str, Json] = {}
-    for field in fields(row):
+    plain: dict[str, Any] = {}
+    for field in _fields(type(row)):
         value = getattr(row, field.name)
         if value is None and field.default is None:
             continue
-        plain[key_of(field.name)] = _value(field.name, value, unit)
-    return plain
+        kind = field.type
+        if isinstance(row, Rating) and rounding(kind) == IN_UNIT:
+            kind = BY_UNIT[row.unit]
+        plain[field.encode_name] = _value(value, kind, field.name)
+    config = row.__struct_config__
+    return {**plain, config.tag_field: config.tag} if config.tag_field else plain
 
 
-def _value(name: str, value: object, unit: str) -> Json:
+def _value(value: object, kind: Any, name: str) -> object:
     """Turn one field's value into JSON."""
-    if value is None or isinstance(value, str | bool | int):
-        return value
-    if isinstance(value, float):
-        return written(name, value, unit)
-    if isinstance(value, tuple):
-        return [_value(name, entry, unit) for entry in value]
-    assert isinstance(value, Row), "a row holds rows"
-    return _plain(value)
+    match value:
+        case Row():
+            return _object(value)
+        case tuple():
+            return [_value(one, kind, name) for one in value]
+        case float():
+            return written(kind, value, name)
+    return value

@@ -20,7 +20,7 @@ from lampwright.results.explanation_facts import (
     StateName,
 )
 from lampwright.results.ranking import SpecReference
-from lampwright.results.row import Row
+from lampwright.results.row import Amps, Row, Volts, Watts
 from lampwright.results.why_not import WhyNot
 
 Trick = Literal[
@@ -29,160 +29,141 @@ Trick = Literal[
 ]  # fmt: skip
 
 
-class Feeds(Row, frozen=True, kw_only=True):
+class Said(Row, frozen=True, kw_only=True, tag_field="kind", tag=str.lower):
+    """A statement in words; its kind is written as its class is called, in small letters."""
+
+    text: str
+
+    @property
+    def kind(self) -> str:
+        """What kind of statement this is."""
+        return str(self.__struct_config__.tag)
+
+
+class Feeds(Said, frozen=True, kw_only=True):
     """Which terminals are live, which open, and what does that."""
 
-    text: str
     feeds: tuple[FeedFact, ...]
-    kind: Literal["feeds"] = "feeds"
 
 
-class Lights(Row, frozen=True, kw_only=True):
+class Lights(Said, frozen=True, kw_only=True):
     """Which lamps burn, and which are dark."""
 
-    text: str
     lamps: tuple[LampFact, ...]
-    kind: Literal["lights"] = "lights"
 
 
-class Route(Row, frozen=True, kw_only=True):
+class Route(Said, frozen=True, kw_only=True):
     """A way the current takes from live feeds to ground, leg after leg."""
 
-    text: str
     feeds: tuple[str, ...]
     legs: tuple[Leg, ...]
-    amps: float
-    volts: float
-    kind: Literal["route"] = "route"
+    amps: Amps
+    volts: Volts
 
 
-class Paths(Row, frozen=True, kw_only=True):
+class Paths(Said, frozen=True, kw_only=True):
     """The current of a bridge, which is no row of legs: split over all its ways."""
 
-    text: str
     paths: tuple[PathFact, ...]
-    amps: float
-    kind: Literal["paths"] = "paths"
+    amps: Amps
 
 
-class Series(Row, frozen=True, kw_only=True):
+class Series(Said, frozen=True, kw_only=True):
     """Parts that must carry the same current, and how they share the voltage.
 
     rated: the filaments among them that give no useful light here, at their rated point.
     """
 
-    text: str
     parts: tuple[PartFact, ...]
-    amps: float
-    volts: float
+    amps: Amps
+    volts: Volts
     rated: tuple[PartFact, ...]
-    kind: Literal["series"] = "series"
 
 
-class Share(Row, frozen=True, kw_only=True):
+class Share(Said, frozen=True, kw_only=True):
     """How the legs of a route share its voltage, where some leg is several branches."""
 
-    text: str
     legs: tuple[Leg, ...]
-    volts: float
-    kind: Literal["share"] = "share"
+    volts: Volts
 
 
-class Parallel(Row, frozen=True, kw_only=True):
+class Parallel(Said, frozen=True, kw_only=True):
     """Parts with both ends in common, so with the same voltage."""
 
-    text: str
     parts: tuple[PartFact, ...]
-    volts: float
+    volts: Volts
     whole: bool
-    kind: Literal["parallel"] = "parallel"
 
 
-class Faint(Row, frozen=True, kw_only=True):
+class Faint(Said, frozen=True, kw_only=True):
     """A filament that carries current and yet gives no useful light."""
 
-    text: str
     part: PartFact
     filament: FilamentFact | None
-    kind: Literal["faint"] = "faint"
 
 
-class Power(Row, frozen=True, kw_only=True):
+class Power(Said, frozen=True, kw_only=True):
     """What power the filaments that give light get out of what they carry: volts times amps."""
 
-    text: str
     filaments: tuple[FilamentFact, ...]
-    kind: Literal["power"] = "power"
 
 
-class Compared(Row, frozen=True, kw_only=True):
+class Compared(Said, frozen=True, kw_only=True):
     """Why one filament takes more of a shared voltage than another."""
 
-    text: str
     more: FilamentFact
     less: FilamentFact
     reasons: tuple[Reason, ...]
-    kind: Literal["compared"] = "compared"
 
 
-class Serves(Row, frozen=True, kw_only=True):
+class Serves(Said, frozen=True, kw_only=True):
     """Filaments without useful light through which a burning lamp is grounded, or fed."""
 
-    text: str
     lamp: str
     through: tuple[str, ...]
     role: Role
-    kind: Literal["serves"] = "serves"
 
 
-class Rest(Row, frozen=True, kw_only=True):
+class Rest(Said, frozen=True, kw_only=True):
     """A part without current, and why; `open` are the open terminals at its ends, `blockers` diodes.
 
     between: the live nodes, or those at ground, between which alone its way leads.
     """
 
-    text: str
     ref: str
     why: Rests
     from_node: str
     to_node: str
-    volts: float
-    amps: float
+    volts: Volts
+    amps: Amps
     open: tuple[str, ...]
     blockers: tuple[str, ...]
     between: tuple[str, ...]
-    kind: Literal["rest"] = "rest"
 
 
-class Drop(Row, frozen=True, kw_only=True):
+class Drop(Said, frozen=True, kw_only=True):
     """What a resistor takes from the voltage, and the heat it makes of it."""
 
-    text: str
     part: PartFact
-    watts: float
+    watts: Watts
     lamps: tuple[PartFact, ...]
-    kind: Literal["drop"] = "drop"
 
 
-class Passes(Row, frozen=True, kw_only=True):
+class Passes(Said, frozen=True, kw_only=True):
     """A diode that conducts."""
 
-    text: str
     part: PartFact
     from_node: str
     to_node: str
-    kind: Literal["passes"] = "passes"
 
 
-class Blocks(Row, frozen=True, kw_only=True):
+class Blocks(Said, frozen=True, kw_only=True):
     """A diode that holds back a voltage; volts is how far its far end stands above the near one."""
 
-    text: str
     ref: str
-    volts: float
+    volts: Volts
     from_node: str
     to_node: str
-    kind: Literal["blocks"] = "blocks"
 
 
 Statement = (
@@ -220,16 +201,14 @@ class LampChange(Row, frozen=True, kw_only=True):
     open: LampFact
 
 
-class Flash(Row, frozen=True, kw_only=True):
+class Flash(Said, frozen=True, kw_only=True):
     """What a flasher changes while everything else stays as it is, in this setting of the controls."""
 
-    text: str
     flasher: str
     setting: str
     closed: StateName
     open: StateName
     lamps: tuple[LampChange, ...]
-    kind: Literal["flash"] = "flash"
 
 
 class Group(Row, frozen=True, kw_only=True):
@@ -259,7 +238,7 @@ class Explanation(Row, frozen=True, kw_only=True):
 
     spec: SpecReference | None
     subject: str
-    volts: float
+    volts: Volts
     remarks: tuple[str, ...]
     principles: tuple[Principle, ...]
     groups: tuple[Group, ...]

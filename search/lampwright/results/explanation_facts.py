@@ -6,7 +6,7 @@ kelvin [K]; flux is relative to rated flux. No source: our format.
 
 from typing import Literal
 
-from lampwright.results.row import Row
+from lampwright.results.row import Amps, Ohms, Ratio, Row, Volts, Watts, WholeKelvin
 
 Held = Literal["live", "ground", "open"]
 Role = Literal["ground", "feed"]
@@ -23,20 +23,20 @@ class PartFact(Row, frozen=True, kw_only=True):
     """What one part takes: voltage, current, and the resistance these make."""
 
     ref: str
-    volts: float
-    amps: float
-    ohms: float
+    volts: Volts
+    amps: Amps
+    ohms: Ohms
 
 
 class FilamentFact(Row, frozen=True, kw_only=True):
     """What one filament takes and what that makes of it, beside its rated point."""
 
     ref: str
-    volts: float
-    amps: float
-    ohms: float
-    watts: float
-    kelvin: int
+    volts: Volts
+    amps: Amps
+    ohms: Ohms
+    watts: Watts
+    kelvin: WholeKelvin
     rated: PartFact
 
 
@@ -57,8 +57,8 @@ class LampFact(Row, frozen=True, kw_only=True):
 
     lamp: str
     level: str
-    flux: float
-    kelvin: int | None = None
+    flux: Ratio
+    kelvin: WholeKelvin | None = None
 
 
 class Branch(Row, frozen=True, kw_only=True):
@@ -67,16 +67,16 @@ class Branch(Row, frozen=True, kw_only=True):
     refs: tuple[str, ...]
     from_node: str
     to_node: str
-    amps: float
+    amps: Amps
 
 
 class Leg(Row, frozen=True, kw_only=True):
     """One step of a route: a part, or branches side by side; the voltage over it, and volts by amps."""
 
     branches: tuple[Branch, ...]
-    volts: float
-    amps: float
-    ohms: float
+    volts: Volts
+    amps: Amps
+    ohms: Ohms
 
 
 class PathFact(Row, frozen=True, kw_only=True):
@@ -84,7 +84,7 @@ class PathFact(Row, frozen=True, kw_only=True):
 
     feed: str
     refs: tuple[str, ...]
-    amps: float
+    amps: Amps
 
 
 class StateName(Row, frozen=True, kw_only=True):

@@ -5,7 +5,7 @@ of a phase; flux is relative to rated. Filaments are at their nominal, supply at
 volts; a lamp keeps up where its light is in its band when the phase ends. No source: our format.
 """
 
-from lampwright.results.row import Row
+from lampwright.results.row import FineSeconds, PerMinute, Ratio, Row, Score, SurgeAmps, Whole
 
 
 class FlashPhase(Row, frozen=True, kw_only=True):
@@ -14,9 +14,9 @@ class FlashPhase(Row, frozen=True, kw_only=True):
     `share_in_band` is of the phase; `final_flux` the light when it ends.
     """
 
-    seconds_to_band: float | None
-    share_in_band: float
-    final_flux: float
+    seconds_to_band: FineSeconds | None
+    share_in_band: Score
+    final_flux: Ratio
 
 
 class FlashLamp(Row, frozen=True, kw_only=True):
@@ -25,7 +25,7 @@ class FlashLamp(Row, frozen=True, kw_only=True):
     setting: str
     lamp: str
     word: str
-    flashes_per_minute: float
+    flashes_per_minute: PerMinute
     keeps_up: bool
     closed: FlashPhase | None
     open: FlashPhase | None
@@ -36,10 +36,10 @@ class FlashLoad(Row, frozen=True, kw_only=True):
 
     setting: str
     flasher: str
-    flashes_per_minute: float
-    first_amps: float
-    mean_amps: float
-    final_amps: float
+    flashes_per_minute: PerMinute
+    first_amps: SurgeAmps
+    mean_amps: SurgeAmps
+    final_amps: SurgeAmps
 
 
 class Inrush(Row, frozen=True, kw_only=True):
@@ -47,17 +47,17 @@ class Inrush(Row, frozen=True, kw_only=True):
 
     control: str
     state: str
-    cold_amps: float
-    settled_amps: float
+    cold_amps: SurgeAmps
+    settled_amps: SurgeAmps
 
 
 class Flashing(Row, frozen=True, kw_only=True):
     """All of it. `on_share` is the closed phase's share of a cycle; unsolved and unsettled count runs."""
 
-    on_share: float
+    on_share: Ratio
     keeps_up: bool
     lamps: tuple[FlashLamp, ...]
     loads: tuple[FlashLoad, ...]
     inrush: tuple[Inrush, ...]
-    unsolved: int
-    unsettled: int
+    unsolved: Whole
+    unsettled: Whole

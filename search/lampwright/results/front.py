@@ -5,7 +5,7 @@ Rows as in `results.ranking`, whose Ranking holds them. No source: our format.
 
 from typing import Literal
 
-from lampwright.results.row import Row
+from lampwright.results.row import Row, Score, Stops, Whole
 
 Aim = Literal["extra parts", "wires", "joints", "conductors", "margin", "faults"]
 
@@ -17,12 +17,12 @@ class FrontPoint(Row, frozen=True, kw_only=True):
     a design whose score is not known may yet beat it.
     """
 
-    rank: int
-    extra_parts: int
-    wires: int
-    conductors: int
-    margin_stops: float
-    fault_score: float | None
+    rank: Whole
+    extra_parts: Whole
+    wires: Whole
+    conductors: Whole
+    margin_stops: Stops
+    fault_score: Score | None
     certain: bool
 
 
@@ -36,7 +36,7 @@ class Front(Row, frozen=True, kw_only=True):
     """
 
     preferred: tuple[Aim, ...]
-    compared: int
-    scored: int
-    undecided: int
+    compared: Whole
+    scored: Whole
+    undecided: Whole
     points: tuple[FrontPoint, ...]

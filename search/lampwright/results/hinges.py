@@ -5,14 +5,14 @@ the file's, and rows know nothing of how they were found. Margins are stops. No 
 """
 
 from lampwright.results.design import PartRow
-from lampwright.results.row import Row
+from lampwright.results.row import Row, Stops, Whole
 
 
 class HingeCase(Row, frozen=True, kw_only=True):
     """What the lamps are taken to hold, type by type, and what the judge then says."""
 
     assumes: tuple[str, ...]
-    margin_stops: float
+    margin_stops: Stops
     meets: bool
 
 
@@ -20,10 +20,10 @@ class HingeDesign(Row, frozen=True, kw_only=True):
     """A circuit that meets the spec in some fillings of its lamps and misses it in others."""
 
     text: str
-    extra_parts: int
-    wires: int
-    joints: int
-    conductors: int
+    extra_parts: Whole
+    wires: Whole
+    joints: Whole
+    conductors: Whole
     parts: tuple[PartRow, ...]
     cases: tuple[HingeCase, ...]
 
@@ -32,6 +32,6 @@ class Hinges(Row, frozen=True, kw_only=True):
     """Circuits that hang on a filling: how many with the fewest extra parts, and the best of them."""
 
     text: str
-    circuits: int
-    extra_parts: int
+    circuits: Whole
+    extra_parts: Whole
     designs: tuple[HingeDesign, ...]

@@ -6,19 +6,35 @@ were found. Volts [V], amps [A], watts [W]; flux is relative to the filament's r
 flux at its test voltage; margins are stops, doublings of light. No source: our format.
 """
 
-from typing import Literal
+from typing import Annotated, Final, Literal
+
+from msgspec import Meta
 
 from lampwright.results.bound import Bound
 from lampwright.results.design import Design
 from lampwright.results.front import Front
 from lampwright.results.hinges import Hinges
-from lampwright.results.row import Row
+from lampwright.results.row import (
+    Amps,
+    Figure,
+    Kelvin,
+    Lumens,
+    Ohms,
+    Percent,
+    Ratio,
+    Row,
+    Seconds,
+    Volts,
+    Watts,
+    Whole,
+)
 from lampwright.results.shortfall import Shortfall
 from lampwright.results.stock import StockPlan
 
 VerdictKind = Literal["found", "none", "stopped"]
 
-FORMAT = 1
+FORMAT: Final = 1
+Format = Annotated[Literal[1], Meta(description="Version of this format.")]
 
 
 class Stage(Row, frozen=True, kw_only=True):
@@ -30,8 +46,8 @@ class Stage(Row, frozen=True, kw_only=True):
     name: str
     claim: str
     unit: str
-    entered: int
-    left: int
+    entered: Whole
+    left: Whole
 
 
 class PartCount(Row, frozen=True, kw_only=True):
@@ -40,9 +56,9 @@ class PartCount(Row, frozen=True, kw_only=True):
     Those `ruled_out` by the bound were not listed: none of them can meet the spec.
     """
 
-    extra_parts: int
-    listed: int
-    orbits: int
+    extra_parts: Whole
+    listed: Whole
+    orbits: Whole
     complete: bool
     ruled_out: bool
 
@@ -52,10 +68,10 @@ class SearchReport(Row, frozen=True, kw_only=True):
 
     stages: tuple[Stage, ...]
     part_counts: tuple[PartCount, ...]
-    seconds: float
+    seconds: Seconds
     unconstrained: tuple[str, ...]
     types: tuple[str, ...]
-    values: tuple[float, ...]
+    values: tuple[Figure, ...]
 
 
 class Verdict(Row, frozen=True, kw_only=True):
@@ -82,7 +98,7 @@ class Ranking(Row, frozen=True, kw_only=True):
     where no circuit with fewer extra parts than the designs have hangs on what a bulb holds.
     """
 
-    format: int
+    format: Format
     program: str
     part_data: str
     spec: SpecReference
@@ -104,7 +120,7 @@ class CheckReport(Row, frozen=True, kw_only=True):
     negative where the spec is missed by so much.
     """
 
-    format: int
+    format: Format
     program: str
     part_data: str
     spec: SpecReference
@@ -118,12 +134,12 @@ class CheckReport(Row, frozen=True, kw_only=True):
 class CountRow(Row, frozen=True, kw_only=True):
     """How many circuits there are with so many extra parts, wires and joints."""
 
-    extra_parts: int
-    diodes: int
-    resistors: int
-    wires: int
-    joints: int
-    circuits: int
+    extra_parts: Whole
+    diodes: Whole
+    resistors: Whole
+    wires: Whole
+    joints: Whole
+    circuits: Whole
 
 
 class CountReport(Row, frozen=True, kw_only=True):
@@ -131,10 +147,10 @@ class CountReport(Row, frozen=True, kw_only=True):
 
     spec: SpecReference
     rows: tuple[CountRow, ...]
-    total: int
-    choices: int
-    about_seconds: float
-    budget: int
+    total: Whole
+    choices: Whole
+    about_seconds: Seconds
+    budget: Whole
 
 
 class PartLine(Row, frozen=True, kw_only=True):
@@ -154,8 +170,8 @@ class SeriesLine(Row, frozen=True, kw_only=True):
     """One preferred-value series or list of wattages."""
 
     name: str
-    values: tuple[float, ...]
-    tolerance_percent: float | None
+    values: tuple[Figure, ...]
+    tolerance_percent: Percent | None
     source: str
     confidence: str
 
@@ -170,12 +186,12 @@ class Catalogue(Row, frozen=True, kw_only=True):
 class CurveRow(Row, frozen=True, kw_only=True):
     """One point of a filament's curve; flux and life relative to rated."""
 
-    volts: float
-    amps: float
-    watts: float
-    kelvin: float
-    flux: float
-    life: float
+    volts: Volts
+    amps: Amps
+    watts: Watts
+    kelvin: Kelvin
+    flux: Ratio
+    life: Ratio
 
 
 class FilamentCurve(Row, frozen=True, kw_only=True):
@@ -186,18 +202,18 @@ class FilamentCurve(Row, frozen=True, kw_only=True):
 
     type: str
     filament: str
-    system: int
-    test_volts: float
-    rated_watts: float
-    rated_lumens: float
-    rated_kelvin: float
+    system: Whole
+    test_volts: Volts
+    rated_watts: Watts
+    rated_lumens: Lumens
+    rated_kelvin: Kelvin
     filling: Literal["gas", "vacuum"]
     filling_known: bool
     filling_status: str
     filling_confidence: str
-    conducted_share: float
-    cold_ohms: float
-    hot_ohms: float
+    conducted_share: Ratio
+    cold_ohms: Ohms
+    hot_ohms: Ohms
     source: str
     confidence: str
     rows: tuple[CurveRow, ...]

@@ -7,7 +7,7 @@ requirement is missed by so much. No source: our format.
 from typing import Literal
 
 from lampwright.results.design import Design
-from lampwright.results.row import Row
+from lampwright.results.row import Row, Stops
 
 Proof = Literal["all values", "listed values"]
 
@@ -42,7 +42,7 @@ class Missed(Row, frozen=True, kw_only=True):
     lamp: str
     state: str
     wanted: str
-    margin_stops: float
+    margin_stops: Stops
     corner: str
 
 
@@ -70,7 +70,7 @@ class Suggestion(Row, frozen=True, kw_only=True):
     ]  # fmt: skip
     change: str
     spec_text: str
-    margin_stops: float
+    margin_stops: Stops
     design: Design
     verified: str
 

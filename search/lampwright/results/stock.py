@@ -6,16 +6,16 @@ No source: our format.
 
 from typing import Literal
 
-from lampwright.results.row import Row
+from lampwright.results.row import Money, Row, Stops, Whole
 
 
 class StockBuild(Row, frozen=True, kw_only=True):
     """One copy to build: which design, with which types and values, and its margin."""
 
     build: str
-    rank: int
+    rank: Whole
     fitted: tuple[str, ...]
-    margin_stops: float
+    margin_stops: Stops
 
 
 class StockItem(Row, frozen=True, kw_only=True):
@@ -25,11 +25,11 @@ class StockItem(Row, frozen=True, kw_only=True):
     """
 
     item: str
-    needed: int
-    from_stock: int
-    to_buy: int
-    price: float | None
-    cost: float
+    needed: Whole
+    from_stock: Whole
+    to_buy: Whole
+    price: Money | None
+    cost: Money
 
 
 class StockPlan(Row, frozen=True, kw_only=True):
@@ -43,8 +43,8 @@ class StockPlan(Row, frozen=True, kw_only=True):
 
     status: Literal["best", "none", "stopped"]
     text: str
-    floor_stops: float
+    floor_stops: Stops
     builds: tuple[StockBuild, ...]
     items: tuple[StockItem, ...]
-    cost: float
+    cost: Money
     remarks: tuple[str, ...]

@@ -7,15 +7,15 @@ source: our format.
 """
 
 from lampwright.results.care import FaultKind
-from lampwright.results.row import Row
+from lampwright.results.row import Amps, Ratio, Row, Volts
 
 
 class LevelBand(Row, frozen=True, kw_only=True):
     """What one of the spec's words for a lamp means; `high_flux` is null where nothing bounds it."""
 
     word: str
-    low_flux: float
-    high_flux: float | None
+    low_flux: Ratio
+    high_flux: Ratio | None
 
 
 class SweepLine(Row, frozen=True, kw_only=True):
@@ -30,10 +30,10 @@ class SweepLine(Row, frozen=True, kw_only=True):
     lamp: str
     wanted: str
     states: tuple[str, ...]
-    flux: tuple[float, ...]
-    low_flux: float | None
-    high_flux: float | None
-    low_fluxes: tuple[float, ...] | None = None
+    flux: tuple[Ratio, ...]
+    low_flux: Ratio | None
+    high_flux: Ratio | None
+    low_fluxes: tuple[Ratio, ...] | None = None
 
 
 class Sweep(Row, frozen=True, kw_only=True):
@@ -43,8 +43,8 @@ class Sweep(Row, frozen=True, kw_only=True):
     filament and a state without a line: nothing is asked, and the lamp is off at every supply.
     """
 
-    supplies: tuple[float, ...]
-    volts: tuple[float, ...]
+    supplies: tuple[Volts, ...]
+    volts: tuple[Volts, ...]
     levels: tuple[LevelBand, ...]
     lines: tuple[SweepLine, ...]
 
@@ -60,12 +60,12 @@ class TrialState(Row, frozen=True, kw_only=True):
 
     state: str
     shorted: bool
-    flux: tuple[float, ...]
+    flux: tuple[Ratio, ...]
     levels: tuple[str, ...]
-    volts: tuple[float, ...]
+    volts: tuple[Volts, ...]
     live: tuple[str, ...]
-    amps: tuple[float, ...]
-    loose_volts: tuple[float, ...]
+    amps: tuple[Amps, ...]
+    loose_volts: tuple[Volts, ...]
 
 
 class FaultTrial(Row, frozen=True, kw_only=True):

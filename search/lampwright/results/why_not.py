@@ -5,7 +5,7 @@ Flux is relative to rated flux. No source: our format.
 """
 
 from lampwright.results.explanation_facts import StateName
-from lampwright.results.row import Row
+from lampwright.results.row import Ratio, Row, Whole
 from lampwright.results.shortfall import Requirement
 
 
@@ -14,8 +14,8 @@ class RuledOut(Row, frozen=True, kw_only=True):
 
     text: str
     rule: str
-    removed: int
-    entered: int
+    removed: Whole
+    entered: Whole
 
 
 class Outcome(Row, frozen=True, kw_only=True):
@@ -25,13 +25,13 @@ class Outcome(Row, frozen=True, kw_only=True):
     """
 
     text: str
-    rank: int
+    rank: Whole
     lamp: str
     state: StateName
     wanted: str
-    flux: float
-    low_flux: float
-    high_flux: float | None
+    flux: Ratio
+    low_flux: Ratio
+    high_flux: Ratio | None
     because: tuple[str, ...]
 
 

@@ -5,7 +5,7 @@ area_mm2 [mm2]; amps [A] and drop_volts [V] are the most over all states at high
 parts nominal or taking most. No source: our format.
 """
 
-from lampwright.results.row import Row
+from lampwright.results.row import Amps, Celsius, Metres, Ohms, Row, SquareMillimetres, Stops, Volts, Whole
 
 
 class WireRow(Row, frozen=True, kw_only=True):
@@ -17,21 +17,21 @@ class WireRow(Row, frozen=True, kw_only=True):
     the builder's to fill in.
     """
 
-    number: int
+    number: Whole
     net: str
     from_node: str
     to_node: str
     zone: str
     pin: str
-    metres: float
-    area_mm2: float
-    awg: int
-    ohms: float
-    amps: float
+    metres: Metres
+    area_mm2: SquareMillimetres
+    awg: Whole
+    ohms: Ohms
+    amps: Amps
     state: str
-    drop_volts: float
-    fuse_amps: float
-    carries_amps: float
+    drop_volts: Volts
+    fuse_amps: Amps
+    carries_amps: Amps
     colour: str
 
 
@@ -39,8 +39,8 @@ class LampWiresRow(Row, frozen=True, kw_only=True):
     """What one filament loses in its wires, feed and return together, where light is asked of it."""
 
     lamp: str
-    wires: tuple[int, ...]
-    drop_volts: float
+    wires: tuple[Whole, ...]
+    drop_volts: Volts
     state: str
     within: bool
 
@@ -52,11 +52,11 @@ class FeedFuseRow(Row, frozen=True, kw_only=True):
     """
 
     feed: str
-    amps: float
+    amps: Amps
     state: str
-    fuse_amps: float | None
+    fuse_amps: Amps | None
     colour: str
-    carries_amps: float
+    carries_amps: Amps
 
 
 class SpliceRow(Row, frozen=True, kw_only=True):
@@ -64,14 +64,14 @@ class SpliceRow(Row, frozen=True, kw_only=True):
 
     at: str
     zone: str
-    wires: tuple[int, ...]
+    wires: tuple[Whole, ...]
 
 
 class CouplingRow(Row, frozen=True, kw_only=True):
     """A coupling between two zones, and the wires through it, one contact each."""
 
     zones: str
-    wires: tuple[int, ...]
+    wires: tuple[Whole, ...]
 
 
 class TerminalRow(Row, frozen=True, kw_only=True):
@@ -96,10 +96,10 @@ class WiringList(Row, frozen=True, kw_only=True):
     splices: tuple[SpliceRow, ...]
     couplings: tuple[CouplingRow, ...]
     terminals: tuple[TerminalRow, ...]
-    metres: float
-    most_drop_volts: float
-    celsius: float
+    metres: Metres
+    most_drop_volts: Volts
+    celsius: Celsius
     meets: bool | None
-    margin_stops: float | None
+    margin_stops: Stops | None
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
