@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from tests.shipped import shipped
 
 from lampwright.app.checking import check_file
-from lampwright.assess.assess import Treatment
+from lampwright.assess.assess import Assessor
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, Winner, group_drawings
@@ -77,7 +77,7 @@ ASIDE = ('[["30", "B"], ["31", "A"]]', '[["30", "B"]]', '[["30", "A"], ["30", "B
 @pytest.fixture(autouse=True)
 def untreated(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave out faults, heat and flashing, which take long and decide nothing here."""
-    monkeypatch.setattr(Treatment, "treat", lambda _self, design, _embedding, _choice: design)
+    monkeypatch.setattr(Assessor, "assess", lambda _self, design, _embedding, _choice: design)
 
 
 @dataclass(frozen=True)

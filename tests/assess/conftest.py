@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.app.checking import check_circuit
+from lampwright.app.checking import judge_circuit
 from lampwright.assess.alterations import Circuitry
 from lampwright.assess.fault_bench import Values
 from lampwright.assess.faults import FaultAnalysis, FaultFinder, Outcome
@@ -74,7 +74,7 @@ class Built:
 
 
 def checked(spec: Spec, circuit: Circuit) -> dict[tuple[str, str], str]:
-    design = check_circuit(spec, circuit).design
+    design = judge_circuit(spec, circuit).design
     return {
         (f"{row.state} ({row.phase})" if row.phase else row.state, reading.lamp): reading.level
         for row in design.states

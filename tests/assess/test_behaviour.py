@@ -7,8 +7,7 @@ from typing import get_args
 
 import pytest
 
-from lampwright.assess.behaviour import ACTS, acts_of, occasions
-from lampwright.assess.regulated import regulated, regulations
+from lampwright.assess.behaviour import ACTS, acts_of, occasions, regulated, regulations
 from lampwright.parts.tables import read_table
 from lampwright.results.care import Act, Regulated, Subject
 from lampwright.results.design import LampReading, StateRow

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.app.checking import check_circuit
-from lampwright.assess.care import Assessor
+from lampwright.app.checking import judge_circuit
+from lampwright.assess.assess import Assessor
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.network.circuit import Circuit, Part
@@ -26,7 +26,7 @@ class Case:
 
     def __init__(self, name: str, parts: tuple[Part, ...]) -> None:
         spec, circuit = read_spec(SPECS / f"{name}.toml"), Circuit(parts)
-        self.design: Design = check_circuit(spec, circuit).design
+        self.design: Design = judge_circuit(spec, circuit).design
         problem = problem_of_circuit(spec, circuit, "circuit")
         ohms = tuple(part.ohms or 0.0 for part in circuit.of_kind("resistor"))
         problem = replace(problem, part_options=replace(problem.part_options, ohms=ohms))

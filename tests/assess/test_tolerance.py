@@ -9,8 +9,7 @@ import numpy as np
 import pytest
 from scipy.stats import beta
 
-from lampwright.assess.draws import drawn_copies
-from lampwright.assess.tolerance import SUPPLY, ToleranceBench
+from lampwright.assess.tolerance import SUPPLY, ToleranceBench, drawn_copies
 from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
 from lampwright.parts.catalogue import lamp_type
@@ -58,7 +57,7 @@ def one_lamp() -> ToleranceBench:
     problem = prepare(parse_spec(ONE_LAMP, "inline"))
     # vertices: 58, 54, 31; the lamp from 54 to ground, the resistor from 58 to 54
     netlist = Netlist((0, 1, 2), 0, np.array([[1, 2], [0, 1]], np.int8), 0, 1)
-    return ToleranceBench(Judge(problem), netlist, Choice((0, 0)))
+    return ToleranceBench(Judge(problem), netlist, Choice((0, 0)), ("rear", "R1"))
 
 
 def dim_margin(volts: float, watts_factor: float, ohms: float) -> float:
@@ -81,34 +80,38 @@ RESISTANCES = (OHMS * (1 + SHARE), OHMS * (1 - SHARE))  # E6 is 20 %
 
 def test_costs_by_the_twin() -> None:
     # the dim state is the tightest; 1e-3 stops: the tables are straight between knots of light
-    costs = {cost.part: cost for cost in one_lamp().costs()}
+    costs = {cost.ref: cost for cost in one_lamp().costs()}
     worst = least(VOLTS, FACTORS, RESISTANCES)
-    assert costs[0].without - costs[0].cost == pytest.approx(worst, abs=1e-3)
-    assert costs[SUPPLY].without == pytest.approx(least((13.5,), FACTORS, RESISTANCES), abs=1e-3)
-    assert costs[0].without == pytest.approx(least(VOLTS, (1.0,), RESISTANCES), abs=1e-3)
-    assert costs[1].without == pytest.approx(least(VOLTS, FACTORS, (OHMS,)), abs=1e-3)
-    assert max(costs.values(), key=lambda cost: cost.cost).part == 1, "20 % of ohms outweigh 6 % of watts"
+    assert costs["rear"].margin_without - costs["rear"].cost_stops == pytest.approx(worst, abs=1e-3)
+    assert costs[SUPPLY].margin_without == pytest.approx(least((13.5,), FACTORS, RESISTANCES), abs=1e-3)
+    assert costs["rear"].margin_without == pytest.approx(least(VOLTS, (1.0,), RESISTANCES), abs=1e-3)
+    assert costs["R1"].margin_without == pytest.approx(least(VOLTS, FACTORS, (OHMS,)), abs=1e-3)
+    assert max(costs.values(), key=lambda cost: cost.cost_stops).ref == "R1", (
+        "20 % of ohms outweigh 6 % of watts"
+    )
 
 
 def test_costs_of_the_trailer_by_judging_lamps_without_tolerance(trailer: "Built") -> None:
     # independent of how states are skipped: the judge itself, with that lamp's tolerance nothing
-    costs = {
-        cost.part: cost for cost in ToleranceBench(Judge(trailer.problem), trailer.netlist, CHOICE).costs()
-    }
+    costs = {cost.ref: cost for cost in bench_of(trailer).costs()}
     worst = Judge(trailer.problem).judge(trailer.netlist, CHOICE).margin
-    for lamp in range(3):
+    for lamp, name in enumerate(trailer.problem.layout.filaments):
         judged = Judge(exact(trailer.problem, lamp)).judge(trailer.netlist, CHOICE).margin
-        assert costs[lamp].without == pytest.approx(judged, abs=1e-12), f"lamp {lamp}"
-        assert costs[lamp].cost == pytest.approx(judged - worst, abs=1e-12), f"lamp {lamp}"
+        assert costs[name].margin_without == pytest.approx(judged, abs=1e-12), f"lamp {lamp}"
+        assert costs[name].cost_stops == pytest.approx(judged - worst, abs=1e-12), f"lamp {lamp}"
     spec = trailer.problem.spec
     steady = replace(
         trailer.problem, spec=replace(spec, supply=replace(spec.supply, volts=(13.5, 13.5, 13.5)))
     )
     judged = Judge(steady).judge(trailer.netlist, CHOICE).margin
-    assert costs[SUPPLY].without == pytest.approx(judged, abs=1e-12)
+    assert costs[SUPPLY].margin_without == pytest.approx(judged, abs=1e-12)
 
 
 CHOICE = Choice((0, 0, 0))
+
+
+def bench_of(built: "Built") -> ToleranceBench:
+    return ToleranceBench(Judge(built.problem), built.netlist, CHOICE, built.problem.layout.filaments)
 
 
 def exact(problem: Problem, lamp: int) -> Problem:
@@ -130,8 +133,8 @@ def test_yield_by_the_twin_copy_by_copy() -> None:
     margins = [min(dim_margin(volts, factor, 1.0 / siemens) for volts in VOLTS) for factor, siemens in values]
     assert drawn.good == sum(margin >= 0.0 for margin in margins)
     assert 0 < drawn.good < 60, "some pass and some fail, else this compares nothing"
-    assert drawn.least == pytest.approx(min(margins), abs=1e-3)
-    assert drawn.median == pytest.approx(float(np.median(margins)), abs=1e-3)
+    assert drawn.least_margin == pytest.approx(min(margins), abs=1e-3)
+    assert drawn.median_margin == pytest.approx(float(np.median(margins)), abs=1e-3)
 
 
 def test_yield_by_direct_enumeration() -> None:
@@ -146,7 +149,7 @@ def test_yield_by_direct_enumeration() -> None:
         ]
     )
     drawn = one_lamp().drawn_yield(copies=2000, seed=1)
-    assert drawn.low - 0.02 < share < drawn.high + 0.02
+    assert drawn.share_low - 0.02 < share < drawn.share_high + 0.02
     assert abs(drawn.good / drawn.copies - share) < 0.04
 
 
@@ -154,17 +157,17 @@ def test_the_interval_is_clopper_and_pearsons() -> None:
     # by its definition through the beta distribution: Clopper and Pearson, Biometrika 26 (1934) 404
     drawn = one_lamp().drawn_yield(copies=200, seed=3)
     k, n = drawn.good, drawn.copies
-    assert drawn.low == pytest.approx(float(beta.ppf(0.025, k, n - k + 1)), abs=1e-9)
-    assert drawn.high == pytest.approx(float(beta.ppf(0.975, k + 1, n - k)), abs=1e-9)
+    assert drawn.share_low == pytest.approx(float(beta.ppf(0.025, k, n - k + 1)), abs=1e-9)
+    assert drawn.share_high == pytest.approx(float(beta.ppf(0.975, k + 1, n - k)), abs=1e-9)
 
 
 def test_no_copy_is_worse_than_the_worst_corner(sidecar: "Built", trailer: "Built") -> None:
     for built in (sidecar, trailer):
         judged = Judge(built.problem).judge(built.netlist, CHOICE)
-        drawn = ToleranceBench(Judge(built.problem), built.netlist, CHOICE).drawn_yield(500, 11)
+        drawn = bench_of(built).drawn_yield(500, 11)
         assert judged.met
         assert drawn.good == 500
-        assert drawn.least >= judged.margin - 1e-9
+        assert drawn.least_margin >= judged.margin - 1e-9
 
 
 def test_copies_are_uniform_within_tolerance() -> None:
@@ -186,12 +189,10 @@ def test_copies_are_uniform_within_tolerance() -> None:
 def test_an_old_lamp_straight_on_its_feed_loses_its_light_and_no_more(sidecar: "Built") -> None:
     # by hand: the tail lamp has the supply's volts whatever it takes, so at the end of life its
     # margin is log2(0.85) = -0.234 stops less; it is the tightest, at the low supply
-    aged = {
-        one.part: one.margin for one in ToleranceBench(Judge(sidecar.problem), sidecar.netlist, CHOICE).aged()
-    }
+    aged = {one.ref: one.margin_stops for one in bench_of(sidecar).aged()}
     margin = Judge(sidecar.problem).judge(sidecar.netlist, CHOICE).margin
-    assert aged[3] == pytest.approx(margin + log2(0.85), abs=1e-9)
-    assert aged[-1] == pytest.approx(aged[3], abs=1e-9), "with all old, the tail lamp is still the tightest"
+    assert aged["tail"] == pytest.approx(margin + log2(0.85), abs=1e-9)
+    assert aged["all"] == pytest.approx(aged["tail"], abs=1e-9), "with all old, it is still the tightest"
 
 
 def test_an_old_lamp_behind_a_resistor_by_the_twin() -> None:
@@ -205,6 +206,6 @@ def test_an_old_lamp_behind_a_resistor_by_the_twin() -> None:
 
     wanted = min(margin(*corner) for corner in product(VOLTS, FACTORS, RESISTANCES))
     (one, every) = one_lamp().aged()
-    assert one.margin == pytest.approx(wanted, abs=1e-3)
-    assert every.margin == one.margin
-    assert one.met == (one.margin >= 0.0)
+    assert one.margin_stops == pytest.approx(wanted, abs=1e-3)
+    assert every.margin_stops == one.margin_stops
+    assert one.meets == (one.margin_stops >= 0.0)

@@ -5,7 +5,7 @@ from msgspec.structs import replace
 from tests.bench.clock import core_seconds
 from tests.bench.table import Row, Size
 
-from lampwright.assess.assess import Treatment
+from lampwright.assess.assess import Assessor
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
@@ -54,10 +54,10 @@ def measure(size: Size) -> tuple[Row, ...]:
     choice = Choice((0,) * len(LAMPS))
     judgement = judge.judge(netlist, choice)
     design = replace(Presenter(judge).judged(netlist, choice, judgement, 0), rank=1)
-    treatment = Treatment(judge)
-    treatment.treat(design, netlist, choice)
+    assessor = Assessor(judge)
+    assessor.assess(design, netlist, choice)
     tries = 1 if size is Size.TINY else 3
-    seconds = core_seconds(lambda: treatment.treat(design, netlist, choice), tries)
+    seconds = core_seconds(lambda: assessor.assess(design, netlist, choice), tries)
     again = core_seconds(lambda: judge.judge(netlist, choice), tries)
     said = f"{seconds:.2f} s; the judgement at all corners alone {1000 * again:.1f} ms"
     return (Row("one design, six filaments", said, f"<= {MOST_SECONDS:.0f} s", seconds <= MOST_SECONDS),)

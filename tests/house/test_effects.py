@@ -1,10 +1,10 @@
-"""No print, logging, clock outside `cli`, `progress`, `store/provenance`; chance in `assess/draws`."""
+"""No print, logging, clock outside `cli`, `progress`, `store/provenance`; chance in `assess/tolerance`."""
 
 import ast
 
-FREE = ("cli", "progress", "store.provenance", "assess.draws")
-"""`assess.draws` draws copies of a circuit at random, from a seed that its caller states: the same seed, the
-same copies, so results stay repeatable.
+FREE = ("cli", "progress", "store.provenance", "assess.tolerance")
+"""`assess.tolerance` draws copies of a circuit at random, from a seed that its caller states: the same
+seed, the same copies, so results stay repeatable.
 """
 CLOCKS_AND_CHANCE = {"logging", "time", "random", "secrets", "uuid", "timeit"}
 

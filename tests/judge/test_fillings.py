@@ -13,8 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from lampwright.assess.doubt_rows import hangs_on
-from lampwright.assess.uncertainty import Doubter
+from lampwright.assess.uncertainty import Doubter, hangs_on
 from lampwright.judge.judge import FILLED, Case, Judge
 from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, group_drawings
 from lampwright.parts.catalogue import lamp_type
@@ -210,9 +209,11 @@ def test_a_doubt_is_the_margin_with_other_filaments() -> None:
     watts = doubts["rated watts", "P21W"]
     for moved, factor in zip(watts.cases, (0.97, 1.03), strict=True):
         other = with_filaments(problem, partial(_with_watts, factor))
-        assert moved.margin == Judge(other).judge(winner.netlist, choice).margin
+        assert moved.margin_stops == Judge(other).judge(winner.netlist, choice).margin
     gas = doubts["heat through gas", "every gas-filled lamp"]
-    assert gas.cost == pytest.approx(judgement.margin - min(case.margin for case in gas.cases), abs=1e-12)
+    assert gas.cost_stops == pytest.approx(
+        judgement.margin - min(case.margin_stops for case in gas.cases), abs=1e-12
+    )
     assert len(Doubter(judge).doubts(winner.netlist, choice, replace(judgement, met=False))) >= len(doubts)
 
 

@@ -10,10 +10,10 @@ from math import log2
 import numpy as np
 import pytest
 
-from lampwright.app.checking import check_circuit
+from lampwright.app.checking import judge_circuit
 from lampwright.app.explaining import explain_row
 from lampwright.assess.flashing import flash_settings, flashing_of
-from lampwright.assess.sweep_rows import sweep_rows
+from lampwright.assess.sweep import sweep_of
 from lampwright.judge.judge import Judge
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import netlist_of
@@ -115,7 +115,7 @@ def test_the_edges_of_a_study_are_those_of_the_lamp_and_the_supply() -> None:
 
 @pytest.mark.parametrize(("ohms", "dark"), [(470.0, True), (10.0, False)])
 def test_a_checked_circuit_reads_dark_where_it_was_asked_and_is(ohms: float, dark: bool) -> None:
-    report = check_circuit(SPEC, Circuit(parts(ohms)))
+    report = judge_circuit(SPEC, Circuit(parts(ohms)))
     assert report.meets is dark, "all hangs on the side lamp"
     rows = {(row.state, row.phase): row.lamps for row in report.design.states}
     stop, side = rows["brake on", ""]
@@ -169,8 +169,7 @@ def test_a_sweep_has_the_edge_of_full_at_every_supply() -> None:
         netlist_of(Circuit(parts(470.0)), problem.layout),
         Choice((0, 0, 5)),
     )
-    states = check_circuit(SPEC, Circuit(parts(470.0))).design.states
-    sweep = sweep_rows(judge, netlist, choice, states)
+    sweep = sweep_of(judge, netlist, choice)
     assert sweep is not None, "every point is solved"
     full = next(line for line in sweep.lines if (line.lamp, line.wanted) == ("stop", "full"))
     assert full.low_fluxes is not None, "its edge hangs on the supply"
@@ -184,7 +183,7 @@ def test_a_sweep_has_the_edge_of_full_at_every_supply() -> None:
 
 
 def test_a_lamp_that_is_dark_is_told_of_as_one_that_is_off() -> None:
-    design = check_circuit(SPEC, Circuit(parts(470.0))).design
+    design = judge_circuit(SPEC, Circuit(parts(470.0))).design
     assert "dark" in {lamp.level for row in design.states for lamp in row.lamps}, "one is"
     facts = explain_row(design, SPEC)
     told = [said for group in facts.groups for scene in group.scenes for said in scene.statements]

@@ -15,26 +15,33 @@ Tests named `transcribed` guard the data file against slips of typing and check 
 import pytest
 from scipy.stats import binomtest
 
-from lampwright.assess.endurance import advised_watts, diode_heat, life_at
+from lampwright.assess.endurance import advised_watts, diode_heat, lamp_life
 from lampwright.parts.catalogue import diode_type, lamp_type
 from lampwright.parts.diode import TEST_VOLTS, led_type
+from lampwright.parts.filament import Filament
 from lampwright.parts.tables import constant
+from lampwright.results.care import LampLife
+
+
+def life_of(filament: Filament, volts: float) -> LampLife:
+    return lamp_life("lamp", "type", filament, volts)
 
 
 @pytest.mark.parametrize("share", [0.8, 0.9, 0.95, 1.05, 1.1, 1.2])
 def test_life_by_the_published_exponents(share: float) -> None:
     filament = lamp_type("P21W", 12).filaments[0]
-    got = life_at(filament, share * filament.test_volts)
-    assert sorted((share**-12, share**-16))[0] < got.relative < sorted((share**-12, share**-16))[1]
+    got = life_of(filament, share * filament.test_volts)
+    assert got.life is not None
+    assert sorted((share**-12, share**-16))[0] < got.life < sorted((share**-12, share**-16))[1]
     assert got.in_range
     assert got.hours is None, "UN R37 prints no life"
 
 
 def test_life_in_hours_where_it_is_printed() -> None:
     major, minor = lamp_type("1157", 12).filaments
-    assert life_at(major, 12.8).hours == pytest.approx(1200.0, rel=1e-12)
-    assert life_at(minor, 14.0).hours == pytest.approx(5000.0, rel=1e-12)
-    hours = life_at(major, 14.4).hours
+    assert life_of(major, 12.8).hours == pytest.approx(1200.0, rel=1e-12)
+    assert life_of(minor, 14.0).hours == pytest.approx(5000.0, rel=1e-12)
+    hours = life_of(major, 14.4).hours
     assert hours is not None
     assert 1200.0 * 1.125**-16 < hours < 1200.0 * 1.125**-12
 
@@ -42,25 +49,27 @@ def test_life_in_hours_where_it_is_printed() -> None:
 def test_five_per_cent_more_volts_halve_life() -> None:
     filament = lamp_type("W5W", 12).filaments[0]
     # a rule of one figure; exponents of 12 to 16 are printed, so 0.46 to 0.56
-    assert 0.46 < life_at(filament, 1.05 * 13.5).relative < 0.56
+    life = life_of(filament, 1.05 * 13.5).life
+    assert life is not None
+    assert 0.46 < life < 0.56
 
 
 @pytest.mark.parametrize(("share", "inside"), [(0.79, False), (0.81, True), (1.19, True), (1.21, False)])
 def test_the_range_of_the_exponent(share: float, inside: bool) -> None:
     filament = lamp_type("W5W", 12).filaments[0]
-    assert life_at(filament, share * 13.5).in_range is inside
+    assert life_of(filament, share * 13.5).in_range is inside
 
 
 @pytest.mark.parametrize(("name", "amps", "volts"), [("1N4007", 1.0, 1.1), ("1N5404", 3.0, 1.0)])
 def test_heat_of_a_diode_at_its_sheets_point(name: str, amps: float, volts: float) -> None:
-    heat = diode_heat(diode_type(name), amps)
+    heat = diode_heat("D1", diode_type(name), amps)
     # the weakest diode the sheet lets pass drops just its printed maximum
-    assert heat.drop == pytest.approx(volts, abs=1e-9)
+    assert heat.volts == pytest.approx(volts, abs=1e-9)
     assert heat.watts == pytest.approx(amps * volts, abs=1e-9)
-    assert heat.limit == pytest.approx(amps * volts, abs=1e-9)
-    half = diode_heat(diode_type(name), 0.5 * amps)
+    assert heat.most_watts == pytest.approx(amps * volts, abs=1e-9)
+    half = diode_heat("D1", diode_type(name), 0.5 * amps)
     assert 0.4 * heat.watts < half.watts < 0.5 * heat.watts, "the drop falls slowly with current"
-    assert diode_heat(diode_type(name), 0.0).watts == 0.0
+    assert diode_heat("D1", diode_type(name), 0.0).watts == 0.0
 
 
 @pytest.mark.parametrize(

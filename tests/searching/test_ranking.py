@@ -7,7 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from lampwright.app.answering import search_problem
-from lampwright.assess.care import Assessor
+from lampwright.assess.assess import Assessor
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import DECIMALS, Winner

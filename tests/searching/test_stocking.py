@@ -1,6 +1,6 @@
 """Plans from the parts box, end to end on the shipped spec that teaches it.
 
-The circuit is the one its search finds, written by worker. Judges: `check_circuit`, which
+The circuit is the one its search finds, written by worker. Judges: `judge_circuit`, which
 knows nothing of boxes, for margin and heat; and a look at every pair of copies with every
 resistor that will do, in which all sums are made anew from the numbers of the spec.
 """
@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.app.checking import check_circuit
+from lampwright.app.checking import judge_circuit
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import MinimalityFilter, Screened, Winner, group_drawings
@@ -102,7 +102,7 @@ def test_every_copy_passes_the_check(shipped: Found) -> None:
     for build in shipped.plan.builds:
         rear, marker, diode, resistor = (word.partition(" ")[2] for word in build.fitted)
         ohms, _, watts, _ = resistor.split()
-        report = check_circuit(shipped.spec, board(rear, marker, diode, float(ohms)))
+        report = judge_circuit(shipped.spec, board(rear, marker, diode, float(ohms)))
         assert report.meets
         # the same kernel on the same numbers: only the order of sums may differ
         assert abs(report.design.margin_stops - build.margin_stops) < 1e-9
@@ -129,7 +129,7 @@ def fits(case: Found) -> Iterator[Fit]:
     for one in case.winner.passing:
         what = fitted(case.problem, case.winner.netlist, one.choice)
         (rear, marker), (diode,), (ohms,) = what.filaments, what.diodes, what.ohms
-        heat = check_circuit(case.spec, board(rear, marker, diode, ohms)).design.ratings.resistors[0].worst
+        heat = judge_circuit(case.spec, board(rear, marker, diode, ohms)).design.ratings.resistors[0].worst
         bought = {(ohms, watts) for watts in allowed.watts if ohms in series}
         for resistor in sorted(rows | bought):
             if resistor[0] == ohms and resistor[1] >= heat:

@@ -1,6 +1,6 @@
 """The whole answer to a spec: what circuits there are, what each is worth, and why there are none.
 
-Three questions, each with a call of its own: `find` (search), `Treatment` (assess) and `why_none` (diagnose).
+Three questions, each with a call of its own: `find` (search), `Assessor` (assess) and `why_none` (diagnose).
 Whoever wants the whole answer asks them in turn here; nothing else does.
 """
 
@@ -11,8 +11,8 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from lampwright import __version__
-from lampwright.assess.assess import TREATED, Treatment
-from lampwright.assess.doubt_rows import hinge_rows, uncertain
+from lampwright.assess.assess import ASSESSED, Assessor
+from lampwright.assess.uncertainty import hinge_rows, uncertain
 from lampwright.diagnosis.diagnose import why_none
 from lampwright.judge.design_rows import Presenter
 from lampwright.kernels import program_digest
@@ -133,13 +133,11 @@ def assessed(search: Search, seconds: float) -> Ranking:
     found: tuple[Ranked, ...] = ()
     designs: list[Design] = []
     if search.winners:
-        treatment = Treatment(search.judge)
+        assessor = Assessor(search.judge)
         # a search that was stopped owes its user an answer soon
-        most = TREATED if search.kind == "stopped" else MOST_SCORED
-        found = rank_designs(
-            search.winners, search.options.prefer, Presenter(search.judge), treatment.assessor, most
-        )
-        designs = _treated(found, treatment)
+        most = ASSESSED if search.kind == "stopped" else MOST_SCORED
+        found = rank_designs(search.winners, search.options.prefer, Presenter(search.judge), assessor, most)
+        designs = _treated(found, assessor)
     ranking = _ranking(search, designs, seconds)
     doubts = uncertain(designs[0]) if designs else ""
     winners = [one.winner for one in found]
@@ -179,12 +177,12 @@ def _ranking(search: Search, designs: Sequence[Design], seconds: float) -> Ranki
     )
 
 
-def _treated(found: Sequence[Ranked], treatment: Treatment) -> list[Design]:
+def _treated(found: Sequence[Ranked], assessor: Assessor) -> list[Design]:
     first = [
-        treatment.treat(one.design, one.winner.netlist, one.winner.passing[0].choice)
-        for one in found[:TREATED]
+        assessor.assess(one.design, one.winner.netlist, one.winner.passing[0].choice)
+        for one in found[:ASSESSED]
     ]
-    return [*first, *(one.design for one in found[TREATED:])]
+    return [*first, *(one.design for one in found[ASSESSED:])]
 
 
 def _kept_in(journal: Journal) -> Keeper:

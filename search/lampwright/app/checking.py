@@ -7,8 +7,8 @@ import numpy as np
 from msgspec import structs
 
 from lampwright import __version__
-from lampwright.assess.assess import Treatment
-from lampwright.assess.doubt_rows import hangs_on
+from lampwright.assess.assess import Assessor
+from lampwright.assess.uncertainty import hangs_on
 from lampwright.errors import Finding, InputError
 from lampwright.judge.design_rows import HELD_BY, Presenter, drawn_parts
 from lampwright.judge.filament_rows import with_filaments
@@ -38,10 +38,24 @@ def check_file(spec_path: Path, circuit_path: Path) -> CheckReport:
 
 
 def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckReport:
-    """Judge a circuit against a spec. Raises InputError for types not in the catalogue."""
-    problem = _study(spec, circuit, file)
+    """Judge and assess a circuit. Raises InputError as `judge_circuit` does."""
+    judge = Judge(_study(spec, circuit, file))
+    report = _judged(judge, circuit, file)
+    netlist, choice = netlist_of(circuit, judge.problem.layout), _choice(judge.problem, circuit)
+    return structs.replace(report, design=Assessor(judge).assess(report.design, netlist, choice))
+
+
+def judge_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckReport:
+    """Judge a circuit against a spec, and no more: its design is not assessed.
+
+    Raises InputError for types not in the catalogue and where wires short the supply.
+    """
+    return _judged(Judge(_study(spec, circuit, file)), circuit, file)
+
+
+def _judged(judge: Judge, circuit: Circuit, file: str) -> CheckReport:
+    problem, spec = judge.problem, judge.problem.spec
     netlist = netlist_of(circuit, problem.layout)
-    judge = Judge(problem)
     choice = _choice(problem, circuit)
     try:
         judgement = judge.judge(netlist, choice)
@@ -54,7 +68,6 @@ def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
     crossing = conductors(netlist, problem.zoned)
     design = presenter.judged(netlist, choice, judgement, crossing, circuit)
     design = with_filaments(_as_written(design, circuit), problem.layout, spec.supply.system)
-    design = Treatment(judge).treat(design, netlist, choice)
     failures = (*_light_failures(presenter, netlist, judgement), *_rating_failures(design, judgement))
     most = spec.place.most_conductors
     if most is not None and crossing > most:

@@ -1,5 +1,9 @@
 """What a design's lamps do that codes speak of, from its table of states and never from a lamp's name.
 
+What codes say of it are facts to look up, never a verdict: they stand in `regulations.csv`, each with its
+trigger, one of the acts below, or `any` for those that hold whatever act it is. Only what the design
+does brings a fact up, so that the right one shows; for which vehicles it holds it says itself.
+
 The closed set of acts, each worked out here and nowhere else:
 
     dims                 gives reduced light in some state
@@ -17,9 +21,10 @@ A control is the brake's, or that of the position lamps, if a contact of it lead
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import get_args
+from typing import cast, get_args
 
-from lampwright.results.care import Act, Regulated
+from lampwright.parts.tables import DataRow, read_table
+from lampwright.results.care import Act, Regulated, RegulationNote, Subject
 from lampwright.results.design import OUT, StateRow
 from lampwright.spec.model import ON, Control
 from lampwright.spec.states import Setting, moments
@@ -28,6 +33,9 @@ ACTS: tuple[Act, ...] = get_args(Act)
 DIMMED = ("dim", "between")
 BRAKE = frozenset({"54", "brake", "brakes", "stop"})
 POSITION = frozenset({"58", "58L", "58R", "lights", "position", "tail"})
+
+
+ALWAYS = "any"
 
 
 @dataclass(frozen=True)
@@ -167,3 +175,38 @@ def _varies(at: int, scenes: Sequence[Scene], control: Control) -> list[Occasion
     if not _burns(at, scenes, control):
         return []
     return [one for _, on in _twins(scenes, control) if not _steady(on, at) for one in on]
+
+
+def regulated(states: Sequence[StateRow], controls: tuple[Control, ...]) -> tuple[Regulated, ...]:
+    """What each filament of a design does that codes speak of, act by act."""
+    lamps = [reading.lamp for reading in states[0].lamps] if states else []
+    return acts_of(lamps, occasions(states, controls), controls)
+
+
+def regulations(found: tuple[Regulated, ...]) -> tuple[RegulationNote, ...]:
+    """What codes say of these acts, in the order of the acts; nothing where there are none."""
+    if not found:
+        return ()
+    rows = read_table("regulations.csv").rows
+    acts = dict.fromkeys(one.does for one in found)
+    notes = [
+        _note(row, tuple(one.lamp for one in found if one.does == act))
+        for act in acts
+        for row in rows
+        if row.text("trigger") == act
+    ]
+    return (*notes, *(_note(row, ()) for row in rows if row.text("trigger") == ALWAYS))
+
+
+def _note(row: DataRow, lamps: tuple[str, ...]) -> RegulationNote:
+    return RegulationNote(
+        regime=row.text("regime"),
+        clause=row.text("clause"),
+        subject=cast(Subject, row.text("trigger")),
+        says=row.text("says"),
+        status=row.text("status"),
+        source=row.text("source"),
+        confidence=row.text("confidence"),
+        vehicles=row.text("vehicles"),
+        lamps=lamps,
+    )

@@ -4,7 +4,7 @@ The judge has tried every corner: each part at either end of its tolerance, at t
 supplies. Three further questions. Which tolerance costs most: the worst margin once more
 with one part's tolerance taken away, or with the supply held at normal; the difference is
 what that tolerance costs. How many copies of a hundred would do: copies drawn at random
-(`draws`), each judged at the three supplies, with the Clopper-Pearson interval for their
+(`drawn_copies`), each judged at the three supplies, with the Clopper-Pearson interval for their
 share; none should fall below the worst corner, which is a second opinion on the corners.
 What age does: one filament after another, then all, at the end of life, at every corner;
 an aged filament takes less current and gives less light at the same volts.
@@ -12,17 +12,22 @@ an aged filament takes less current and gives less light at the same volts.
 The tolerance of luminous flux is not in any of this: levels are relative to the lamp's
 own rated light.
 
+Chance enters here alone, and only from a seed that the caller states. Parts are independent. Each is
+drawn uniformly between its ends: standards print limits and no spread, and of all single-peaked
+symmetric spreads within the limits the uniform one strays farthest, so a yield by it is on the safe
+side. A filament is uniform in watts, a resistor in ohms, a diode in the logarithm of its saturation
+current: our choice.
+
 Source: Clopper and Pearson, Biometrika 26 (1934) 404, by scipy; ageing as
 `aged_light` and `aged_amps` of the constants say.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 from numba import njit
 from scipy.stats import binomtest
 
-from lampwright.assess.draws import drawn_copies
 from lampwright.judge.corners import CAP, Spread, Verdicts, try_corner, try_corners
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts, spread_of
@@ -30,86 +35,38 @@ from lampwright.network.netlist import Netlist
 from lampwright.parts.tables import constant
 from lampwright.problem.demands import Demands, Limits, held_at
 from lampwright.problem.problem import Choice, fit_one, refilled
-from lampwright.solve.laws import Bytes, Floats, Ints, Models
+from lampwright.results.care import AgedMargin, CopyYield, Tolerance, ToleranceCost
+from lampwright.solve.laws import FILAMENT, RESISTOR, Bytes, Floats, Ints, Models
 from lampwright.solve.newton import KIND, ROW, VALUE, Workspace, new_workspace
 
-SUPPLY = -1
-EVERY = -1
+COPIES = 1000
+"""Copies drawn for the yield: with all of them good, the true share is at least 99.6 %."""
+
+SEED = 1934
+"""Where the draw begins; any number would do, and the same one makes results repeatable."""
+
 CONFIDENCE = 0.95
 NO_GATES = (np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int8))
 """Margins need no contact's current."""
 
-
-@dataclass(frozen=True)
-class Cost:
-    """What one tolerance costs [stops]: of a part by index, or of the supply (-1).
-
-    without: the worst margin where that tolerance is nothing.
-    """
-
-    part: int
-    without: float
-    cost: float
+SUPPLY = "supply"
+EVERY = "all"
+SPREAD = (
+    "parts independent and uniform within tolerance, for want of published spreads:"
+    " filaments in watts, resistors in ohms, diodes in the logarithm of saturation current"
+)
+FLUX = (
+    "The tolerance of luminous flux is not in the levels: they are relative to each lamp's own rated light."
+)
 
 
-@dataclass(frozen=True)
-class Yield:
-    """Copies that meet the spec at the three supplies, of those drawn, and the interval for their share.
-
-    least, median: margins of the copies [stops].
-    """
-
-    copies: int
-    good: int
-    low: float
-    high: float
-    confidence: float
-    seed: int
-    least: float
-    median: float
-
-
-@dataclass(frozen=True)
-class Aged:
-    """The worst margin [stops] with one filament at the end of its life, or all (-1); met: not below 0.
-
-    Loads are not looked at again: an aged filament takes less.
-    """
-
-    part: int
-    margin: float
-    met: bool
-
-
-@dataclass(frozen=True)
-class Margins:
-    """The worst margin of every state looked at, (states,) [stops]."""
-
-    by_state: Floats
-
-
-@dataclass(frozen=True)
-class Asked:
-    """What is asked in some states; states: (looked at,) indices."""
-
-    demands: Demands
-    limits: Limits
-    states: Ints
-
-    def of_states(self) -> Demands:
-        """The demands of just these states, renumbered."""
-        demands = self.demands
-        kept = np.isin(demands.same_state, self.states)
-        place = np.searchsorted(self.states, demands.same_state[kept])
-        return demands._replace(
-            low_stops=np.take(demands.low_stops, self.states, axis=1),
-            high_stops=np.take(demands.high_stops, self.states, axis=1),
-            same_first=demands.same_first[kept],
-            same_second=demands.same_second[kept],
-            same_state=place.astype(np.int64),
-            same_low=demands.same_low[kept],
-            same_high=demands.same_high[kept],
-        )
+def drawn_copies(spread: Spread, kinds: Ints, copies: int, seed: int) -> Floats:
+    """Values of the parts of so many copies, (copies, parts), by numpy's default generator."""
+    share = np.random.default_rng(seed).random((copies, len(spread.nominal)))
+    between = spread.low + share * (spread.high - spread.low)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        by_ohms = 1.0 / (1.0 / spread.high + share * (1.0 / spread.low - 1.0 / spread.high))
+    return np.where(kinds == RESISTOR, by_ohms, between)
 
 
 @njit(cache=True, nogil=True)
@@ -165,13 +122,14 @@ def try_copies(
 class ToleranceBench:
     """One fitted circuit, judged with other spreads than its own, in every filling of its lamps."""
 
-    def __init__(self, judge: Judge, netlist: Netlist, choice: Choice) -> None:
-        """Fit the circuit. Raises ShortedError where supply meets ground."""
+    def __init__(self, judge: Judge, netlist: Netlist, choice: Choice, refs: Sequence[str]) -> None:
+        """Fit the circuit; refs: the names of its parts. Raises ShortedError where supply meets ground."""
         problem = judge.problem
         boundary = judge.boundary(netlist.partition, netlist.joints)
         if boundary is None:
             raise ShortedError
         self.problem, self._boundary, self._ends = problem, boundary, netlist.ends[None]
+        self.refs = tuple(refs)
         self._works = []
         for one in refilled(problem, choice):
             work = new_workspace()
@@ -185,45 +143,76 @@ class ToleranceBench:
         self._gates = gates.state, gates.control, gates.beyond, gates.exact
         self.filaments = problem.demands.low_stops.shape[2]
 
-    def worst(self, spread: Spread, volts: Floats, asked: Asked | None = None) -> Margins:
-        """The worst margin of every state over all corners of a spread, at three supplies (3,) [V]."""
-        asked = asked or Asked(self.problem.demands, self.problem.limits, np.arange(len(self.problem.states)))
+    def tolerance(self, copies: int = COPIES, seed: int = SEED) -> Tolerance:
+        """Every corner, what each tolerance costs, the yield of so many copies, and ageing."""
+        costs = self.costs()
+        dearest = max(costs[1:], key=lambda cost: cost.cost_stops)
+        varied = int(np.sum(self.spread.low != self.spread.high))
+        return Tolerance(
+            corners=3 * (1 + 2**varied),
+            margin_stops=float(self.worst(self.spread, self.problem.volts).min(initial=CAP)),
+            costs=costs,
+            costliest=dearest.ref if dearest.cost_stops > 0.0 else "",
+            drawn=self.drawn_yield(copies, seed),
+            aged=self.aged(),
+            aged_current=constant("aged_amps"),
+            aged_light=constant("aged_light"),
+            remarks=(FLUX,),
+        )
+
+    def worst(
+        self,
+        spread: Spread,
+        volts: Floats,
+        demands: Demands | None = None,
+        limits: Limits | None = None,
+        states: Sequence[int] | None = None,
+    ) -> Floats:
+        """The worst margin (states,) over all corners of a spread, at three supplies (3,) [V].
+
+        Of these states, asked these demands within these limits, or else of all, and as the problem has them.
+        """
+        looked_at = np.arange(len(self.problem.states)) if states is None else np.array(states)
+        asked = _of_states(demands or self.problem.demands, looked_at)
         out = blank_verdicts(self.problem, self.parts, self._boundary.vertex_node.shape[1])
         for work in self._works:
             try_corners(
                 self._ends,
-                self._boundary.vertex_node[asked.states],
+                self._boundary.vertex_node[looked_at],
                 spread,
                 NO_GATES,
-                asked.of_states(),
-                asked.limits,
+                asked,
+                limits or self.problem.limits,
                 volts,
                 self.problem.part_options.models,
                 work,
                 False,
                 out,
             )
-        by_state = out.margin[: len(asked.states)].min(axis=1, initial=CAP)
-        np.minimum.at(by_state, asked.of_states().same_state, out.same[: len(asked.of_states().same_state)])
-        return Margins(by_state)
+        by_state: Floats = out.margin[: len(looked_at)].min(axis=1, initial=CAP)
+        np.minimum.at(by_state, asked.same_state, out.same[: len(asked.same_state)])
+        return by_state
 
-    def costs(self) -> tuple[Cost, ...]:
+    def costs(self) -> tuple[ToleranceCost, ...]:
         """What every tolerance costs, the supply's first, then part by part.
 
         Where the corners are the worst, as the judge takes them to be, a part in between
         lowers no margin; so states are looked at from the least margin up, until the next
         cannot be the worst any more.
         """
-        volts, spread = self.problem.volts, self.spread
-        sound = self.worst(spread, volts).by_state
-        held = self._without(sound, spread, np.full(3, volts[1]), held_at(self.problem.demands, 1))
-        found = [Cost(SUPPLY, held, held - float(sound.min()))]
+        problem, spread = self.problem, self.spread
+        sound = self.worst(spread, problem.volts)
+        held = self._without(sound, spread, np.full(3, problem.volts[1]), held_at(problem.demands, 1))
+        withouts = [held]
         for part in range(self.parts):
             low, high = spread.low.copy(), spread.high.copy()
             low[part] = high[part] = spread.nominal[part]
-            without = self._without(sound, Spread(spread.nominal, low, high), volts, self.problem.demands)
-            found.append(Cost(part, without, without - float(sound.min())))
-        return tuple(found)
+            less = Spread(spread.nominal, low, high)
+            withouts.append(self._without(sound, less, problem.volts, problem.demands))
+        return tuple(
+            ToleranceCost(ref=ref, span=span, margin_without=without, cost_stops=without - float(sound.min()))
+            for ref, span, without in zip((SUPPLY, *self.refs), self._spans(), withouts, strict=True)
+        )
 
     def _without(self, sound: Floats, spread: Spread, volts: Floats, demands: Demands) -> float:
         """The worst margin with less spread than that which gave the states' margins `sound`."""
@@ -231,11 +220,24 @@ class ToleranceBench:
         for state in np.argsort(sound, kind="stable"):
             if worst <= sound[state]:
                 break
-            asked = Asked(demands, self.problem.limits, np.array([state]))
-            worst = min(worst, float(self.worst(spread, volts, asked).by_state[0]))
+            worst = min(worst, float(self.worst(spread, volts, demands, states=[state])[0]))
         return worst
 
-    def drawn_yield(self, copies: int, seed: int) -> Yield:
+    def _spans(self) -> list[str]:
+        """The tolerance of the supply, then of every part, in words."""
+        low, _, high = self.problem.spec.supply.volts
+        options, whole = self.problem.part_options, self._works[0].whole
+        spans = [f"{low:g} to {high:g} V"]
+        for part in range(self.parts):
+            if whole[KIND + part] == FILAMENT:
+                spans.append(f"±{100 * options.filaments[whole[ROW + part]].watts_tolerance:.0f} % watts")
+            elif whole[KIND + part] == RESISTOR:
+                spans.append(f"±{100 * options.ohms_tolerance:.0f} % ohms")
+            else:
+                spans.append("up to the data sheet's drop")
+        return spans
+
+    def drawn_yield(self, copies: int, seed: int) -> CopyYield:
         """The share of copies that meet the spec."""
         kinds = self._works[0].whole[KIND : KIND + self.parts]
         values = drawn_copies(self.spread, kinds, copies, seed)
@@ -257,25 +259,29 @@ class ToleranceBench:
             )
         good = int(met.sum())
         interval = binomtest(good, copies).proportion_ci(CONFIDENCE, "exact")
-        return Yield(
+        return CopyYield(
             copies=copies,
             good=good,
-            low=float(interval.low),
-            high=float(interval.high),
-            confidence=CONFIDENCE,
+            share_low=float(interval.low),
+            share_high=float(interval.high),
+            confidence_level=CONFIDENCE,
             seed=seed,
-            least=float(margins.min()),
-            median=float(np.median(margins)),
+            least_margin=float(margins.min()),
+            median_margin=float(np.median(margins)),
+            spread=SPREAD,
         )
 
-    def aged(self) -> tuple[Aged, ...]:
-        """The worst margin with each filament at the end of its life, then with all of them."""
-        found = [self._aged((part,), part) for part in range(self.filaments)]
-        return (*found, self._aged(tuple(range(self.filaments)), EVERY))
+    def aged(self) -> tuple[AgedMargin, ...]:
+        """The worst margin with each filament at the end of its life, then with all of them.
 
-    def _aged(self, old: tuple[int, ...], name: int) -> Aged:
+        Loads are not looked at again: an aged filament takes less.
+        """
+        found = [self._aged(self.refs[part], [part]) for part in range(self.filaments)]
+        return (*found, self._aged(EVERY, list(range(self.filaments))))
+
+    def _aged(self, ref: str, old: list[int]) -> AgedMargin:
         amps, stops = np.ones(self.parts), np.zeros(self.filaments)
-        amps[list(old)], stops[list(old)] = constant("aged_amps"), np.log2(constant("aged_light"))
+        amps[old], stops[old] = constant("aged_amps"), np.log2(constant("aged_light"))
         spread = Spread(*(values * amps for values in self.spread))
         demands, limits = self.problem.demands, self.problem.limits
         # less light at the same volts is the same as bands that ask for more
@@ -285,6 +291,21 @@ class ToleranceBench:
         for work in self._works:
             rows = work.whole[ROW : ROW + self.filaments]
             lumens[rows] = limits.lumens_stops[rows] + stops
-        asked = Asked(demands, limits._replace(lumens_stops=lumens), np.arange(len(self.problem.states)))
-        margin = float(self.worst(spread, self.problem.volts, asked).by_state.min(initial=CAP))
-        return Aged(name, margin, margin >= 0.0)
+        limits = limits._replace(lumens_stops=lumens)
+        margin = float(self.worst(spread, self.problem.volts, demands, limits).min(initial=CAP))
+        return AgedMargin(ref=ref, margin_stops=margin, meets=margin >= 0.0)
+
+
+def _of_states(demands: Demands, states: Ints) -> Demands:
+    """The demands of just these states, renumbered."""
+    kept = np.isin(demands.same_state, states)
+    place = np.searchsorted(states, demands.same_state[kept])
+    return demands._replace(
+        low_stops=np.take(demands.low_stops, states, axis=1),
+        high_stops=np.take(demands.high_stops, states, axis=1),
+        same_first=demands.same_first[kept],
+        same_second=demands.same_second[kept],
+        same_state=place.astype(np.int64),
+        same_low=demands.same_low[kept],
+        same_high=demands.same_high[kept],
+    )

@@ -9,51 +9,34 @@ The worked case: the first design of the caravan spec keeps 0.16 stops if R10W i
 it is a vacuum lamp, so what R10W holds costs 0.11. Source: our own method, one figure at a time.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Callable, Sequence
 
+from lampwright.judge.design_rows import Presenter, drawn_parts
 from lampwright.judge.judge import Case, Judge, Judgement, ShortedError
-from lampwright.network.netlist import Netlist
+from lampwright.judge.minimality import DECIMALS, Hinge
+from lampwright.network.netlist import Netlist, draw
 from lampwright.parts.catalogue import LampType, lamp_type
-from lampwright.parts.conduction import Filling
 from lampwright.parts.filament import Filament
 from lampwright.parts.tables import constant
 from lampwright.parts.uncertainty import revalued, uncertainty_of
-from lampwright.problem.problem import Choice, Problem, assumed, with_filaments
-
-Figure = Literal["filling", "rated lumens", "rated watts", "heat through gas"]
+from lampwright.problem.problem import Choice, Problem, assumed, fitted, with_filaments
+from lampwright.results.design import Design
+from lampwright.results.doubts import Doubt, DoubtCase, Figure
+from lampwright.results.hinges import HingeCase, HingeDesign, Hinges
+from lampwright.words import listed
 
 LEAST_COST = 0.02
 """A figure that costs less than so many stops at either end, and turns nothing, is not worth a line."""
 
+MOST_DOUBTS = 8
+"""How many doubts of a design are told of, the dearest."""
+
+MOST_HINGES = 5
+"""How many circuits that hang on a filling are told of."""
+
 ALL_GAS = "every gas-filled lamp"
-
-
-@dataclass(frozen=True)
-class Moved:
-    """A figure taken to be so, and what the judge then says."""
-
-    value: str
-    margin: float
-    met: bool
-
-
-@dataclass(frozen=True)
-class Doubt:
-    """A figure that is not certain: of what, how far it may be off [1], and the cases tried.
-
-    cost: by how many stops the worst case is below the best known. turns: some cases meet the
-    spec and others miss it.
-    """
-
-    figure: Figure
-    of: str
-    span: float
-    confidence: str
-    cases: tuple[Moved, ...]
-    cost: float
-    turns: bool
+FILLED = {"gas": "gas-filled", "vacuum": "a vacuum lamp"}
+Change = Callable[[str, Filament], Filament]
 
 
 def filling_doubts(problem: Problem, cases: tuple[Case, ...]) -> tuple[Doubt, ...]:
@@ -61,27 +44,24 @@ def filling_doubts(problem: Problem, cases: tuple[Case, ...]) -> tuple[Doubt, ..
     found = []
     for name, _ in assumed(problem, cases[0].choice):
         kind = lamp_type(name, problem.spec.supply.system)
-        moved = [_with(problem, cases, name, filling) for filling in kind.fillings]
-        margins = [one.margin for one in moved]
-        turns = len({case.met for case in cases}) > 1
-        cost = max(margins) - min(margins)
+        moved = []
+        for filling in kind.fillings:
+            own = [case for case in cases if (name, filling) in assumed(problem, case.choice)]
+            margin, meets = min(case.margin for case in own), all(case.met for case in own)
+            moved.append(DoubtCase(value=filling, margin_stops=margin, meets=meets))
+        margins = [one.margin_stops for one in moved]
         found.append(
             Doubt(
                 figure="filling",
                 of=name,
-                span=0.0,
+                span="gas or vacuum",
                 confidence=kind.filling_confidence,
                 cases=tuple(moved),
-                cost=cost,
-                turns=turns,
+                cost_stops=max(margins) - min(margins),
+                turns=len({case.met for case in cases}) > 1,
             )
         )
     return tuple(found)
-
-
-def _with(problem: Problem, cases: tuple[Case, ...], name: str, filling: Filling) -> Moved:
-    own = [case for case in cases if (name, filling) in assumed(problem, case.choice)]
-    return Moved(filling, min(case.margin for case in own), all(case.met for case in own))
 
 
 class Doubter:
@@ -93,7 +73,7 @@ class Doubter:
         self._judges: dict[tuple[Figure, str, float], Judge] = {}
 
     def doubts(self, netlist: Netlist, choice: Choice, judgement: Judgement) -> tuple[Doubt, ...]:
-        """What the margin hangs on, what turns the answer first, then the dearest."""
+        """What the margin hangs on, at most so many, what turns the answer first, then the dearest."""
         problem = self.problem
         lamps = len(problem.layout.lamps)
         used = dict.fromkeys(
@@ -110,113 +90,137 @@ class Doubter:
             )
             for figure, span in figures:
                 if span:
-                    found.append(
-                        self._doubt(
-                            figure=figure,
-                            kind=kind,
-                            span=span,
-                            netlist=netlist,
-                            choice=choice,
-                            judgement=judgement,
-                        )
-                    )
-        found.append(self._gas(netlist, choice, judgement))
-        kept = [one for one in found if one.turns or one.cost >= LEAST_COST]
-        return tuple(sorted(kept, key=lambda one: (not one.turns, -round(one.cost, 6), one.figure, one.of)))
+                    moved = self._moved(figure, kind.name, span, netlist, choice)
+                    found.append(_doubt(figure, kind, f"± {100 * span:.0f} %", moved, judgement))
+        share = constant("conducted_share_gas_spread")
+        moved = self._moved("heat through gas", ALL_GAS, share, netlist, choice)
+        said = f"± {100 * share:.0f} % of the rated watts"
+        found.append(_doubt("heat through gas", None, said, moved, judgement))
+        kept = [one for one in found if one.turns or one.cost_stops >= LEAST_COST]
+        kept.sort(key=lambda one: (not one.turns, -round(one.cost_stops, 6), one.figure, one.of))
+        return tuple(kept[:MOST_DOUBTS])
 
-    def _doubt(
-        self,
-        figure: Figure,
-        kind: LampType,
-        span: float,
-        netlist: Netlist,
-        choice: Choice,
-        judgement: Judgement,
-    ) -> Doubt:
-        def change(factor: float) -> Callable[[str, Filament], Filament]:
-            def moved(name: str, filament: Filament) -> Filament:
-                if name != kind.name:
-                    return filament
-                return (
-                    revalued(filament, lumens=factor)
-                    if figure == "rated lumens"
-                    else revalued(filament, watts=factor)
-                )
+    def _moved(
+        self, figure: Figure, of: str, span: float, netlist: Netlist, choice: Choice
+    ) -> tuple[DoubtCase, ...]:
+        """What the judge says with the figure at either end of its span."""
+        cases = []
+        for moved in (-span, span):
+            key = figure, of, moved
+            if key not in self._judges:
+                judge = Judge(with_filaments(self.problem, _change(figure, of, moved)))
+                judge.boundary = self.judge.boundary
+                self._judges[key] = judge
+            try:
+                found = self._judges[key].judge(netlist, choice)
+            except ShortedError:
+                raise AssertionError("a circuit that was judged does not short its supply") from None
+            cases.append(DoubtCase(value=f"{100 * moved:+.0f} %", margin_stops=found.margin, meets=found.met))
+        return tuple(cases)
 
-            return moved
 
-        cases = tuple(
-            self._try(
-                figure=figure,
-                of=kind.name,
-                moved=sign * span,
-                change=change(1.0 + sign * span),
-                netlist=netlist,
-                choice=choice,
-            )
-            for sign in (-1.0, 1.0)
-        )
-        return _doubt_of(
-            figure=figure,
-            of=kind.name,
-            span=span,
-            confidence=kind.confidence,
-            cases=cases,
-            judgement=judgement,
+def _change(figure: Figure, of: str, moved: float) -> Change:
+    """What becomes of a filament where the figure is off by so much [1]."""
+
+    def changed(name: str, filament: Filament) -> Filament:
+        if figure == "heat through gas":
+            return revalued(filament, share=moved) if filament.filling == "gas" else filament
+        if name != of:
+            return filament
+        factor = 1.0 + moved
+        return (
+            revalued(filament, lumens=factor)
+            if figure == "rated lumens"
+            else revalued(filament, watts=factor)
         )
 
-    def _gas(self, netlist: Netlist, choice: Choice, judgement: Judgement) -> Doubt:
-        span = constant("conducted_share_gas_spread")
-
-        def change(share: float) -> Callable[[str, Filament], Filament]:
-            return lambda _, filament: (
-                revalued(filament, share=share) if filament.filling == "gas" else filament
-            )
-
-        cases = tuple(
-            self._try(
-                figure="heat through gas",
-                of=ALL_GAS,
-                moved=share,
-                change=change(share),
-                netlist=netlist,
-                choice=choice,
-            )
-            for share in (-span, span)
-        )
-        return _doubt_of(
-            figure="heat through gas",
-            of=ALL_GAS,
-            span=span,
-            confidence="medium",
-            cases=cases,
-            judgement=judgement,
-        )
-
-    def _try(
-        self,
-        figure: Figure,
-        of: str,
-        moved: float,
-        change: Callable[[str, Filament], Filament],
-        netlist: Netlist,
-        choice: Choice,
-    ) -> Moved:
-        key = figure, of, moved
-        if key not in self._judges:
-            judge = Judge(with_filaments(self.problem, change))
-            judge.boundary = self.judge.boundary
-            self._judges[key] = judge
-        try:
-            found = self._judges[key].judge(netlist, choice)
-        except ShortedError:
-            raise AssertionError("a circuit that was judged does not short its supply") from None
-        return Moved(f"{100 * moved:+.0f} %", found.margin, found.met)
+    return changed
 
 
-def _doubt_of(
-    figure: Figure, of: str, span: float, confidence: str, cases: tuple[Moved, ...], judgement: Judgement
+def _doubt(
+    figure: Figure, kind: LampType | None, span: str, cases: tuple[DoubtCase, ...], judgement: Judgement
 ) -> Doubt:
-    cost = max(0.0, judgement.margin - min(one.margin for one in cases))
-    turns = any(one.met != judgement.met for one in cases)
-    return Doubt(figure=figure, of=of, span=span, confidence=confidence, cases=cases, cost=cost, turns=turns)
+    """A doubt of a type, or of every gas-filled lamp."""
+    return Doubt(
+        figure=figure,
+        of=kind.name if kind else ALL_GAS,
+        span=span,
+        confidence=kind.confidence if kind else "medium",
+        cases=cases,
+        cost_stops=max(0.0, judgement.margin - min(one.margin_stops for one in cases)),
+        turns=any(one.meets != judgement.met for one in cases),
+    )
+
+
+def hangs_on(problem: Problem, cases: Sequence[Case], circuits: int = 1) -> str:
+    """On which fillings it hangs whether so many circuits meet the spec; nothing where it hangs on none."""
+    holds, fails = ("holds", "fails") if circuits == 1 else ("they hold", "fail")
+    met = [dict(assumed(problem, case.choice)) for case in cases if case.met]
+    missed = [dict(assumed(problem, case.choice)) for case in cases if not case.met]
+    if not met or not missed:
+        return ""
+    for name in met[0]:
+        good, bad = {one[name] for one in met}, {one[name] for one in missed}
+        if not good & bad:
+            kept, lost = FILLED[min(good)], FILLED[min(bad)]
+            return f"{holds} if {name} is {kept}, {fails} if it is {lost}"
+    ways = [" and ".join(f"{name} is {FILLED[own]}" for name, own in one.items()) for one in met]
+    return f"{holds} if {', or if '.join(ways)}, and {fails} otherwise"
+
+
+def uncertain(best: Design) -> str:
+    """What the best design hangs on besides, in a sentence; nothing where no uncertain figure turns it."""
+    turning = [f"{one.figure} of {one.of} ({one.span})" for one in best.doubts if one.turns]
+    return f" Design {best.rank} hangs on {listed(turning)}, not known so well." if turning else ""
+
+
+def hinge_rows(presenter: Presenter, hinges: Sequence[Hinge], least: int | None) -> Hinges | None:
+    """The circuits that hang on a filling with fewer extra parts than any design has (`least`)."""
+    problem = presenter.problem
+    fewest = min((one.netlist.extra_parts for one in hinges), default=None)
+    if fewest is None or (least is not None and fewest >= least):
+        return None
+    chosen = sorted((one for one in hinges if one.netlist.extra_parts == fewest), key=_order)
+    designs = tuple(_hinge_design(problem, one) for one in chosen[:MOST_HINGES])
+    texts = list(dict.fromkeys(hangs_on(problem, one.cases, len(chosen)) for one in chosen))
+    return Hinges(
+        text=_hinges_text(texts, len(chosen), fewest),
+        circuits=len(chosen),
+        extra_parts=fewest,
+        designs=designs,
+    )
+
+
+def _order(one: Hinge) -> tuple[object, ...]:
+    met = [case.margin for case in one.cases if case.met]
+    circuit = one.netlist
+    return -len(met), circuit.wires, circuit.joints, -round(max(met), DECIMALS), circuit.form
+
+
+def _hinges_text(texts: Sequence[str], circuits: int, fewest: int) -> str:
+    parts = f"{fewest or 'no'} extra part{'s' * (fewest != 1)}"
+    if len(texts) == 1:
+        return f"With {parts}, {circuits:,} circuit{'s' * (circuits != 1)} more: {texts[0]}."
+    return f"With {parts}, {circuits:,} circuits more hang on what a bulb holds, gas or vacuum."
+
+
+def _hinge_design(problem: Problem, one: Hinge) -> HingeDesign:
+    circuit = one.netlist
+    drawn = draw(circuit, fitted(problem, circuit, one.cases[0].choice), problem.layout)
+    cases = tuple(
+        HingeCase(
+            assumes=tuple(f"{name} {filling}" for name, filling in assumed(problem, case.choice)),
+            margin_stops=case.margin,
+            meets=case.met,
+        )
+        for case in one.cases
+    )
+    return HingeDesign(
+        text=hangs_on(problem, one.cases),
+        extra_parts=circuit.extra_parts,
+        wires=circuit.wires,
+        joints=circuit.joints,
+        conductors=one.conductors,
+        parts=drawn_parts(drawn, ()),
+        cases=cases,
+    )

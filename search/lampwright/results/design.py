@@ -1,4 +1,4 @@
-"""One design as plain rows: its parts, what every state does to it, its ratings, its treatment.
+"""One design as plain rows: its parts, what every state does to it, its ratings, its assessor.
 
 The same rules hold as in `results.ranking`: every class is one object of the file, the field
 names are the file's (`from_node` and `to_node` are written `from` and `to`), and rows know

@@ -8,6 +8,9 @@ from typing import Literal
 
 from lampwright.results.row import Row, Stops
 
+Figure = Literal["filling", "rated lumens", "rated watts", "heat through gas"]
+"""What the catalogue may not know for sure."""
+
 
 class TypeNote(Row, frozen=True, kw_only=True):
     """A type that a design uses: what its bulb may hold, and how far its row is to be trusted."""
@@ -34,7 +37,7 @@ class Doubt(Row, frozen=True, kw_only=True):
     the circuit meets the spec in some of the cases and misses it in others.
     """
 
-    figure: Literal["filling", "rated lumens", "rated watts", "heat through gas"]
+    figure: Figure
     of: str
     span: str
     confidence: str

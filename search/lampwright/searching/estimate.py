@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lampwright.assess.assess import TREATED, Treatment
+from lampwright.assess.assess import ASSESSED, Assessor
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, Winner, group_drawings
@@ -165,12 +165,12 @@ def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], all
         return 0.0
     exponent = np.clip(np.log2(ends[-1] / ends[(len(ends) - 1) // 2]), LEAST_EXPONENT, 1.0)
     seconds = ends[-1] * float((max(number, len(ends)) / len(ends)) ** exponent)
-    designs = min(TREATED, len(winners) * number / weighed)
+    designs = min(ASSESSED, len(winners) * number / weighed)
     return seconds + (designs * _treating_seconds(judge, winners[0]) if winners else 0.0)
 
 
 def _treating_seconds(judge: Judge, winner: Winner) -> float:
     watch = Watch()
     design = Presenter(judge).design(winner, 1)
-    Treatment(judge).treat(design, winner.netlist, winner.passing[0].choice)
+    Assessor(judge).assess(design, winner.netlist, winner.passing[0].choice)
     return watch.seconds()

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from msgspec import structs
 
-from lampwright.assess.care import Assessor
+from lampwright.assess.assess import Assessor
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.minimality import DECIMALS, Winner
 from lampwright.results.design import Design
