@@ -10,43 +10,18 @@ gas, 27 %: it may yet be lit, 25 %, and the judge finds out. W2.3W gives 24 %, a
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import floor
 
 from lampwright.errors import Finding
 from lampwright.parts.catalogue import lamp_names, lamp_type
-from lampwright.parts.filament import Filament, relative_flux_of
+from lampwright.parts.filament import relative_flux_of
 from lampwright.problem.edges import flux_band
-from lampwright.spec.levels import band_of, phase_word
+from lampwright.spec.levels import band_of, phase_words
 from lampwright.spec.model import AskedBand, Lamp, Spec
 from lampwright.spec.wording import FilePlace, shown
 
 ROUNDING = 1e-9
 """Share of the asked light that is not missed, but lost in the digits."""
-
-
-@dataclass(frozen=True)
-class _Reach:
-    """What a type gives straight across the low supply, and the least its word asks: relative flux."""
-
-    kind: str
-    given: float
-    asked: float
-
-    @property
-    def share(self) -> float:
-        return self.given / self.asked
-
-
-@dataclass(frozen=True)
-class _Ask:
-    """A filament, by its lamp and its number there, a steady word, and where the file first says so."""
-
-    lamp: Lamp
-    filament: int
-    word: str
-    place: FilePlace
-    written: str
 
 
 def reach_findings(spec: Spec, file: str) -> Iterator[Finding]:
@@ -55,53 +30,43 @@ def reach_findings(spec: Spec, file: str) -> Iterator[Finding]:
     Lamps whose types are unknown, or of another number of filaments, are left out.
     """
     low = spec.supply.volts[0]
-    for ask in _asks(spec, file):
-        asked = band_of(spec.levels, ask.word)
-        best = _best(ask, asked, spec.supply.system, low) if asked else None
-        if best is None or best.share >= 1.0 - ROUNDING:
-            continue
-        who = best.kind if len(ask.lamp.choose) == 1 else f"the best type, {best.kind},"
-        said = f"{shown(ask.written)} asks for at least {100.0 * best.asked:.4g} % of rated light, but"
-        said += f" straight across the low supply of {low:g} V {who} gives {_percent_below(best.given)} %"
-        remedy = "choose a type for this voltage, raise the low supply,"
-        yield Finding(ask.place.text, said, f"{remedy} or let {ask.word} begin lower in [levels]")
-
-
-def _asks(spec: Spec, file: str) -> Iterator[_Ask]:
-    """Yield every filament and steady word of the rows once."""
-    filaments = {name: (lamp, at) for lamp in spec.lamps for at, name in enumerate(lamp.filaments)}
+    owners = {name: (lamp, at) for lamp in spec.lamps for at, name in enumerate(lamp.filaments)}
     told: set[tuple[str, str]] = set()
     for row in spec.behaviour:
         place = FilePlace(file, opens=True).key("behaviour").row(row.number).key("show")
         for name, written in row.show:
-            for word in (phase_word(written, "closed"), phase_word(written, "open")):
-                if (name, word) not in told:
-                    told.add((name, word))
-                    yield _Ask(*filaments[name], word, place.key(name), written)
+            for word in phase_words(written):
+                asked = band_of(spec.levels, word)
+                if asked is None or (name, word) in told:
+                    continue
+                told.add((name, word))
+                said = _out_of_reach(*owners[name], asked, spec.supply.system, low)
+                if said:
+                    remedy = "choose a type for this voltage, raise the low supply,"
+                    remedy += f" or let {word} begin lower in [levels]"
+                    yield Finding(place.key(name).text, f"{shown(written)} {said}", remedy)
 
 
-def _best(ask: _Ask, asked: AskedBand, system: int, volts: float) -> _Reach | None:
-    """The type that comes nearest or farthest beyond; None where nothing is asked or a type does not fit."""
-    if not set(ask.lamp.choose) <= set(lamp_names(system)):
-        return None
-    likely = [lamp_type(name, system) for name in ask.lamp.choose]
-    if any(len(kind.filaments) != len(ask.lamp.filaments) for kind in likely):
-        return None
-    reaches = [
-        _reach(kind.name, lamp_type(kind.name, system, filling).filaments[ask.filament], asked, volts)
-        for kind in likely
-        for filling in kind.fillings
-    ]
-    if any(reach.asked <= 0.0 for reach in reaches):
-        return None
-    return max(reaches, key=lambda reach: reach.share)
-
-
-def _reach(kind: str, filament: Filament, asked: AskedBand, volts: float) -> _Reach:
-    given = float(relative_flux_of(filament, volts))
-    return _Reach(kind, given, flux_band(asked, filament, volts).low)
-
-
-def _percent_below(flux: float) -> str:
-    """Percent to a tenth, downwards, so that a miss never reads like what was asked."""
-    return f"{floor(1000.0 * flux) / 10.0:g}"
+def _out_of_reach(lamp: Lamp, filament: int, asked: AskedBand, system: int, volts: float) -> str:
+    """How far the type that comes nearest stays below; nothing where one does not or a type does not fit."""
+    likely = [lamp_type(name, system) for name in lamp.choose if name in lamp_names(system)]
+    fit = [kind for kind in likely if len(kind.filaments) == len(lamp.filaments)]
+    if len(fit) < len(lamp.choose):
+        return ""
+    reaches = []
+    for kind in fit:
+        for filling in kind.fillings:
+            one = lamp_type(kind.name, system, filling).filaments[filament]
+            least = flux_band(asked, one, volts).low
+            if least <= 0.0:
+                return ""
+            reaches.append((float(relative_flux_of(one, volts)), least, kind.name))
+    given, least, best = max(reaches, key=lambda reach: reach[0] / reach[1])
+    if given / least >= 1.0 - ROUNDING:
+        return ""
+    who = best if len(lamp.choose) == 1 else f"the best type, {best},"
+    # downwards to a tenth of a percent, so that a miss never reads like what was asked
+    return (
+        f"asks for at least {100.0 * least:.4g} % of rated light, but"
+        f" straight across the low supply of {volts:g} V {who} gives {floor(1000.0 * given) / 10.0:g} %"
+    )

@@ -1,7 +1,7 @@
 """Reading a spec: the file's own findings and those of the catalogue, together."""
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,8 +19,6 @@ from lampwright.spec.model import Diodes, Extras, Lamp, Spec
 MOST_EXTRA_PARTS = 8
 MOST_VALUES = 200
 MOST_PARTS_SOLVED = 20
-
-_LISTS_DIODES = "`lampwright parts` lists the diodes"
 
 
 def read_spec(path: Path) -> Spec:
@@ -65,13 +63,9 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     """What of a spec does not fit the catalogue, or is beyond what a search can hold."""
     findings: list[Finding] = []
     for lamp in spec.lamps:
-        findings.extend(_lamp_findings(lamp, spec.supply.system, f"{file}: lamps.{lamp.name}"))
+        findings += _lamp_findings(lamp, spec.supply.system, f"{file}: lamps.{lamp.name}")
     diodes, resistors = spec.extras.diodes, spec.extras.resistors
-    for name in diodes.choose if diodes else ():
-        try:
-            diode_type(name)
-        except UnknownPart as error:
-            findings.append(Finding(f"{file}: extras.diodes.choose", str(error), _LISTS_DIODES))
+    findings += _unknown_diodes(diodes.choose if diodes else (), f"{file}: extras.diodes.choose")
     if resistors is not None and resistors.most:
         count = len(resistor_values(resistors, spec.stock))
         place = f"{file}: extras.resistors"
@@ -111,13 +105,8 @@ def _stock_findings(spec: Spec, place: str) -> list[Finding]:
         return []
     system, stock = spec.supply.system, spec.stock
     findings = _unknown_lamps([name for name, _ in stock.lamps], system, f"{place}.lamps")
-    known = tuple(diode.name for diode in diode_types())
-    findings += [
-        Finding(f"{place}.diodes", str(UnknownPart("diode type", name, known)), _LISTS_DIODES)
-        for name, _ in stock.diodes
-        if name not in known
-    ]
-    priced = (*lamp_names(system), *known)
+    findings += _unknown_diodes([name for name, _ in stock.diodes], f"{place}.diodes")
+    priced = (*lamp_names(system), *(diode.name for diode in diode_types()))
     kind = f"lamp type for {system} V or diode type, nor the word resistor"
     findings += [
         Finding(f"{place}.prices", str(UnknownPart(kind, name, priced)), "`lampwright parts` lists both")
@@ -128,12 +117,20 @@ def _stock_findings(spec: Spec, place: str) -> list[Finding]:
 
 
 def _unknown_lamps(choose: Sequence[str], system: int, place: str) -> list[Finding]:
+    return _unknown(choose, lambda name: lamp_type(name, system), place, "lamps")
+
+
+def _unknown_diodes(choose: Sequence[str], place: str) -> list[Finding]:
+    return _unknown(choose, diode_type, place, "diodes")
+
+
+def _unknown(names: Sequence[str], look_up: Callable[[str], object], place: str, kind: str) -> list[Finding]:
     findings = []
-    for name in choose:
+    for name in names:
         try:
-            lamp_type(name, system)
+            look_up(name)
         except UnknownPart as error:
-            findings.append(Finding(place, str(error), "`lampwright parts` lists the lamps"))
+            findings.append(Finding(place, str(error), f"`lampwright parts` lists the {kind}"))
     return findings
 
 

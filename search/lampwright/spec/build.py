@@ -33,7 +33,6 @@ from lampwright.spec.model import (
     Zones,
     switch,
 )
-from lampwright.spec.sifting import ABSENT
 
 SIZES = (0.5, 0.75, 1.0, 1.5, 2.5)
 """Cross-sections to choose from where the file names none [mm2]; common practice."""
@@ -53,7 +52,7 @@ def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
         extras=_extras(clean.get("extras", {})),
         bounds=Bounds(**clean.get("search", {"joints": 1, "wires": 0})),
         levels=build_levels(clean.get("levels", {})),
-        behaviour=tuple(_row(n, row) for n, row in enumerate(clean["behaviour"], 1) if row is not ABSENT),
+        behaviour=tuple(_row(n, row) for n, row in enumerate(clean["behaviour"], 1) if row is not None),
         same=tuple(
             Same(lamps=tuple(same["lamps"]), when=_when(same["when"]), within=same["within"])
             for same in clean.get("same", ())
@@ -115,11 +114,11 @@ def _extras(table: Mapping[str, Any]) -> Extras:
 
 def _when(table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     # a position that could not be read matches no setting, so that its row covers none
-    return tuple((control, "" if position is ABSENT else position) for control, position in table.items())
+    return tuple((control, "" if position is None else position) for control, position in table.items())
 
 
 def _row(number: int, table: Mapping[str, Any]) -> BehaviourRow:
-    show = tuple((lamp, word) for lamp, word in table.get("show", {}).items() if word is not ABSENT)
+    show = tuple((lamp, word) for lamp, word in table.get("show", {}).items() if word is not None)
     return BehaviourRow(number=number, when=_when(table.get("when", {"": ""})), show=show)
 
 

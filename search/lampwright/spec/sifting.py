@@ -1,15 +1,14 @@
 """What a file's values have that the format does not allow, and what is left without it.
 
 A sieve goes through a value and its schema together, notes a finding for whatever does
-not fit, and returns the value with that left out. What is left is used to look for
-further findings, so that one run tells all; a made-up name stays even if what stands
-under it is wrong, lest the rows that use it be blamed as well.
+not fit, and returns the value with that left out, None where nothing is left: TOML has no
+such value. What is left is used to look for further findings, so that one run tells all; a
+made-up name stays even if what stands under it is wrong, lest the rows that use it be blamed as well.
 
     >>> from lampwright.spec.format import spec_schema
     >>> sieve = Sieve()
     >>> joints = spec_schema()["properties"]["search"]["properties"]["joints"]
     >>> sieve.value(joints, 5, FilePlace("tail.toml", opens=True).key("joints"))
-    ABSENT
     >>> print(sieve.findings[0])
     tail.toml: joints: 5 is over 4; write a whole number from 0 to 4
 """
@@ -17,7 +16,6 @@ under it is wrong, lest the rows that use it be blamed as well.
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import Enum
 from math import isinf, isnan
 from operator import ge, gt, le, lt
 from typing import Any
@@ -35,19 +33,6 @@ _EDGES = (
 )
 
 
-class Nothing(Enum):
-    """What stands where nothing usable was read."""
-
-    ABSENT = "ABSENT"
-
-    def __repr__(self) -> str:
-        """Its name."""
-        return self.value
-
-
-ABSENT = Nothing.ABSENT
-
-
 @dataclass
 class Sieve:
     """Goes through a value with its schema; `findings` is what it met, in order of the format."""
@@ -55,7 +40,7 @@ class Sieve:
     findings: list[Finding] = field(default_factory=list)
 
     def value(self, schema: Schema, value: object, place: FilePlace, want: str = "") -> Any:
-        """Return the value without what does not fit; ABSENT if nothing is left. want: where it has none."""
+        """Return the value without what does not fit; None if nothing is left. want: where it has none."""
         want = schema.get("want", want)
         if "oneOf" in schema:
             schema = _case(schema["oneOf"], value)
@@ -70,9 +55,8 @@ class Sieve:
             return self._note(place, said, near + want)
         return float(value) if schema.get("type") == "number" else value  # type: ignore[arg-type]
 
-    def _note(self, place: FilePlace, said: str, remedy: str) -> Nothing:
+    def _note(self, place: FilePlace, said: str, remedy: str) -> None:
         self.findings.append(Finding(place.text, said, remedy))
-        return ABSENT
 
     def _list(self, schema: Schema, value: object, place: FilePlace, want: str) -> Any:
         if not isinstance(value, list):
@@ -84,8 +68,8 @@ class Sieve:
         if item.get("type") == "object":
             return [self.value(item, row, place.row(n), want) for n, row in enumerate(value, 1)]
         items = [self.value(item, one, place.item(n), want) for n, one in enumerate(value, 1)]
-        if ABSENT in items:
-            return ABSENT
+        if None in items:
+            return None
         for n, one in enumerate(items):
             if schema.get("uniqueItems") and one in items[:n]:
                 return self._note(place, f"{shown(one)} stands twice", want)
@@ -94,7 +78,7 @@ class Sieve:
         return items
 
     def _table(self, schema: Schema, value: object, place: FilePlace, want: str) -> Any:
-        """Return the table with defaults put in; made-up keys stay, ABSENT where wrong."""
+        """Return the table with defaults put in; made-up keys stay, None where wrong."""
         if not isinstance(value, dict):
             return self._note(place, is_no(value, "a table"), want)
         known, least = schema["properties"], schema["minProperties"]
@@ -109,10 +93,10 @@ class Sieve:
                 self._note(place.key(key), "is missing", inner["want"])
             elif "default" in inner:
                 result[key] = inner["default"]
-        result = {key: item for key, item in result.items() if item is not ABSENT}
+        result = {key: item for key, item in result.items() if item is not None}
         if "const" in known.get("kind", ()) and "kind" not in result:
             self._made_up(schema, value, place)
-            return ABSENT
+            return None
         return result | self._made_up(schema, value, place)
 
     def _made_up(self, schema: Schema, value: Mapping[str, Any], place: FilePlace) -> dict[str, Any]:
