@@ -5,8 +5,13 @@ from io import StringIO
 
 from msgspec.structs import replace
 
-from lampwright.report.csv_tables import COLUMNS, ranking_csv
+from lampwright.report.csv_tables import ranking_csv
 from lampwright.results.ranking import Ranking
+
+COLUMNS = (
+    *("rank", "margin_stops", "extra_parts", "wires", "joints", "conductors"),
+    *("ref", "kind", "lamp", "type", "ohms", "watts", "from", "to"),
+)
 
 
 def read(text: str) -> list[dict[str, str]]:

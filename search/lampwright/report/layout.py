@@ -32,6 +32,16 @@ class Column:
     folds: bool = False
 
 
+def right(*headings: str) -> list[Column]:
+    """Columns of numbers."""
+    return [Column(heading, "right") for heading in headings]
+
+
+def folding(*headings: str) -> list[Column]:
+    """Columns whose long entries fold."""
+    return [Column(heading, folds=True) for heading in headings]
+
+
 def table(columns: Sequence[Column], rows: Iterable[Sequence[str]], width: int) -> str:
     """Draw a table: headings, a rule, one line per row unless an entry must fold."""
     rows = [[unbroken(entry) for entry in row] for row in rows]
@@ -89,6 +99,16 @@ def unbroken(text: str) -> str:
     return re.sub(r"(?<=\d) (?=[mkµ]?(?:V|A|W|Ω|lm|K|%)(?!\w))", SPACE, text)
 
 
+def section(title: str, width: int, *lines: str) -> str:
+    """Set lines under a heading."""
+    return "\n".join((heading(title, width), *lines))
+
+
+def hanging(lead: str, texts: Iterable[str], width: int) -> list[str]:
+    """Fold texts beside a lead that stands before the first alone."""
+    return [paragraph(text, width, " " * len(lead) if at else lead) for at, text in enumerate(texts)]
+
+
 def bullets(texts: Iterable[str], width: int, lead: str = "  - ") -> list[str]:
     """Fold texts as a list."""
     return [paragraph(text, width, lead) for text in texts]
@@ -101,9 +121,14 @@ def enough(texts: Sequence[str], most: int) -> tuple[str, ...]:
     return (*texts[:most], f"and {len(texts) - most:,} more")
 
 
-def join(blocks: Iterable[str]) -> str:
-    """Set blocks under each other, one empty line between; ends in a newline.
+def stacked(*blocks: str) -> str:
+    """Set blocks under each other, one empty line between; nothing empty at the end.
 
     Spaces that must not break have done their work by then, and become plain ones.
     """
-    return "\n\n".join(block for block in blocks if block).replace(SPACE, " ") + "\n"
+    return "\n\n".join(block for block in blocks if block).replace(SPACE, " ").rstrip("\n")
+
+
+def join(blocks: Iterable[str]) -> str:
+    """Set blocks under each other, one empty line between; ends in a newline."""
+    return stacked(*blocks) + "\n"

@@ -1,9 +1,8 @@
 """Counts, catalogue and filament curves as text for a terminal. No source: our layout."""
 
-import math
-
 from lampwright.report import si
-from lampwright.report.layout import WIDTH, Column, bullets, heading, join, paragraph, table
+from lampwright.report.layout import WIDTH, Column, bullets, folding, heading, join, paragraph, right, table
+from lampwright.report.topics.doubts import FILLED
 from lampwright.results.ranking import Catalogue, CountReport, Curves, FilamentCurve, SeriesLine
 from lampwright.words import many
 
@@ -27,7 +26,7 @@ def count_text(report: CountReport, width: int = WIDTH) -> str:
         (
             paragraph(said, width),
             paragraph(f"{report.spec.title} ({report.spec.name})", width, "Spec: "),
-            table([Column(name, "right") for name in headings], rows, width),
+            table(right(*headings), rows, width),
             _budget(report, width),
         )
     )
@@ -35,14 +34,7 @@ def count_text(report: CountReport, width: int = WIDTH) -> str:
 
 def catalogue_text(catalogue: Catalogue, width: int = WIDTH) -> str:
     """Write the catalogue: lamps, diodes, preferred values."""
-    columns = [
-        Column("type"),
-        Column("volts"),
-        Column("rated", folds=True),
-        Column("cap", folds=True),
-        Column("filling", folds=True),
-        Column("source", folds=True),
-    ]
+    columns = [Column("type"), Column("volts"), *folding("rated", "cap", "filling", "source")]
     blocks = []
     for kind, title in (("lamp", "Lamps"), ("diode", "Diodes")):
         rows = [
@@ -83,7 +75,7 @@ def _series(line: SeriesLine) -> str:
 
 def _curve(curve: FilamentCurve, width: int) -> list[str]:
     """Write one filament: what it was made from, then its points."""
-    columns = [Column(name, "right") for name in ("volts", "amps", "watts", "kelvin", "light", "life")]
+    columns = right("volts", "amps", "watts", "kelvin", "light", "life")
     rows = [
         (
             f"{row.volts:.2f}",
@@ -91,7 +83,7 @@ def _curve(curve: FilamentCurve, width: int) -> list[str]:
             f"{row.watts:.2f}",
             f"{row.kelvin:,.0f}",
             si.percent(row.flux),
-            _times(row.life),
+            si.times(row.life),
         )
         for row in curve.rows
     ]
@@ -127,13 +119,3 @@ def _facts(curve: FilamentCurve) -> str:
     rated = f"rated {si.watts(curve.rated_watts)} and {curve.rated_lumens:.3g} lm"
     felt = f"{si.ohms(curve.cold_ohms)} cold, {si.ohms(curve.hot_ohms)} hot"
     return f"{rated} at {si.volts(curve.test_volts)}, {curve.rated_kelvin:,.0f} K; {felt}; {cooled}"
-
-
-FILLED = {"gas": "gas-filled", "vacuum": "vacuum"}
-
-
-def _times(life: float) -> str:
-    """Write life as a multiple of rated life."""
-    if math.isinf(life) or life >= 1000.0:
-        return ">1000 ×"
-    return f"{life:.2g} ×" if life < 10.0 else f"{life:.0f} ×"

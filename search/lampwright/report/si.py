@@ -63,6 +63,17 @@ def stops(margin: float) -> str:
     return f"{margin:.2f}{SPACE}stops"
 
 
+def times(ratio: float) -> str:
+    """Write a multiple: two digits, or whole from ten up.
+
+    >>> times(0.123), times(12.3), times(math.inf)
+    ('0.12 ×', '12 ×', '>1000 ×')
+    """
+    if ratio >= 1000.0:
+        return ">1000 ×"
+    return f"{ratio:.2g} ×" if ratio < 10.0 else f"{ratio:.0f} ×"
+
+
 def duration(seconds: float) -> str:
     """Write a time [s] in the unit one would say it in.
 

@@ -1,7 +1,19 @@
 """Ranking, check and design as text for a terminal: the verdict first, then why. No source: our layout."""
 
 from lampwright.report import si
-from lampwright.report.layout import WIDTH, Column, bullets, enough, heading, join, paragraph, table
+from lampwright.report.layout import (
+    WIDTH,
+    bullets,
+    enough,
+    folding,
+    hanging,
+    join,
+    paragraph,
+    right,
+    section,
+    stacked,
+    table,
+)
 from lampwright.report.schematic.text import schematic_text
 from lampwright.report.topics.care import care_text
 from lampwright.report.topics.doubts import doubts_text, hinges_text, types_text
@@ -55,7 +67,7 @@ def _why_none(ranking: Ranking, width: int) -> str:
     if ranking.designs:
         return ""
     why = shortfall_text(ranking.shortfall, width) if ranking.shortfall else ""
-    return join((why, reasons(ranking.search.stages, width))).rstrip("\n")
+    return stacked(why, reasons(ranking.search.stages, width))
 
 
 def _ranked(design: Design, total: int, width: int) -> str:
@@ -90,12 +102,8 @@ def _judgement(report: CheckReport) -> str:
 
 def _facts(spec: SpecReference, proved: tuple[str, ...], width: int) -> str:
     """Name the spec, and say what is proved."""
-    lines = [paragraph(f"{spec.title} ({spec.name})", width, "Spec:    ")]
-    lead = "Proved:  "
-    for claim in proved:
-        lines.append(paragraph(claim, width, lead))
-        lead = " " * len(lead)
-    return "\n".join(lines)
+    named = paragraph(f"{spec.title} ({spec.name})", width, "Spec:    ")
+    return "\n".join((named, *hanging("Proved:  ", proved, width)))
 
 
 def _more(count: int, width: int) -> str:
@@ -110,9 +118,9 @@ def _overview(designs: tuple[Design, ...], width: int) -> str:
     """Set the designs beside each other, where there is more than one."""
     if len(designs) < 2:
         return ""
-    columns = [Column(name, "right") for name in ("rank", "margin", "extra", "wires", "joints", "conductors")]
+    columns = right("rank", "margin", "extra", "wires", "joints", "conductors") + folding("to fit")
     rows = [ranked(design, f"{design.margin_stops:.2f}") for design in designs[:OVERVIEW]]
-    return table([*columns, Column("to fit", folds=True)], rows, width)
+    return table(columns, rows, width)
 
 
 def _legend(width: int) -> str:
@@ -120,12 +128,12 @@ def _legend(width: int) -> str:
     lines = [
         paragraph(meaning, width, f"  {shown:<10}  ") for shown, meaning in (*LEGEND, ("margin", MARGIN))
     ]
-    return "\n".join((heading("How to read the tables", width), *lines))
+    return section("How to read the tables", width, *lines)
 
 
 def _titled(title: str, texts: tuple[str, ...], width: int) -> str:
     """Write a list under its heading, if there is anything in it."""
-    return "\n".join((heading(title, width), *bullets(texts, width))) if texts else ""
+    return section(title, width, *bullets(texts, width)) if texts else ""
 
 
 def _cautions(cautions: tuple[str, ...], width: int) -> str:
@@ -140,23 +148,20 @@ def _made_by(result: Ranking | CheckReport) -> str:
 
 def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
     """Write one design; with at most so many faults and all that goes with them, or none of it."""
-    return join(
-        (
-            "\n".join(
-                (
-                    heading(f"{title}: {si.stops(design.margin_stops)} of margin", width),
-                    paragraph(counted(design), width),
-                    paragraph(tightest(design), width, "Tightest: "),
-                )
-            ),
-            schematic_text(design, width=width),
-            parts_table(design.parts, width),
-            types_text(design.types, width),
-            *state_tables(design.states, width),
-            "\n".join((*ratings_lines(design.ratings, width), *_others(design, width))),
-            *_beyond(design, width, faults),
-        )
-    ).rstrip("\n")
+    return stacked(
+        section(
+            f"{title}: {si.stops(design.margin_stops)} of margin",
+            width,
+            paragraph(counted(design), width),
+            paragraph(tightest(design), width, "Tightest: "),
+        ),
+        schematic_text(design, width=width),
+        parts_table(design.parts, width),
+        types_text(design.types, width),
+        *state_tables(design.states, width),
+        "\n".join((*ratings_lines(design.ratings, width), *_others(design, width))),
+        *_beyond(design, width, faults),
+    )
 
 
 def _beyond(design: Design, width: int, faults: int) -> list[str]:

@@ -6,7 +6,7 @@ Faults that do the same are one entry. No source: our layout.
 from collections.abc import Iterator, Sequence
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
+from lampwright.report.layout import Column, bullets, folding, heading, paragraph, right, stacked, table
 from lampwright.report.topics.states import said_of
 from lampwright.results.care import (
     Act,
@@ -41,20 +41,17 @@ ACTS_IN_WORDS: dict[Act, str] = {
 
 def care_text(care: CareReport, states: Sequence[StateRow], width: int, most: int = MOST_FAULTS) -> str:
     """Write all of it; of the faults those that do most, at most so many entries."""
-    return join(
-        (
-            tolerance_text(care.tolerance, width),
-            faults_text(care.faults, states, width, most),
-            endurance_text(care.endurance, width),
-            regulated_text(care.regulated, care.regulations, states, width),
-        )
-    ).rstrip("\n")
+    return stacked(
+        tolerance_text(care.tolerance, width),
+        faults_text(care.faults, states, width, most),
+        endurance_text(care.endurance, width),
+        regulated_text(care.regulated, care.regulations, states, width),
+    )
 
 
 def tolerance_text(tolerance: Tolerance, width: int) -> str:
     """Write what every tolerance costs, the yield, and ageing."""
-    columns = [Column("tolerance of"), Column("span", folds=True), Column("costs", "right")]
-    columns.append(Column("margin without", "right"))
+    columns = [Column("tolerance of"), *folding("span"), *right("costs", "margin without")]
     rows = [
         (cost.ref, cost.span, si.stops(cost.cost_stops), si.stops(cost.margin_without))
         for cost in tolerance.costs
@@ -194,13 +191,7 @@ def endurance_text(endurance: Endurance, width: int) -> str:
                 width,
             )
         )
-    columns = [
-        Column("lamp"),
-        Column("type"),
-        Column("worst volts", "right"),
-        Column("life", "right"),
-        Column("hours", "right"),
-    ]
+    columns = [Column("lamp"), Column("type"), *right("worst volts", "life", "hours")]
     rows = [
         (lamp.ref, lamp.type, si.volts(lamp.volts), _life(lamp.life, lamp.in_range), _hours(lamp.hours))
         for lamp in endurance.lamps
@@ -224,14 +215,7 @@ def _life(life: float | None, in_range: bool) -> str:
     """Write life relative to rated."""
     if life is None:
         return "never lit"
-    mark = "" if in_range else "~"
-    return (
-        f"{mark}>1000 ×"
-        if life >= 1000.0
-        else f"{mark}{life:.2g} ×"
-        if life < 10.0
-        else f"{mark}{life:.0f} ×"
-    )
+    return f"{'' if in_range else '~'}{si.times(life)}"
 
 
 def _hours(hours: float | None) -> str:

@@ -6,7 +6,7 @@ No source: our layout.
 from collections.abc import Sequence
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, heading, paragraph, table
+from lampwright.report.layout import bullets, folding, heading, paragraph, right, table
 from lampwright.report.topics.parts import to_fit
 from lampwright.results.doubts import Doubt, DoubtCase, TypeNote
 from lampwright.results.hinges import HingeDesign, Hinges
@@ -68,8 +68,7 @@ def doubts_text(doubts: Sequence[Doubt], width: int) -> str:
     """Write what the margin hangs on."""
     if not doubts:
         return paragraph(SURE, width)
-    columns = [Column("figure", folds=True), Column("may be off", folds=True)]
-    columns += [Column("margin then", folds=True), Column("costs", "right")]
+    columns = folding("figure", "may be off", "margin then") + right("costs")
     turned = [_figure(one) for one in doubts if one.turns]
     lead = [paragraph(f"Whether the spec is met hangs on {', '.join(turned)}.", width)] if turned else []
     return "\n".join(

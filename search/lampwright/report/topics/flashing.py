@@ -7,7 +7,7 @@ manual, S63). No source for the layout.
 from collections.abc import Iterable, Iterator
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
+from lampwright.report.layout import Column, bullets, folding, heading, join, paragraph, right, table
 from lampwright.results.flashing import Flashing, FlashLamp, FlashPhase
 from lampwright.words import listed
 
@@ -101,10 +101,8 @@ def _ended(row: FlashLamp) -> str:
 
 
 def _table(flashing: Flashing, width: int) -> str:
-    columns = (
-        Column("setting", folds=True), Column("lamp"), Column("asked"),
-        Column("closed: there after", "right"), Column("open: there after", "right"),
-    )  # fmt: skip
+    columns = [*folding("setting"), Column("lamp"), Column("asked")]
+    columns += right("closed: there after", "open: there after")
     return table(columns, _rows(flashing), width)
 
 

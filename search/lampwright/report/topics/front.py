@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from lampwright.report.layout import Column, heading, join, paragraph, table
+from lampwright.report.layout import folding, paragraph, right, section, stacked, table
 from lampwright.report.topics.parts import to_fit
 from lampwright.results.design import Design
 from lampwright.results.front import Aim, Front, FrontPoint
@@ -29,14 +29,12 @@ def front_text(front: Front | None, designs: Sequence[Design], width: int) -> st
         return ""
     shown = front.points[:MOST_POINTS]
     more = len(front.points) - len(shown)
-    return join(
-        (
-            "\n".join((heading("Trade-offs", width), paragraph(beaten_text(front), width))),
-            _table(shown, designs, width),
-            paragraph(f"{many(more, 'more is', 'more are')} in ranking.json.", width) if more else "",
-            *(paragraph(note, width) for note in notes(front)),
-        )
-    ).rstrip("\n")
+    return stacked(
+        section("Trade-offs", width, paragraph(beaten_text(front), width)),
+        _table(shown, designs, width),
+        paragraph(f"{many(more, 'more is', 'more are')} in ranking.json.", width) if more else "",
+        *(paragraph(note, width) for note in notes(front)),
+    )
 
 
 def beaten_text(front: Front) -> str:
@@ -86,8 +84,7 @@ def _named(aim: Aim) -> str:
 
 
 def _table(points: Sequence[FrontPoint], designs: Sequence[Design], width: int) -> str:
-    named = ("rank", "extra", "wires", "conductors", "margin", "faults")
-    columns = [*(Column(name, "right") for name in named), Column("to fit", folds=True)]
+    columns = right("rank", "extra", "wires", "conductors", "margin", "faults") + folding("to fit")
     rows = [
         (
             marked(point),

@@ -6,7 +6,7 @@ No source: our layout.
 from collections.abc import Sequence
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, enough, heading, join, paragraph, table
+from lampwright.report.layout import bullets, enough, folding, heading, paragraph, right, stacked, table
 from lampwright.results.ranking import PartCount, SearchReport, Stage
 from lampwright.words import many
 
@@ -18,15 +18,13 @@ UNEQUAL = "THESE SHOULD BE EQUAL, report this"
 
 def search_text(search: SearchReport, width: int) -> str:
     """Write the funnel, the listing's count, what was tried, and what no row of the spec covers."""
-    return join(
-        (
-            heading(f"Search: {si.duration(search.seconds)}", width),
-            _funnel(search.stages, width),
-            "\n".join(paragraph(_listed(count), width) for count in search.part_counts),
-            _tried(search, width),
-            _uncovered(search.unconstrained, width),
-        )
-    ).rstrip("\n")
+    return stacked(
+        heading(f"Search: {si.duration(search.seconds)}", width),
+        _funnel(search.stages, width),
+        "\n".join(paragraph(_listed(count), width) for count in search.part_counts),
+        _tried(search, width),
+        _uncovered(search.unconstrained, width),
+    )
 
 
 def reasons(stages: Sequence[Stage], width: int) -> str:
@@ -75,13 +73,7 @@ def stage_rows(stages: Sequence[Stage]) -> list[tuple[str, ...]]:
 
 def _funnel(stages: Sequence[Stage], width: int) -> str:
     """Draw the table of stages; the unit is said where it changes."""
-    columns = [
-        Column("stage", folds=True),
-        Column("counting", folds=True),
-        Column("entered", "right"),
-        Column("left", "right"),
-        Column("removed", "right"),
-    ]
+    columns = [*folding("stage", "counting"), *right("entered", "left", "removed")]
     rows = []
     unit = ""
     for stage in stages:

@@ -3,7 +3,17 @@
 from collections.abc import Sequence
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, enough, heading, join, paragraph, table
+from lampwright.report.layout import (
+    Column,
+    bullets,
+    enough,
+    folding,
+    heading,
+    paragraph,
+    right,
+    stacked,
+    table,
+)
 from lampwright.report.schematic.text import schematic_text
 from lampwright.report.topics.parts import parts_table, to_fit
 from lampwright.report.topics.states import said_of, state_tables
@@ -23,15 +33,13 @@ HOW = "Each was tried. Write its lines in place of those in the spec, or beside 
 
 def shortfall_text(shortfall: Shortfall, width: int) -> str:
     """Write why there is no circuit, which come nearest, and what would help."""
-    return join(
-        (
-            _conflict(shortfall.conflict, width),
-            _nearest(shortfall, width),
-            *(_best(near, width) for near in shortfall.near_misses[:1]),
-            _suggestions(shortfall.suggestions, width),
-            _tried(shortfall.tried, width),
-        )
-    ).rstrip("\n")
+    return stacked(
+        _conflict(shortfall.conflict, width),
+        _nearest(shortfall, width),
+        *(_best(near, width) for near in shortfall.near_misses[:1]),
+        _suggestions(shortfall.suggestions, width),
+        _tried(shortfall.tried, width),
+    )
 
 
 def short(margin: float) -> str:
@@ -110,12 +118,12 @@ def _nearest(shortfall: Shortfall, width: int) -> str:
         paragraph(shortfall.looked_at, width, "Looked at: "),
     ]
     if shortfall.near_misses:
-        columns = [Column(""), Column("margin", "right"), Column("misses", folds=True)]
+        columns = [Column(""), *right("margin"), *folding("misses", "to fit")]
         rows = [
             (f"{near.design.rank}", _margin(near), in_short(near), to_fit(near.design.parts))
             for near in shortfall.near_misses
         ]
-        lines += ["", table([*columns, Column("to fit", folds=True)], rows, width)]
+        lines += ["", table(columns, rows, width)]
     return "\n".join(lines)
 
 
@@ -127,15 +135,13 @@ def _margin(near: NearMiss) -> str:
 def _best(near: NearMiss, width: int) -> str:
     """Write the nearest circuit in full: drawing, parts, what the lamps do, what is missed and exceeded."""
     design = near.design
-    return join(
-        (
-            heading(nearest_title(near), width),
-            schematic_text(design, width=width),
-            parts_table(design.parts, width),
-            *state_tables(design.states, width),
-            "\n".join(("What it does wrong, worst first:", *bullets(wrongs(near), width))),
-        )
-    ).rstrip("\n")
+    return stacked(
+        heading(nearest_title(near), width),
+        schematic_text(design, width=width),
+        parts_table(design.parts, width),
+        *state_tables(design.states, width),
+        "\n".join(("What it does wrong, worst first:", *bullets(wrongs(near), width))),
+    )
 
 
 def _suggestions(suggestions: Sequence[Suggestion], width: int) -> str:

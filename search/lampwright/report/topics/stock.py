@@ -4,21 +4,19 @@ No source: our layout.
 """
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
+from lampwright.report.layout import bullets, folding, paragraph, right, section, stacked, table
 from lampwright.results.stock import StockPlan
 from lampwright.words import money
 
 
 def stock_text(plan: StockPlan, width: int) -> str:
     """Write the plan: its sentence first, then the copies, the parts, and what was not tried."""
-    return join(
-        (
-            "\n".join((heading("From the parts box", width), paragraph(plan.text, width))),
-            _copies(plan, width),
-            _items(plan, width),
-            "\n".join(bullets(plan.remarks, width)),
-        )
-    ).rstrip("\n")
+    return stacked(
+        section("From the parts box", width, paragraph(plan.text, width)),
+        _copies(plan, width),
+        _items(plan, width),
+        "\n".join(bullets(plan.remarks, width)),
+    )
 
 
 def copy_rows(plan: StockPlan) -> list[tuple[str, ...]]:
@@ -43,20 +41,14 @@ def item_rows(plan: StockPlan) -> list[tuple[str, ...]]:
 
 
 def _copies(plan: StockPlan, width: int) -> str:
-    columns = [
-        Column("copy", folds=True),
-        Column("design", "right"),
-        Column("margin", "right"),
-        Column("to fit", folds=True),
-    ]
+    columns = [*folding("copy"), *right("design", "margin"), *folding("to fit")]
     return table(columns, copy_rows(plan), width) if plan.builds else ""
 
 
 def _items(plan: StockPlan, width: int) -> str:
     if not plan.items:
         return ""
-    columns = [Column("item", folds=True)]
-    columns += [Column(name, "right") for name in ("needed", "from stock", "to buy", "price", "cost")]
+    columns = [*folding("item"), *right("needed", "from stock", "to buy", "price", "cost")]
     needed, stocked, bought = (
         str(sum(counts))
         for counts in zip(*((i.needed, i.from_stock, i.to_buy) for i in plan.items), strict=True)

@@ -3,22 +3,30 @@
 from collections.abc import Sequence
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, heading, join, paragraph, table
+from lampwright.report.layout import (
+    Column,
+    bullets,
+    folding,
+    hanging,
+    paragraph,
+    right,
+    section,
+    stacked,
+    table,
+)
 from lampwright.results.wiring import FeedFuseRow, SpliceRow, TerminalRow, WireRow, WiringList
 from lampwright.words import many
 
 
 def wiring_text(wiring: WiringList, width: int) -> str:
     """Write the wiring list: the margin, the wires, what lamps lose, fuses, splices, what to look at."""
-    return join(
-        (
-            "\n".join((heading("Wiring", width), *_summary(wiring, width))),
-            "\n".join(bullets((f"! {warning}" for warning in wiring.warnings), width, "")),
-            _wires(wiring.wires, width),
-            "\n".join((*_lamps(wiring, width), *_fuses(wiring.fuses, width), *_places(wiring, width))),
-            "\n".join(bullets(wiring.notes, width)),
-        )
-    ).rstrip("\n")
+    return stacked(
+        section("Wiring", width, *_summary(wiring, width)),
+        "\n".join(bullets((f"! {warning}" for warning in wiring.warnings), width, "")),
+        _wires(wiring.wires, width),
+        "\n".join((*_lamps(wiring, width), *_fuses(wiring.fuses, width), *_places(wiring, width))),
+        "\n".join(bullets(wiring.notes, width)),
+    )
 
 
 def wiring_said(wiring: WiringList) -> str:
@@ -86,10 +94,8 @@ def _wires(wires: Sequence[WireRow], width: int) -> str:
     if not wires:
         return ""
     placed = any(wire.zone for wire in wires)
-    columns = [Column("wire", "right"), Column("from", folds=True), Column("to", folds=True)]
-    columns += [Column("zone", folds=True), Column("pin", "right")] if placed else []
-    columns += [Column(name, "right") for name in ("A", "m", "mm²", "AWG", "V lost")]
-    columns.append(Column("colour"))
+    columns = right("wire") + folding("from", "to") + (folding("zone") + right("pin") if placed else [])
+    columns += [*right("A", "m", "mm²", "AWG", "V lost"), Column("colour")]
     rows = []
     for wire in wires:
         row = [str(wire.number), wire.from_node, wire.to_node]
@@ -112,24 +118,18 @@ def _lamps(wiring: WiringList, width: int) -> list[str]:
 
 def _fuses(fuses: Sequence[FeedFuseRow], width: int) -> list[str]:
     lines = []
-    lead = "Fuses          "
     for row in fuses:
         size = "none large enough" if row.fuse_amps is None else f"{row.fuse_amps:g} A {row.colour}"
-        said = f"{row.feed}: {size}, for {row.amps:.2f} A; its wires carry {row.carries_amps:g} A"
-        lines.append(paragraph(said, width, lead))
-        lead = " " * len(lead)
-    return lines
+        lines.append(f"{row.feed}: {size}, for {row.amps:.2f} A; its wires carry {row.carries_amps:g} A")
+    return hanging(f"{'Fuses':<15}", lines, width)
 
 
 def _places(wiring: WiringList, width: int) -> list[str]:
-    rows = [("Splices", f"at {row.at}{_in(row.zone)}: {_list(row.wires)}") for row in wiring.splices]
-    rows += [("Couplings", f"{row.zones}: {_list(row.wires)}") for row in wiring.couplings]
-    rows += [("Terminals", terminal_words(row)) for row in wiring.terminals]
-    titles = [title for title, _ in rows]
-    return [
-        paragraph(said, width, f"{'' if title in titles[:at] else title:<15}")
-        for at, (title, said) in enumerate(rows)
-    ]
+    splices = (f"at {row.at}{_in(row.zone)}: {_list(row.wires)}" for row in wiring.splices)
+    couplings = (f"{row.zones}: {_list(row.wires)}" for row in wiring.couplings)
+    terminals = (terminal_words(row) for row in wiring.terminals)
+    places = (("Splices", splices), ("Couplings", couplings), ("Terminals", terminals))
+    return [line for title, texts in places for line in hanging(f"{title:<15}", texts, width)]
 
 
 def _in(zone: str) -> str:
