@@ -1,4 +1,4 @@
-"""From shell to ranking: the shipped specs, each in a fresh process, and the help text."""
+"""From shell to ranking: the shipped specs, each in a fresh process; the quick answer; and the help text."""
 
 import os
 import sys
@@ -6,13 +6,16 @@ from collections.abc import Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from tests.bench.clock import PROGRAM, run_process, run_program
+from tests.bench.clock import PROGRAM, core_seconds, run_process, run_program
 from tests.bench.searches import compile_kernels, search
 from tests.bench.table import Row, Size
 
+import lampwright
+
 SPECS = Path(__file__).parents[2] / "specs"
 FLAGSHIP = "sidecar_side_lamp"
-FLAGSHIP_SECONDS, SPEC_SECONDS = 10.0, 60.0
+NONE = "no_such_circuit"
+FLAGSHIP_SECONDS, SPEC_SECONDS, FIND_SECONDS = 10.0, 60.0, 0.02
 HEAVY = ("numba", "numpy", "scipy", "ortools", "lampwright.solve.newton")
 IMPORTED = f"""
 import sys
@@ -33,7 +36,7 @@ def measure(size: Size) -> tuple[Row, ...]:
     tries = 1 if size is Size.TINY else 2
     with TemporaryDirectory() as name:
         rows = tuple(_timed(spec, Path(name), tries) for spec in specs)
-    return (*rows, *_help())
+    return (*rows, _find(size), *_help())
 
 
 def _timed(spec: Path, out: Path, tries: int) -> Row:
@@ -42,6 +45,16 @@ def _timed(spec: Path, out: Path, tries: int) -> Row:
     most = FLAGSHIP_SECONDS if spec.stem == FLAGSHIP else SPEC_SECONDS
     said = f"{best.run.seconds:.2f} s, {best.listed:,} circuits, {best.verdict}"
     return Row(spec.stem, said, f"<= {most:.0f} s", best.run.seconds <= most)
+
+
+def _find(size: Size) -> Row:
+    """Whether there is a design, without why not, against the whole answer; in this process, all loaded."""
+    spec = SPECS / f"{NONE}.toml"
+    lampwright.search(spec)
+    whole = core_seconds(lambda: lampwright.search(spec), 1 if size is Size.TINY else 3)
+    quick = core_seconds(lambda: lampwright.find(spec), 10)
+    said = f"{quick:.3f} s against {whole:.2f} s: {whole / quick:.0f}x"
+    return Row(f"{NONE}, find", said, f"<= {FIND_SECONDS:g} s", quick <= FIND_SECONDS)
 
 
 def _help() -> Iterator[Row]:

@@ -34,6 +34,7 @@ exponents from the IES Handbook (IES-HB).
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -183,6 +184,23 @@ def amps_of(filament: Filament, volts: ArrayLike) -> Floats:
 def relative_flux_of(filament: Filament, volts: ArrayLike) -> Floats:
     """Luminous flux relative to rated [1] at given volts [V], any shape and sign."""
     return relative_flux_at(filament, kelvin_of(filament, volts))
+
+
+@lru_cache(maxsize=4096)
+def flux_across(filament: Filament, volts: tuple[float, ...]) -> Floats:
+    """`relative_flux_of` at these volts [V], (volts,), remembered: every problem with the lamp asks anew."""
+    return _held(relative_flux_of(filament, np.array(volts)))
+
+
+@lru_cache(maxsize=4096)
+def volts_giving(filament: Filament, flux: tuple[float, ...]) -> Floats:
+    """`volts_for_flux` for these, (flux,) [V], remembered likewise."""
+    return _held(volts_for_flux(filament, np.array(flux)))
+
+
+def _held(values: Floats) -> Floats:
+    values.flags.writeable = False
+    return values
 
 
 def volts_for_flux(filament: Filament, flux: ArrayLike) -> Floats:

@@ -19,7 +19,7 @@ from math import inf, isfinite
 
 import numpy as np
 
-from lampwright.parts.filament import Filament, relative_flux_at, relative_flux_of, volts_at, volts_for_flux
+from lampwright.parts.filament import Filament, flux_across, relative_flux_at, volts_at, volts_giving
 from lampwright.solve.laws import Floats, Models, filament_stops
 from lampwright.spec.model import AskedBand, Band
 from lampwright.spec.states import State
@@ -42,15 +42,15 @@ class Edges:
 
 
 def full_light(filament: Filament, volts: Floats) -> Floats:
-    """What full is a share of, relative flux [1] at these supplies [V], any shape: rated light at most."""
-    return np.minimum(1.0, relative_flux_of(filament, volts))
+    """What full is a share of, relative flux [1] at these supplies (supplies,) [V]: rated light at most."""
+    return np.minimum(1.0, flux_across(filament, tuple(volts.tolist())))
 
 
 def flux_band(asked: AskedBand, filament: Filament, volts: float) -> Band:
     """What is asked of one filament at one supply [V], as relative flux."""
     low, high = asked.low, asked.high
     if asked.of_full > 0.0:
-        low = max(low, asked.of_full * float(full_light(filament, np.array(volts))))
+        low = max(low, asked.of_full * float(full_light(filament, np.array([volts]))[0]))
     if isfinite(asked.kelvin):
         high = min(high, float(relative_flux_at(filament, asked.kelvin)))
     return Band(low, high)
@@ -100,14 +100,14 @@ def _low(band: AskedBand, filament: Filament, model: int, models: Models, volts:
             across = np.array([filament_stops(each, model, models.table, models.stops) for each in volts])
             stops = np.maximum(stops, np.log2(band.of_full) + np.minimum(0.0, across))
             flux = np.maximum(flux, band.of_full * full_light(filament, volts))
-    return np.stack([stops, volts_for_flux(filament, flux)])
+    return np.stack([stops, volts_giving(filament, tuple(flux.tolist()))])
 
 
 def _high(band: AskedBand, filament: Filament, model: int, models: Models) -> Floats:
     """Stops and volts of a high edge, (2,)."""
     stops, volts = inf, inf
     if isfinite(band.high):
-        stops, volts = float(np.log2(band.high)), float(volts_for_flux(filament, band.high))
+        stops, volts = float(np.log2(band.high)), float(volts_giving(filament, (band.high,))[0])
     if isfinite(band.kelvin):
         most = float(volts_at(filament, band.kelvin))
         stops = min(stops, filament_stops(most, model, models.table, models.stops))

@@ -14,7 +14,7 @@ from math import floor
 
 from lampwright.errors import Finding
 from lampwright.parts.catalogue import lamp_names, lamp_type
-from lampwright.parts.filament import relative_flux_of
+from lampwright.parts.filament import flux_across
 from lampwright.problem.edges import flux_band
 from lampwright.spec.levels import band_of, phase_words
 from lampwright.spec.model import AskedBand, Lamp, Spec
@@ -60,7 +60,7 @@ def _out_of_reach(lamp: Lamp, filament: int, asked: AskedBand, system: int, volt
             least = flux_band(asked, one, volts).low
             if least <= 0.0:
                 return ""
-            reaches.append((float(relative_flux_of(one, volts)), least, kind.name))
+            reaches.append((float(flux_across(one, (volts,))[0]), least, kind.name))
     given, least, best = max(reaches, key=lambda reach: reach[0] / reach[1])
     if given / least >= 1.0 - ROUNDING:
         return ""

@@ -15,7 +15,7 @@ from lampwright.parts.catalogue import LampType, diode_type, lamp_type
 from lampwright.parts.conduction import Filling
 from lampwright.parts.curve_table import CELLS, CurveTables, curve_tables
 from lampwright.parts.diode import DiodeType, thermal_volts
-from lampwright.parts.filament import Filament, relative_flux_of
+from lampwright.parts.filament import Filament, flux_across
 from lampwright.parts.series import preferred_values, series_tolerance
 from lampwright.solve.laws import DIODE_SIZE, Floats, Models, tabulate_diode
 from lampwright.spec.model import Resistors, Spec, Stock
@@ -51,7 +51,7 @@ class PartOptions:
     def flux_at(self, volts: Floats) -> tuple[Floats, ...]:
         """Relative flux [1] straight across these volts [V]: per filament, shape (types, volts)."""
         return tuple(
-            np.array([relative_flux_of(self.filaments[model], volts) for model in models])
+            np.array([flux_across(self.filaments[model], tuple(volts.tolist())) for model in models])
             for models in self.filament_model
         )
 
