@@ -27,7 +27,7 @@ from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice as Digits
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of
 from lampwright.problem.reading import read_problem
-from lampwright.results.design import Choice, Design, PartRow
+from lampwright.results.design import Design, OtherChoice, PartRow
 from lampwright.searching.evaluate import Share, ShareEvaluator
 from lampwright.searching.plan import plan_steps
 
@@ -90,7 +90,7 @@ class Printed:
     margin: float
 
 
-def with_choice(parts: tuple[PartRow, ...], choice: Choice) -> tuple[PartRow, ...]:
+def with_choice(parts: tuple[PartRow, ...], choice: OtherChoice) -> tuple[PartRow, ...]:
     """The parts with the types and values of a choice, read from its words."""
     said = dict(words.split(" ", 1) for words in choice.fitted)
     rows = []

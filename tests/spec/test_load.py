@@ -17,9 +17,9 @@ from lampwright.spec.model import (
     Band,
     Control,
     Lamp,
+    PartsBox,
     Position,
     Resistors,
-    Stock,
     StockedResistor,
     Wiring,
     filament_names,
@@ -118,7 +118,7 @@ def test_every_field_arrives(sound: str) -> None:
     assert spec.wiring == Wiring(2.0, lengths, (0.75, 1.5), 0.5, 40.0)
     rows = (StockedResistor(4.75, 10.0, 0, 0.25), StockedResistor(6.8, 2.0, 3, None))
     lamps, prices = (("R5W", 2), ("W2.3W", 0)), (("R5W", 1.5),)
-    assert spec.stock == Stock(
+    assert spec.stock == PartsBox(
         builds=("near", "far"),
         least_margin=0.2,
         alike=("left",),
@@ -207,7 +207,7 @@ def test_stock_left_out_or_short(sound: str) -> None:
     """Without the table there is no box, and the digest is what it was before there was one."""
     assert parse_spec(sound, "tail").stock is None
     short = parse_spec(sound + "[stock]\nlamps = { R5W = 2 }\n", "tail")
-    assert short.stock == Stock(
+    assert short.stock == PartsBox(
         builds=("build",),
         least_margin=0.0,
         alike=(),

@@ -16,12 +16,12 @@ from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import Netlist, draw, number_nodes
 from lampwright.parts.conduction import Filling
 from lampwright.problem.problem import Choice, Problem, assumed, fitted
-from lampwright.results.design import Choice as ChoiceRow
 from lampwright.results.design import (
     Design,
     Drawing,
     LampReading,
     NodeReading,
+    OtherChoice,
     PartReading,
     PartRow,
     Rating,
@@ -150,13 +150,13 @@ class Presenter:
         diodes = [f"D{n + 1}" for n in range(netlist.diodes)]
         return (*self.problem.layout.filaments, *diodes, *(f"R{n + 1}" for n in range(netlist.resistors)))
 
-    def _choice(self, netlist: Netlist, one: Passing) -> ChoiceRow:
+    def _choice(self, netlist: Netlist, one: Passing) -> OtherChoice:
         what = fitted(self.problem, netlist, one.choice)
         lamps = dict(zip(self.problem.layout.lamp_of, what.filaments, strict=True))
         words = [f"{lamp} {kind}" for lamp, kind in lamps.items()]
         words += [f"D{n} {kind}" for n, kind in enumerate(what.diodes, 1)]
         words += [f"R{n} {ohms:g} ohm" for n, ohms in enumerate(what.ohms, 1)]
-        return ChoiceRow(fitted=tuple(words), margin_stops=one.margin)
+        return OtherChoice(fitted=tuple(words), margin_stops=one.margin)
 
     def _tightest(self, netlist: Netlist, judgement: Judgement) -> Tightest:
         verdicts, demands = judgement.verdicts, self.problem.demands

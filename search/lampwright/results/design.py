@@ -130,7 +130,7 @@ class Ratings(Row, frozen=True, kw_only=True):
     lamps: tuple[Rating, ...]
 
 
-class Choice(Row, frozen=True, kw_only=True):
+class OtherChoice(Row, frozen=True, kw_only=True):
     """Another set of lamp types and values with which the same circuit meets the spec."""
 
     fitted: tuple[str, ...]
@@ -163,7 +163,7 @@ class Design(Row, frozen=True, kw_only=True):
     tightest: Tightest
     states: tuple[StateRow, ...]
     ratings: Ratings
-    choices: tuple[Choice, ...]
+    choices: tuple[OtherChoice, ...]
     also_drawn_as: tuple[Drawing, ...]
     care: CareReport | None
     wiring: WiringList | None

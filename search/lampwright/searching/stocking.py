@@ -20,7 +20,7 @@ from lampwright.prove.stock import Box, Copy, Plan, Way, least_missing, plan_bui
 from lampwright.prove.stock_model import Item, Place
 from lampwright.results.design import Design
 from lampwright.results.stock import StockBuild, StockItem, StockPlan
-from lampwright.spec.model import Stock
+from lampwright.spec.model import PartsBox
 from lampwright.words import listed, many, money
 
 MONEY = 10_000
@@ -67,7 +67,7 @@ class _Planner:
     """Puts one ranking and one parts box to the solver, and its answer into rows."""
 
     def __init__(
-        self, problem: Problem, stock: Stock, winners: Sequence[Winner], designs: Sequence[Design]
+        self, problem: Problem, stock: PartsBox, winners: Sequence[Winner], designs: Sequence[Design]
     ) -> None:
         self.problem, self.stock, self.judge = problem, stock, Judge(problem)
         self.parts = tuple(_parts(problem, stock))
@@ -238,7 +238,7 @@ def resistor_name(ohms: float, watts: float) -> str:
     return f"{ohms:g} ohm {watts:g} W"
 
 
-def _parts(problem: Problem, stock: Stock) -> Iterator[_Part]:
+def _parts(problem: Problem, stock: PartsBox) -> Iterator[_Part]:
     """Every kind of part that a choice can take: lamps, diodes, resistors by ohms and watts."""
     prices = dict(stock.prices)
     lamps = dict.fromkeys(name for types in problem.part_options.lamp_types for name in types)
@@ -277,7 +277,7 @@ def _what_to_do(builds: Sequence[StockBuild], items: Sequence[StockItem]) -> str
     return f"Build {_named(names)} as design {builds[0].rank}: {buy}."
 
 
-def _remarks(problem: Problem, stock: Stock) -> Iterator[str]:
+def _remarks(problem: Problem, stock: PartsBox) -> Iterator[str]:
     """What of the box was not tried, and what the margins leave out."""
     lamps = {name for types in problem.part_options.lamp_types for name in types}
     unused = [name for name, _ in stock.lamps if name not in lamps]

@@ -18,7 +18,7 @@ from lampwright.parts.diode import DiodeType, thermal_volts
 from lampwright.parts.filament import Filament, flux_across
 from lampwright.parts.series import preferred_values, series_tolerance
 from lampwright.solve.laws import DIODE_SIZE, Floats, Models, tabulate_diode
-from lampwright.spec.model import Resistors, Spec, Stock
+from lampwright.spec.model import PartsBox, Resistors, Spec
 
 OVERVOLT = 1.2
 """Most volts on a lamp, relative to its test voltage: the end of the handbook exponents' range."""
@@ -56,7 +56,7 @@ class PartOptions:
         )
 
 
-def resistor_values(resistors: Resistors | None, stock: Stock | None = None) -> tuple[float, ...]:
+def resistor_values(resistors: Resistors | None, stock: PartsBox | None = None) -> tuple[float, ...]:
     """The preferred values within the spec's range [ohm], and those of the parts box within it; rising."""
     if resistors is None:
         return ()

@@ -22,11 +22,11 @@ from lampwright.spec.model import (
     Extras,
     Lamp,
     Levels,
+    PartsBox,
     Position,
     Resistors,
     Same,
     Spec,
-    Stock,
     StockedResistor,
     Supply,
     Wiring,
@@ -144,10 +144,10 @@ def _wiring(table: Mapping[str, Any], pairs: Mapping[str, tuple[str, str]]) -> W
     )
 
 
-def _stock(table: Mapping[str, Any]) -> Stock:
+def _stock(table: Mapping[str, Any]) -> PartsBox:
     prices = dict(table.get("prices", {}))
     resistor_price = prices.pop("resistor", None)
-    return Stock(
+    return PartsBox(
         builds=tuple(table["builds"]),
         least_margin=table["least_margin"],
         alike=tuple(table["alike"]),

@@ -16,7 +16,7 @@ from lampwright.spec.levels import ANY, STEADY, is_empty, is_steady, meet
 from lampwright.spec.model import GROUND, OFF, ON, SUPPLY, BehaviourRow, Control, Spec
 from lampwright.spec.states import (
     Contact,
-    Moment,
+    PhasedSetting,
     band_at,
     closed_contacts,
     count_states,
@@ -118,7 +118,7 @@ def _contradictions(spec: Spec, file: FilePlace) -> Iterator[Finding]:
                 yield Finding(place.text, said, "change one of the words, or narrow the when of one row")
 
 
-def _common_moments(spec: Spec, first: BehaviourRow, second: BehaviourRow) -> Iterator[Moment]:
+def _common_moments(spec: Spec, first: BehaviourRow, second: BehaviourRow) -> Iterator[PhasedSetting]:
     """Yield the moments of the first setting both rows cover.
 
     One setting is enough: steady words ask the same in all, and a row with words that
@@ -136,7 +136,7 @@ def _narrowed(control: Control, pinned: str | None) -> Control:
 
 
 def _clashes(
-    spec: Spec, moment: Moment, first: BehaviourRow, second: BehaviourRow
+    spec: Spec, moment: PhasedSetting, first: BehaviourRow, second: BehaviourRow
 ) -> Iterator[tuple[str, str, str]]:
     """Yield each lamp of which two rows ask what cannot be together, and the two words."""
     words = dict(second.show)
@@ -146,5 +146,5 @@ def _clashes(
             yield lamp, word, words[lamp]
 
 
-def _moment_name(name: str, moment: Moment) -> str:
+def _moment_name(name: str, moment: PhasedSetting) -> str:
     return name if not moment.phases else f"{name} ({', '.join(phase for _, phase in moment.phases)})"

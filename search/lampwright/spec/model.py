@@ -191,7 +191,7 @@ class StockedResistor:
 
 
 @dataclass(frozen=True)
-class Stock:
+class PartsBox:
     """The parts box, and the copies to build from it. (Our addition to the format.)
 
     builds: names of the copies. least_margin [stops]: of every copy. alike: lamps of one type
@@ -233,7 +233,7 @@ class Spec:
     digest: str
     text: str
     wiring: Wiring | None = None
-    stock: Stock | None = None
+    stock: PartsBox | None = None
 
 
 def switch(name: str, feed: str, kind: ControlKind = "switch", most_amps: float | None = None) -> Control:

@@ -65,7 +65,7 @@ class State:
 
 
 @dataclass(frozen=True)
-class Moment:
+class PhasedSetting:
     """A setting with a phase for each flasher that is on, before anything is asked of it."""
 
     setting: Setting
@@ -85,17 +85,17 @@ def settings(controls: tuple[Control, ...]) -> Iterator[Setting]:
         yield tuple(zip(names, chosen, strict=True))
 
 
-def moments(controls: tuple[Control, ...]) -> Iterator[Moment]:
+def moments(controls: tuple[Control, ...]) -> Iterator[PhasedSetting]:
     """Yield every setting with every combination of phases, closed before open."""
     flashers = {control.name for control in controls if control.kind == "flasher"}
     phases: tuple[FlashPhase, FlashPhase] = ("closed", "open")
     for setting in settings(controls):
         flashing = [name for name, position in setting if name in flashers and position == ON]
         for chosen in product(phases, repeat=len(flashing)):
-            yield Moment(setting, tuple(zip(flashing, chosen, strict=True)))
+            yield PhasedSetting(setting, tuple(zip(flashing, chosen, strict=True)))
 
 
-def closed_contacts(controls: tuple[Control, ...], moment: Moment) -> tuple[Contact, ...]:
+def closed_contacts(controls: tuple[Control, ...], moment: PhasedSetting) -> tuple[Contact, ...]:
     """Return the contacts closed at a moment, in order of the controls."""
     opened = {name for name, phase in moment.phases if phase == "open"}
     chosen = dict(moment.setting)
@@ -145,7 +145,7 @@ def _touches_supply(contacts: tuple[Contact, ...]) -> bool:
     return any(SUPPLY in (contact.a, contact.b) for contact in contacts)
 
 
-def _state(spec: Spec, moment: Moment, name: str, filaments: tuple[str, ...]) -> State:
+def _state(spec: Spec, moment: PhasedSetting, name: str, filaments: tuple[str, ...]) -> State:
     rows = [row for row in spec.behaviour if covers(row.when, moment.setting)]
     asked = [_asked(rows, filament) for filament in filaments]
     return State(
@@ -160,7 +160,7 @@ def _state(spec: Spec, moment: Moment, name: str, filaments: tuple[str, ...]) ->
     )
 
 
-def _phase_name(moment: Moment) -> str:
+def _phase_name(moment: PhasedSetting) -> str:
     if len(moment.phases) == 1:
         return moment.phases[0][1]
     return ", ".join(f"{name} {phase}" for name, phase in moment.phases)
@@ -171,12 +171,12 @@ def _asked(rows: list[BehaviourRow], filament: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(words))
 
 
-def _band(spec: Spec, words: tuple[str, ...], moment: Moment) -> AskedBand | None:
+def _band(spec: Spec, words: tuple[str, ...], moment: PhasedSetting) -> AskedBand | None:
     bands = [band for word in words if (band := band_at(spec, word, moment)) is not None]
     return reduce(meet, bands) if bands else None
 
 
-def band_at(spec: Spec, word: str, moment: Moment) -> AskedBand | None:
+def band_at(spec: Spec, word: str, moment: PhasedSetting) -> AskedBand | None:
     """Return the band a word asks at a moment; None if nothing.
 
     A word that differs by phase asks nothing unless exactly one flasher is on; the loader
@@ -187,7 +187,7 @@ def band_at(spec: Spec, word: str, moment: Moment) -> AskedBand | None:
     return band_of(spec.levels, word)
 
 
-def _same_checks(spec: Spec, moment: Moment, filaments: tuple[str, ...]) -> tuple[SameCheck, ...]:
+def _same_checks(spec: Spec, moment: PhasedSetting, filaments: tuple[str, ...]) -> tuple[SameCheck, ...]:
     return tuple(
         SameCheck(filaments.index(first), filaments.index(second), same.within)
         for same in spec.same

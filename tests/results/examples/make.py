@@ -13,11 +13,11 @@ from typing import Literal
 from msgspec.structs import replace
 
 from lampwright.results.design import (
-    Choice,
     Design,
     Drawing,
     LampReading,
     NodeReading,
+    OtherChoice,
     PartReading,
     PartRow,
     Rating,
@@ -84,7 +84,7 @@ def design(
     last = rows[-1]
     margin = 0.84 - 0.1 * (rank - 1)
     choices = tuple(
-        Choice(fitted=("rear P21/5W", f"side R{5 * n}W"), margin_stops=margin - 0.05 * n)
+        OtherChoice(fitted=("rear P21/5W", f"side R{5 * n}W"), margin_stops=margin - 0.05 * n)
         for n in range(1, others + 1)
     )
     return Design(

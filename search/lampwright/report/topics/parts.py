@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from lampwright.report import si
 from lampwright.report.layout import Column, folding, paragraph, table
-from lampwright.results.design import Choice, Design, PartRow, Rating, Ratings
+from lampwright.results.design import Design, OtherChoice, PartRow, Rating, Ratings
 from lampwright.words import many
 
 ONE_WAY = "→"
@@ -74,7 +74,7 @@ def tightest(design: Design) -> str:
     return f"{design.tightest.lamp} at {design.tightest.state}; {design.tightest.corner}"
 
 
-def choice_words(choice: Choice) -> str:
+def choice_words(choice: OtherChoice) -> str:
     """Say one choice of types and values."""
     return f"{', '.join(choice.fitted)}: {si.stops(choice.margin_stops)}"
 
