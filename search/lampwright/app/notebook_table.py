@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from lampwright.errors import Finding, LampwrightError
-from lampwright.report.layout import WIDTH, Column
+from lampwright.report.layout import WIDTH, TextColumn
 from lampwright.report.layout import table as drawn
 from lampwright.report.notebook import table_cell
 from lampwright.report.si import SPACE
 from lampwright.report.topics.states import STATE, unfolded
 from lampwright.results.design import StateRow
 
-Cell = str | float | bool | None
+Entry = str | float | bool | None
 
 
 class NoTableLibraryError(LampwrightError):
@@ -31,7 +31,7 @@ class Table:
     """Named columns, and rows with an entry for each of them."""
 
     columns: tuple[str, ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    rows: tuple[tuple[Entry, ...], ...]
 
     def to_pandas(self) -> Any:
         """Give the table as a pandas DataFrame. Raises NoTableLibraryError where there is no pandas."""
@@ -45,7 +45,7 @@ class Table:
         """Draw the table as text."""
         numbers = self._numbers()
         columns = [
-            Column(name, "right" if at in numbers else "left", folds=name == STATE)
+            TextColumn(name, "right" if at in numbers else "left", folds=name == STATE)
             for at, name in enumerate(self.columns)
         ]
         return drawn(columns, _texts(self.rows), WIDTH).replace(SPACE, " ")
@@ -91,11 +91,11 @@ def readings_table(states: Sequence[StateRow]) -> Table:
     return Table(columns, tuple(rows))
 
 
-def _texts(rows: Sequence[Sequence[Cell]]) -> list[tuple[str, ...]]:
+def _texts(rows: Sequence[Sequence[Entry]]) -> list[tuple[str, ...]]:
     return [tuple(_text(cell) for cell in row) for row in rows]
 
 
-def _text(cell: Cell) -> str:
+def _text(cell: Entry) -> str:
     """Say an entry: yes or no, a number of four decimals at most, nothing for None."""
     if cell is None:
         return ""

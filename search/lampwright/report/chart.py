@@ -1,4 +1,4 @@
-"""What every plot of the page has: a scale, and marks on it. No source: our layout."""
+"""What every plot of the page has: axes, and marks on them. No source: our layout."""
 
 import math
 from collections.abc import Iterable
@@ -14,8 +14,12 @@ class Tick:
 
 
 @dataclass(frozen=True)
-class Scale:
-    """From numbers to places: `low` is drawn at `start`, `high` at `end`; even in doublings, or as it is."""
+class Axis:
+    """From numbers to places: `low` is drawn at `start`, `high` at `end`; even in doublings, or as it is.
+
+    >>> Axis(0.0, 10.0, 40.0, 140.0).at(2.5), Axis(0.25, 4.0, 100.0, 0.0, doublings=True).at(2.0)
+    (65.0, 25.0)
+    """
 
     low: float
     high: float

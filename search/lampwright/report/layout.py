@@ -24,7 +24,7 @@ FOLDED = 8
 
 
 @dataclass(frozen=True)
-class Column:
+class TextColumn:
     """One column: its heading, the side its entries keep to, whether long entries fold."""
 
     heading: str
@@ -32,17 +32,17 @@ class Column:
     folds: bool = False
 
 
-def right(*headings: str) -> list[Column]:
+def right(*headings: str) -> list[TextColumn]:
     """Columns of numbers."""
-    return [Column(heading, "right") for heading in headings]
+    return [TextColumn(heading, "right") for heading in headings]
 
 
-def folding(*headings: str) -> list[Column]:
+def folding(*headings: str) -> list[TextColumn]:
     """Columns whose long entries fold."""
-    return [Column(heading, folds=True) for heading in headings]
+    return [TextColumn(heading, folds=True) for heading in headings]
 
 
-def table(columns: Sequence[Column], rows: Iterable[Sequence[str]], width: int) -> str:
+def table(columns: Sequence[TextColumn], rows: Iterable[Sequence[str]], width: int) -> str:
     """Draw a table: headings, a rule, one line per row unless an entry must fold."""
     rows = [[unbroken(entry) for entry in row] for row in rows]
     cramped = _least_width(columns, rows) > width
@@ -62,7 +62,7 @@ def table(columns: Sequence[Column], rows: Iterable[Sequence[str]], width: int) 
     return "\n".join(line.rstrip() for line in page.getvalue().splitlines())
 
 
-def _least_width(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> int:
+def _least_width(columns: Sequence[TextColumn], rows: Sequence[Sequence[str]]) -> int:
     """Tell how wide a table must be for the entries of the columns that do not fold."""
     total = -GAP
     for place, column in enumerate(columns):

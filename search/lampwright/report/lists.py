@@ -1,7 +1,17 @@
 """Counts, catalogue and filament curves as text for a terminal. No source: our layout."""
 
 from lampwright.report import si
-from lampwright.report.layout import WIDTH, Column, bullets, folding, heading, join, paragraph, right, table
+from lampwright.report.layout import (
+    WIDTH,
+    TextColumn,
+    bullets,
+    folding,
+    heading,
+    join,
+    paragraph,
+    right,
+    table,
+)
 from lampwright.report.topics.doubts import FILLED
 from lampwright.results.ranking import Catalogue, CountReport, Curves, FilamentCurve, SeriesLine
 from lampwright.words import many
@@ -34,7 +44,7 @@ def count_text(report: CountReport, width: int = WIDTH) -> str:
 
 def catalogue_text(catalogue: Catalogue, width: int = WIDTH) -> str:
     """Write the catalogue: lamps, diodes, preferred values."""
-    columns = [Column("type"), Column("volts"), *folding("rated", "cap", "filling", "source")]
+    columns = [TextColumn("type"), TextColumn("volts"), *folding("rated", "cap", "filling", "source")]
     blocks = []
     for kind, title in (("lamp", "Lamps"), ("diode", "Diodes")):
         rows = [

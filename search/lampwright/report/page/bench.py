@@ -21,7 +21,8 @@ LEAST_AMPS = 0.001
 """Current below which a path counts as dead: what leaks through a blocking diode is far less."""
 
 SELECTOR: ControlKind = "positions"
-Cell = list["str | float"]
+Shown = list["str | float"]
+"""What the script shows of one lamp, part or node."""
 _Kept = tuple[int, dict[str, object]]
 """An altered state, and its place among those written."""
 
@@ -130,7 +131,7 @@ def _altered(trial: FaultTrial, one: TrialState, tried: TriedFaults) -> dict[str
     return {**_state(faulted), "said": tried.changes(trial, faulted)}
 
 
-def _blown(sound: StateRow) -> dict[str, list[Cell]]:
+def _blown(sound: StateRow) -> dict[str, list[Shown]]:
     """A state in which the supply meets ground: nothing burns, nothing is known."""
     asked = [_asked(replace(lamp, meets=False)) for lamp in sound.lamps]
     return {
@@ -140,7 +141,7 @@ def _blown(sound: StateRow) -> dict[str, list[Cell]]:
     }
 
 
-def _state(row: StateRow) -> dict[str, list[Cell]]:
+def _state(row: StateRow) -> dict[str, list[Shown]]:
     return {
         "lamps": [_lamp(reading) for reading in row.lamps],
         "parts": [_part(reading) for reading in row.parts],
@@ -148,7 +149,7 @@ def _state(row: StateRow) -> dict[str, list[Cell]]:
     }
 
 
-def _lamp(reading: LampReading) -> Cell:
+def _lamp(reading: LampReading) -> Shown:
     """What it does, how it glows, its volts and amps, and what is asked of it."""
     amps = "0" + si.SPACE + "A" if reading.amps < LEAST_AMPS else si.amps(reading.amps)
     return [does(reading), glow(reading), _volts(reading.volts), amps, _asked(reading)]
@@ -158,14 +159,14 @@ def _asked(reading: LampReading) -> str:
     return "" if reading.wanted == UNASKED else f"{reading.wanted}: {'kept' if reading.meets else 'missed'}"
 
 
-def _part(reading: PartReading) -> Cell:
+def _part(reading: PartReading) -> Shown:
     """Which way the current runs (1 from `from` to `to`, -1 back, 0 not at all), and how much."""
     if abs(reading.amps) < LEAST_AMPS:
         return [0, ""]
     return [1 if reading.amps > 0 else -1, si.amps(abs(reading.amps))]
 
 
-def _node(reading: NodeReading) -> Cell:
+def _node(reading: NodeReading) -> Shown:
     """The potential, and what holds it."""
     return [_volts(reading.volts), reading.held]
 

@@ -7,16 +7,14 @@ wanted. No source: a thin wrapper.
 
 import importlib
 import math
-import re
 from types import ModuleType
 from typing import Literal
 
 from lampwright.errors import Finding, LampwrightError
-from lampwright.report.schematic.svg import Schematic
+from lampwright.report.schematic.svg import STYLE, Schematic
 
 PictureKind = Literal["svg", "png", "pdf"]
 
-STYLE = re.compile(r"<style>.*?</style>", re.DOTALL)
 SCALE = 2.0
 """Pixels of a PNG to one of the SVG, where no width is asked: fit for a screen of today."""
 EXTRA = 'install the extra: pip install "lampwright[picture]"; or write an .svg, which needs nothing'
@@ -67,7 +65,7 @@ def render_pdf(drawn: Schematic) -> bytes:
 
 def _plain(svg: str) -> bytes:
     """Leave out the style, which is for pages: it knows colours that only browsers know."""
-    return STYLE.sub("", svg).encode("utf-8")
+    return svg.replace(f"<style>{STYLE}</style>", "").encode("utf-8")
 
 
 def _library(kind: PictureKind) -> ModuleType:

@@ -6,7 +6,7 @@ Faults that do the same are one entry. No source: our layout.
 from collections.abc import Iterator, Sequence
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, folding, heading, paragraph, right, stacked, table
+from lampwright.report.layout import TextColumn, bullets, folding, heading, paragraph, right, stacked, table
 from lampwright.report.topics.states import said_of
 from lampwright.results.care import (
     Act,
@@ -51,7 +51,7 @@ def care_text(care: CareReport, states: Sequence[StateRow], width: int, most: in
 
 def tolerance_text(tolerance: Tolerance, width: int) -> str:
     """Write what every tolerance costs, the yield, and ageing."""
-    columns = [Column("tolerance of"), *folding("span"), *right("costs", "margin without")]
+    columns = [TextColumn("tolerance of"), *folding("span"), *right("costs", "margin without")]
     rows = [
         (cost.ref, cost.span, si.stops(cost.cost_stops), si.stops(cost.margin_without))
         for cost in tolerance.costs
@@ -191,7 +191,7 @@ def endurance_text(endurance: Endurance, width: int) -> str:
                 width,
             )
         )
-    columns = [Column("lamp"), Column("type"), *right("worst volts", "life", "hours")]
+    columns = [TextColumn("lamp"), TextColumn("type"), *right("worst volts", "life", "hours")]
     rows = [
         (lamp.ref, lamp.type, si.volts(lamp.volts), _life(lamp.life, lamp.in_range), _hours(lamp.hours))
         for lamp in endurance.lamps

@@ -7,7 +7,7 @@ manual, S63). No source for the layout.
 from collections.abc import Iterable, Iterator
 
 from lampwright.report import si
-from lampwright.report.layout import Column, bullets, folding, heading, join, paragraph, right, table
+from lampwright.report.layout import TextColumn, bullets, folding, heading, join, paragraph, right, table
 from lampwright.results.flashing import Flashing, FlashLamp, FlashPhase
 from lampwright.words import listed
 
@@ -101,7 +101,7 @@ def _ended(row: FlashLamp) -> str:
 
 
 def _table(flashing: Flashing, width: int) -> str:
-    columns = [*folding("setting"), Column("lamp"), Column("asked")]
+    columns = [*folding("setting"), TextColumn("lamp"), TextColumn("asked")]
     columns += right("closed: there after", "open: there after")
     return table(columns, _rows(flashing), width)
 

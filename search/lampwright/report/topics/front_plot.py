@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lampwright.report import si
-from lampwright.report.chart import Scale, Tick
+from lampwright.report.chart import Axis, Tick
 from lampwright.report.topics.front import marked, score_text
 from lampwright.results.front import Front, FrontPoint
 from lampwright.words import many
@@ -74,8 +74,8 @@ def front_plot(front: Front) -> FrontPlot | None:
         _marks([point.margin_stops for point in known]),
         _marks([_score(point) for point in known]),
     )
-    across = Scale(margins[0], margins[-1], LEFT, RIGHT)
-    up = Scale(scores[0], scores[-1], BOTTOM, TOP)
+    across = Axis(margins[0], margins[-1], LEFT, RIGHT)
+    up = Axis(scores[0], scores[-1], BOTTOM, TOP)
     return FrontPlot(
         across=_ticks(across, margins),
         up=_ticks(up, scores),
@@ -96,7 +96,7 @@ def _score(point: FrontPoint) -> float:
     return point.fault_score or 0.0
 
 
-def _ticks(scale: Scale, marks: Sequence[float]) -> tuple[Tick, ...]:
+def _ticks(scale: Axis, marks: Sequence[float]) -> tuple[Tick, ...]:
     """The marks with their numbers, in as many decimals as tell them apart."""
     decimals = max(0, -math.floor(math.log10(marks[1] - marks[0]) + 1e-9))
     return tuple(Tick(scale.at(mark), f"{mark:.{decimals}f}") for mark in marks)
@@ -121,7 +121,7 @@ def _kind(point: FrontPoint) -> int:
     return min(point.extra_parts, len(SHAPES) - 1)
 
 
-def _markers(points: Sequence[FrontPoint], across: Scale, up: Scale) -> tuple[Marker, ...]:
+def _markers(points: Sequence[FrontPoint], across: Axis, up: Axis) -> tuple[Marker, ...]:
     """One marker for all points that are drawn at one place and say the same."""
     together: dict[tuple[float, float, str], list[FrontPoint]] = {}
     for point in points:

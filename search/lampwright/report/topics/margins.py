@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lampwright.report.chart import Scale, Tick
+from lampwright.report.chart import Axis, Tick
 from lampwright.results.design import Design
 
 LEAST_SCALE = 2
@@ -42,19 +42,19 @@ def asked_of(design: Design) -> tuple[Asked, ...]:
     return tuple(sorted(rows, key=lambda one: one.least))
 
 
-def scale_of(asked: Sequence[Asked]) -> Scale:
+def scale_of(asked: Sequence[Asked]) -> Axis:
     """From zero, or a whole stop below the worst miss, to a whole stop above what is of interest."""
     leasts = [one.least for one in asked]
     high = max((least for least in leasts if least < MOST_SCALE), default=LEAST_SCALE)
     low = min([0.0, *leasts])
-    return Scale(max(-10.0, math.floor(low)), max(LEAST_SCALE, math.floor(high) + 1), LEFT, RIGHT)
+    return Axis(max(-10.0, math.floor(low)), max(LEAST_SCALE, math.floor(high) + 1), LEFT, RIGHT)
 
 
-def ticks(scale: Scale) -> tuple[Tick, ...]:
+def ticks(scale: Axis) -> tuple[Tick, ...]:
     """A mark at every whole stop."""
     return scale.ticks(range(math.ceil(scale.low), math.floor(scale.high) + 1), "{}")
 
 
-def dots(asked: Asked, scale: Scale) -> list[float]:
+def dots(asked: Asked, scale: Axis) -> list[float]:
     """Where the margins of all states are drawn, each place once."""
     return sorted({scale.at(margin) for margin in asked.margins})

@@ -6,7 +6,7 @@ No source: our layout.
 from collections.abc import Sequence
 
 from lampwright.report import si
-from lampwright.report.layout import Column, folding, paragraph, table
+from lampwright.report.layout import TextColumn, folding, paragraph, table
 from lampwright.results.design import Design, OtherChoice, PartRow, Rating, Ratings
 from lampwright.words import many
 
@@ -16,7 +16,7 @@ BOTH_WAYS = "—"
 
 def parts_table(parts: Sequence[PartRow], width: int) -> str:
     """Draw the table of parts; the arrow of a diode shows the way it conducts."""
-    columns = [*folding("part", "fit", "from"), Column(""), *folding("to")]
+    columns = [*folding("part", "fit", "from"), TextColumn(""), *folding("to")]
     return table(columns, part_rows(parts), width)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from lampwright.report import si
 from lampwright.report.layout import (
-    Column,
+    TextColumn,
     bullets,
     enough,
     folding,
@@ -118,7 +118,7 @@ def _nearest(shortfall: Shortfall, width: int) -> str:
         paragraph(shortfall.looked_at, width, "Looked at: "),
     ]
     if shortfall.near_misses:
-        columns = [Column(""), *right("margin"), *folding("misses", "to fit")]
+        columns = [TextColumn(""), *right("margin"), *folding("misses", "to fit")]
         rows = [
             (f"{near.design.rank}", _margin(near), in_short(near), to_fit(near.design.parts))
             for near in shortfall.near_misses

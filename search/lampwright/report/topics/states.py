@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from lampwright.report.layout import GAP, Column, table
+from lampwright.report.layout import GAP, TextColumn, table
 from lampwright.report.si import percent
 from lampwright.results.design import LampReading, StateRow
 
@@ -225,6 +225,6 @@ def _name(name: str) -> list[str]:
 def _draw(part: TruthTable, width: int) -> str:
     """Draw one table."""
     settings_fold = part.controls[:1] == (STATE,)
-    columns = [Column("\n".join(_name(name)), folds=settings_fold) for name in part.controls]
-    columns += [Column("\n".join(_name(lamp))) for lamp in part.lamps]
+    columns = [TextColumn("\n".join(_name(name)), folds=settings_fold) for name in part.controls]
+    columns += [TextColumn("\n".join(_name(lamp))) for lamp in part.lamps]
     return table(columns, [(*row.setting, *row.cells) for row in part.rows], width)

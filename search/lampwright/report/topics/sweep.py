@@ -14,14 +14,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lampwright.report import si
-from lampwright.report.chart import Scale, Tick, line_path
+from lampwright.report.chart import Axis, Tick, line_path
 from lampwright.report.topics.states import UNASKED
 from lampwright.results.design import Design
 from lampwright.results.trials import LevelBand, Sweep, SweepLine
 
 LEFT, RIGHT, TOP, BOTTOM = 40.0, 282.0, 8.0, 168.0
 FLOOR, CEILING = 2.0**-10, 2.0
-LIGHT = Scale(FLOOR, CEILING, BOTTOM, TOP, doublings=True)
+LIGHT = Axis(FLOOR, CEILING, BOTTOM, TOP, doublings=True)
 MARKS = (0.001, 0.01, 0.1, 1.0)
 MOST_NAMES = 3
 NAMES = ("low", "normal", "high")
@@ -51,7 +51,7 @@ class SweepChart:
         """Take a design whose sweep was made, and the sweep."""
         self.sweep = sweep
         self.lamps = [reading.lamp for reading in design.states[0].lamps]
-        self.volts = Scale(sweep.supplies[0], sweep.supplies[-1], LEFT, RIGHT)
+        self.volts = Axis(sweep.supplies[0], sweep.supplies[-1], LEFT, RIGHT)
         self._numbers = {row.full_name: at for at, row in enumerate(design.states)}
 
     def curves(self, lamp: str) -> tuple[Curve, ...]:

@@ -30,10 +30,6 @@ BLOWS = "a fuse blows"
 SHORTED = "The supply meets ground here: a fuse blows, and what hangs on it is dead."
 
 
-Band = tuple[float, float]
-"""The least and the most flux that is asked."""
-
-
 class TriedFaults:
     """The faults that were tried with a design."""
 
@@ -113,8 +109,8 @@ def mark_of(trial: FaultTrial) -> str:
     return MARKS.get(trial.kind, NO_GROUND)
 
 
-def _bands(sweep: Sweep | None) -> dict[tuple[str, str], Band]:
-    """The bands that the lines of a sweep tell of, by lamp and state."""
+def _bands(sweep: Sweep | None) -> dict[tuple[str, str], tuple[float, float]]:
+    """The least and the most flux that is asked, by lamp and state, where the lines of a sweep tell of it."""
     return {
         (line.lamp, state): (line.low_flux or 0.0, math.inf if line.high_flux is None else line.high_flux)
         for line in (sweep.lines if sweep else ())
@@ -122,6 +118,6 @@ def _bands(sweep: Sweep | None) -> dict[tuple[str, str], Band]:
     }
 
 
-def _meets(lamp: LampReading, flux: float, band: Band | None) -> bool:
+def _meets(lamp: LampReading, flux: float, band: tuple[float, float] | None) -> bool:
     """Whether light is within what is asked, up to the digits kept."""
     return lamp.wanted == UNASKED or band is None or band[0] * 0.9995 <= flux <= band[1] * 1.0005

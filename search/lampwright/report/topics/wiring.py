@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from lampwright.report import si
 from lampwright.report.layout import (
-    Column,
+    TextColumn,
     bullets,
     folding,
     hanging,
@@ -95,7 +95,7 @@ def _wires(wires: Sequence[WireRow], width: int) -> str:
         return ""
     placed = any(wire.zone for wire in wires)
     columns = right("wire") + folding("from", "to") + (folding("zone") + right("pin") if placed else [])
-    columns += [*right("A", "m", "mm²", "AWG", "V lost"), Column("colour")]
+    columns += [*right("A", "m", "mm²", "AWG", "V lost"), TextColumn("colour")]
     rows = []
     for wire in wires:
         row = [str(wire.number), wire.from_node, wire.to_node]
