@@ -29,10 +29,9 @@ from tests.report.drawing import (
 )
 from tests.selection import some
 
-from lampwright.report.schematic.exact import exact
+from lampwright.report.schematic.arrange import descend, exact
 from lampwright.report.schematic.feed import Feed
 from lampwright.report.schematic.layout import puzzle_of
-from lampwright.report.schematic.search import descend
 from lampwright.report.schematic.svg import schematic
 from lampwright.results.design import Design, PartRow
 

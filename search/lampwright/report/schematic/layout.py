@@ -7,39 +7,28 @@ lamp's filaments share a gap where they can. Pictures and text drawings are both
 No source: our layout.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lampwright.report.schematic.order import (
-    Edge,
-    Extent,
-    Puzzle,
-    crossed,
-    extents,
-    heights_of,
-    levels,
-)
-from lampwright.report.schematic.search import arrange
-from lampwright.results.design import Design, PartRow
+from lampwright.report.schematic.arrange import arrange
+from lampwright.report.schematic.order import Puzzle, crossed, extents, levels
+from lampwright.results.design import PartRow
 
 GROUND = "31"
-JOINT = re.compile(r"j\d+")
 
 
 @dataclass(frozen=True)
 class Rail:
-    """One net: its node, its level, its first and last post, and whether a feed drops to it."""
+    """One net: its node, its level, its first post, and whether a feed drops to it."""
 
     node: str
     level: int
     first: int
-    last: int
     fed: bool
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedPart:
     """A part between two levels; its symbol stands between levels `gap` and `gap` + 1.
 
     top and bottom are equal where both ends are one net: the part is then drawn as a loop.
@@ -55,6 +44,10 @@ class Placed:
         """Whether both ends of the part are one net."""
         return self.top == self.bottom
 
+    def meets(self, node: str) -> bool:
+        """Whether the part ends at a node."""
+        return node in (self.part.from_node, self.part.to_node)
+
 
 @dataclass(frozen=True)
 class Post:
@@ -65,7 +58,7 @@ class Post:
 
     feed: int | None
     drop: int
-    parts: tuple[Placed, ...]
+    parts: tuple[PlacedPart, ...]
     hops: tuple[int, ...]
 
 
@@ -82,7 +75,7 @@ class Envelope:
 
 
 @dataclass(frozen=True)
-class Plan:
+class Skeleton:
     """The whole drawing: rails from top to bottom, posts from left to right.
 
     The last rail is ground's, on the last level. Only the gaps listed hold symbols.
@@ -93,59 +86,45 @@ class Plan:
     envelopes: tuple[Envelope, ...]
     gaps: tuple[int, ...]
     ground: int
-    crossings: int
 
 
-def terminals(design: Design) -> tuple[str, ...]:
-    """List the nodes of a design that are neither ground nor joints, in order of mention."""
-    nodes = (node for part in design.parts for node in (part.from_node, part.to_node))
-    return tuple(node for node in dict.fromkeys(nodes) if node != GROUND and not JOINT.fullmatch(node))
-
-
-def plan(parts: Sequence[PartRow], feeds: Sequence[str]) -> Plan:
+def lay_out(parts: Sequence[PartRow], feeds: Sequence[str]) -> Skeleton:
     """Lay out parts below feeds, given as the terminals they end at."""
-    drawn = _plan(parts, feeds, False)
-    return drawn if _is_clear(drawn) else _plan(parts, feeds, True)
+    drawn = _laid_out(parts, feeds, alone=False)
+    return drawn if _is_clear(drawn) else _laid_out(parts, feeds, alone=True)
 
 
-def _plan(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool) -> Plan:
+def _laid_out(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool) -> Skeleton:
     """Lay out, with filaments in lines of their own or not."""
-    nodes = _nodes(parts, feeds)
-    puzzle = puzzle_of(parts, feeds, alone)
+    nodes, puzzle = _nodes(parts, feeds), puzzle_of(parts, feeds, alone)
     order = arrange(puzzle)
     heights = levels(puzzle, order)
     spans = extents(puzzle, order.columns)
-    gaps = _symbol_gaps(parts, nodes, heights)
+    ends = [sorted(heights[net] for net in nets) for nets in puzzle.items]
+    placed = _placed(parts, ends[puzzle.drops :], heights[-1])
     hops: dict[int, list[int]] = {}
-    for place, net in crossed(puzzle, heights_of(puzzle, order.tracks), spans, order.columns):
+    for place, net in crossed(puzzle, order.tracks, order.columns):
         hops.setdefault(place, []).append(heights[net])
-    number = {node: place for place, node in enumerate(nodes)}
-
-    def placed(part: int) -> Placed:
-        ends = sorted((heights[number[parts[part].from_node]], heights[number[parts[part].to_node]]))
-        return Placed(parts[part], ends[0], ends[1], gaps[part])
-
-    posts = tuple(
-        Post(
-            column.drop,
-            0 if column.drop is None else heights[puzzle.drops[column.drop]],
-            tuple(placed(part) for part in column.parts),
-            tuple(sorted(hops.get(place, ()))),
-        )
-        for place, column in enumerate(order.columns)
-    )
-    rails = _rails(nodes, heights, spans, puzzle.fixed)
-    return Plan(
-        rails=rails,
-        posts=posts,
-        envelopes=_envelopes(posts),
-        gaps=tuple(sorted(set(gaps))),
+    posts = []
+    for place, column in enumerate(order.columns):
+        feed = column[0] if puzzle.has_drop(column) else None
+        own = tuple(placed[item - puzzle.drops] for item in column if item >= puzzle.drops)
+        drop = 0 if feed is None else ends[feed][0]
+        posts.append(Post(feed=feed, drop=drop, parts=own, hops=tuple(sorted(hops.get(place, ())))))
+    rails = [
+        Rail(node=node, level=heights[net], first=(spans[net] or (0, 0))[0], fed=net < puzzle.fixed)
+        for net, node in enumerate(nodes)
+    ]
+    return Skeleton(
+        rails=tuple(sorted(rails, key=lambda rail: (rail.level, rail.first))),
+        posts=tuple(posts),
+        envelopes=tuple(_envelopes(posts)),
+        gaps=tuple(sorted({one.gap for one in placed})),
         ground=heights[-1],
-        crossings=order.crossings,
     )
 
 
-def _is_clear(drawn: Plan) -> bool:
+def _is_clear(drawn: Skeleton) -> bool:
     """Tell whether every envelope holds nothing but its own lamp's filaments."""
     for one in drawn.envelopes:
         inside = [placed for post in drawn.posts[one.first : one.last + 1] for placed in post.parts]
@@ -164,10 +143,10 @@ def shared_lamps(parts: Sequence[PartRow]) -> tuple[str, ...]:
     return tuple(lamp for lamp in dict.fromkeys(lamps) if lamps.count(lamp) > 1)
 
 
-def _nodes(parts: Sequence[PartRow], feeds: Sequence[str]) -> tuple[str, ...]:
+def _nodes(parts: Sequence[PartRow], feeds: Sequence[str]) -> list[str]:
     """List the nodes: those of the feeds, then others as they are met, ground last."""
     ends = [node for part in parts for node in (part.from_node, part.to_node)]
-    return (*(node for node in dict.fromkeys([*feeds, *ends]) if node != GROUND), GROUND)
+    return [*(node for node in dict.fromkeys([*feeds, *ends]) if node != GROUND), GROUND]
 
 
 def puzzle_of(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool = False) -> Puzzle:
@@ -175,65 +154,47 @@ def puzzle_of(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool = Fals
     nodes = _nodes(parts, feeds)
     number = {node: place for place, node in enumerate(nodes)}
     lamps = shared_lamps(parts)
-    edges = tuple(
-        Edge(
-            number[part.from_node],
-            number[part.to_node],
-            lamps.index(part.lamp) if part.kind == "filament" and part.lamp in lamps else None,
-        )
-        for part in parts
+    drops = [(number[node],) for node in feeds if node != GROUND]
+    groups = [
+        lamps.index(part.lamp) if part.kind == "filament" and part.lamp in lamps else None for part in parts
+    ]
+    return Puzzle(
+        fixed=len(set(drops)),
+        nets=len(nodes) - 1,
+        items=(*drops, *((number[part.from_node], number[part.to_node]) for part in parts)),
+        groups=(*(None for _ in drops), *groups),
+        alone=alone,
     )
-    drops = tuple(number[node] for node in feeds if node != GROUND)
-    return Puzzle(len(set(drops)), len(nodes) - 1, drops, edges, alone)
 
 
-def _rails(
-    nodes: Sequence[str], heights: Sequence[int], spans: Sequence[Extent | None], fed: int
-) -> tuple[Rail, ...]:
-    """Make the rails, from top to bottom; ground's reaches under all."""
-    rails = []
-    for place, node in enumerate(nodes):
-        span = spans[place] or Extent(0, 0)
-        rails.append(Rail(node, heights[place], span.first, span.last, place < fed))
-    return tuple(sorted(rails, key=lambda rail: (rail.level, rail.first)))
-
-
-def _symbol_gaps(parts: Sequence[PartRow], nodes: Sequence[str], heights: Sequence[int]) -> tuple[int, ...]:
+def _placed(parts: Sequence[PartRow], ends: Sequence[Sequence[int]], ground: int) -> list[PlacedPart]:
     """Choose the gap each symbol stands in: the fewest gaps that meet every part's reach.
 
     Taking reaches by their lower end, and that end where none chosen fits, gives the fewest.
+    A loop hangs below its rail, and stands above ground's. Filaments of one lamp
+    keep to the gaps that they have in common, if any.
     """
-    number = {node: place for place, node in enumerate(nodes)}
-    reaches = []
-    for part in parts:
-        ends = sorted((heights[number[part.from_node]], heights[number[part.to_node]]))
-        if ends[0] == ends[1]:
-            # A loop hangs below its rail, and stands above ground's.
-            low = min(ends[0], heights[-1] - 1)
-            reaches.append((low, low))
-        else:
-            reaches.append((ends[0], ends[1] - 1))
-    reaches = _together(parts, reaches)
+    reaches = [
+        (top, bottom - 1) if top < bottom else (min(top, ground - 1), min(top, ground - 1))
+        for top, bottom in ends
+    ]
+    for lamp in shared_lamps(parts):
+        own = [place for place, part in enumerate(parts) if part.kind == "filament" and part.lamp == lamp]
+        common = max(reaches[place][0] for place in own), min(reaches[place][1] for place in own)
+        if common[0] <= common[1]:
+            for place in own:
+                reaches[place] = common
     chosen: list[int] = []
     for low, high in sorted(reaches, key=lambda reach: reach[1]):
         if not any(low <= gap <= high for gap in chosen):
             chosen.append(high)
-    return tuple(max(gap for gap in chosen if low <= gap <= high) for low, high in reaches)
+    return [
+        PlacedPart(part, top, bottom, max(gap for gap in chosen if low <= gap <= high))
+        for part, (top, bottom), (low, high) in zip(parts, ends, reaches, strict=True)
+    ]
 
 
-def _together(parts: Sequence[PartRow], reaches: list[tuple[int, int]]) -> list[tuple[int, int]]:
-    """Narrow the reaches of one lamp's filaments to what they have in common, if anything."""
-    for lamp in shared_lamps(parts):
-        own = [place for place, part in enumerate(parts) if part.kind == "filament" and part.lamp == lamp]
-        low = max(reaches[place][0] for place in own)
-        high = min(reaches[place][1] for place in own)
-        if low <= high:
-            for place in own:
-                reaches[place] = (low, high)
-    return reaches
-
-
-def _envelopes(posts: Sequence[Post]) -> tuple[Envelope, ...]:
+def _envelopes(posts: Sequence[Post]) -> list[Envelope]:
     """Put the filaments of one lamp into one envelope; the order has them side by side."""
     found = []
     every = [(place, placed) for place, post in enumerate(posts) for placed in post.parts]
@@ -245,4 +206,4 @@ def _envelopes(posts: Sequence[Post]) -> tuple[Envelope, ...]:
         found.append(
             Envelope(lamp=lamp, type=said, first=own[0][0], last=own[-1][0], upper=min(gaps), lower=max(gaps))
         )
-    return tuple(found)
+    return found

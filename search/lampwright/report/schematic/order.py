@@ -17,36 +17,43 @@ No source: our model of a drawing; layered graph drawing with its orders made on
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+Column = tuple[int, ...]
+"""The items in one line, by number: a drop or none, then parts from top to bottom."""
 
-@dataclass(frozen=True)
-class Edge:
-    """A part between two nets, by number; parts of one group stand side by side."""
-
-    one: int
-    other: int
-    group: int | None = None
+Extent = tuple[int, int]
+"""The first and the last column of a rail."""
 
 
 @dataclass(frozen=True)
 class Puzzle:
     """What is to be ordered: nets 0 to `fixed` - 1 are the feeds', ground is number `nets`.
 
-    drops: the net of each feed's drop. alone: parts of a group never share a line with others.
+    items: the nets of each, first one of every drop, then two of every part. groups: for each item
+    None, or the group whose parts stand side by side. alone: these never share a line with others.
     """
 
     fixed: int
     nets: int
-    drops: tuple[int, ...]
-    parts: tuple[Edge, ...]
+    items: tuple[tuple[int, ...], ...]
+    groups: tuple[int | None, ...]
     alone: bool = False
 
+    @property
+    def drops(self) -> int:
+        """How many items are drops."""
+        return sum(len(nets) == 1 for nets in self.items)
 
-@dataclass(frozen=True)
-class Column:
-    """What stands in one column, by number: a drop or none, then parts from top to bottom."""
+    def has_drop(self, column: Column) -> bool:
+        """Whether a column begins with a drop."""
+        return len(self.items[column[0]]) == 1
 
-    drop: int | None = None
-    parts: tuple[int, ...] = ()
+    def nets_of(self, column: Column) -> tuple[int, ...]:
+        """List the nets a column is joined to, ground among them."""
+        return tuple(net for item in column for net in self.items[item])
+
+    def group_of(self, column: Column) -> int | None:
+        """The group of a column of one item."""
+        return self.groups[column[0]]
 
 
 @dataclass(frozen=True)
@@ -59,65 +66,41 @@ class Order:
     length: int
 
 
-@dataclass(frozen=True)
-class Extent:
-    """The first and the last column of a rail; a net with no column has none."""
-
-    first: int
-    last: int
-
-
 def natural(puzzle: Puzzle) -> tuple[Column, ...]:
     """Order single columns as one would read them: each drop, the parts at its net, then the rest."""
-    found = [Column(drop=drop) for drop in range(len(puzzle.drops))]
-    order: list[Column] = []
-    placed: set[int] = set()
-
-    def place(part: int) -> None:
-        group = puzzle.parts[part].group
-        for number, edge in enumerate(puzzle.parts):
-            alike = group is not None and edge.group == group
-            if number not in placed and (number == part or alike):
-                placed.add(number)
-                order.append(Column(parts=(number,)))
-
-    for column, net in zip(found, puzzle.drops, strict=True):
-        order.append(column)
-        for number, edge in enumerate(puzzle.parts):
-            if net in (edge.one, edge.other):
-                place(number)
-    for number in range(len(puzzle.parts)):
-        place(number)
-    return tuple(order)
+    parts = range(puzzle.drops, len(puzzle.items))
+    read: list[int] = []
+    for drop in range(puzzle.drops):
+        read += [drop, *(part for part in parts if puzzle.items[drop][0] in puzzle.items[part])]
+    order: dict[int, None] = {}
+    for item in (*read, *parts):
+        group = puzzle.groups[item]
+        alike = [item] if group is None else [part for part in parts if puzzle.groups[part] == group]
+        order.update(dict.fromkeys(alike))
+    return tuple((item,) for item in order)
 
 
-def nets_of(puzzle: Puzzle, column: Column) -> tuple[int, ...]:
-    """List the nets a column is joined to, ground among them."""
-    drop = () if column.drop is None else (puzzle.drops[column.drop],)
-    edges = [puzzle.parts[part] for part in column.parts]
-    return (*drop, *(net for edge in edges for net in (edge.one, edge.other)))
-
-
-def extents(puzzle: Puzzle, columns: Sequence[Column]) -> tuple[Extent | None, ...]:
-    """Tell from where to where each rail reaches, ground's last."""
+def extents(puzzle: Puzzle, columns: Sequence[Column]) -> list[Extent | None]:
+    """Tell from where to where each rail reaches, ground's last; a net with no column nowhere."""
     found: list[Extent | None] = [None] * (puzzle.nets + 1)
     for place, column in enumerate(columns):
-        for net in nets_of(puzzle, column):
+        for net in puzzle.nets_of(column):
             known = found[net]
-            found[net] = Extent(known.first if known else place, place)
-    return tuple(found)
+            found[net] = (known[0] if known else place, place)
+    return found
 
 
 def hung(puzzle: Puzzle, heights: Sequence[int], upper: Column, lower: Column) -> Column | None:
     """Set one column below another in one line, if it begins at the rail where the other ends."""
-    if lower.drop is not None or _is_loop(puzzle, upper) or _is_loop(puzzle, lower):
+    both = (*upper, *lower)
+    if puzzle.has_drop(lower) or any(len({*puzzle.items[item]}) < len(puzzle.items[item]) for item in both):
         return None
-    grouped = [part for part in (*upper.parts, *lower.parts) if puzzle.parts[part].group is not None]
-    if puzzle.alone and grouped and upper.parts:
+    is_grouped = any(puzzle.groups[item] is not None for item in both)
+    if puzzle.alone and is_grouped and not puzzle.has_drop(upper[-1:]):
         return None
-    above = [heights[net] for net in nets_of(puzzle, upper)]
-    below = [heights[net] for net in nets_of(puzzle, lower)]
-    return Column(upper.drop, (*upper.parts, *lower.parts)) if max(above) == min(below) else None
+    above = max(heights[net] for net in puzzle.nets_of(upper))
+    below = min(heights[net] for net in puzzle.nets_of(lower))
+    return both if above == below else None
 
 
 def stacked(puzzle: Puzzle, order: Order) -> Order:
@@ -140,48 +123,44 @@ def heights_of(puzzle: Puzzle, tracks: Sequence[int]) -> tuple[int, ...]:
     return (*(places[net] for net in range(puzzle.nets)), puzzle.nets)
 
 
-def crossed(
-    puzzle: Puzzle, heights: Sequence[int], spans: Sequence[Extent | None], columns: Sequence[Column]
-) -> Iterator[tuple[int, int]]:
+def between(puzzle: Puzzle, heights: Sequence[int], column: Column) -> list[int]:
+    """List the nets whose rails lie between the ends of a column; a drop begins above all."""
+    ends = [heights[net] for net in puzzle.nets_of(column)]
+    top = -1 if puzzle.has_drop(column) else min(ends)
+    return [net for net in range(puzzle.nets) if top < heights[net] < max(ends)]
+
+
+def crossed(puzzle: Puzzle, tracks: Sequence[int], columns: Sequence[Column]) -> Iterator[tuple[int, int]]:
     """Yield each crossing as column and net."""
+    heights, spans = heights_of(puzzle, tracks), extents(puzzle, columns)
     for place, column in enumerate(columns):
-        own = nets_of(puzzle, column)
-        ends = [heights[net] for net in own]
-        top = -1 if column.drop is not None else min(ends)
-        for net in range(puzzle.nets):
+        own = puzzle.nets_of(column)
+        for net in between(puzzle, heights, column):
             span = spans[net]
-            covers = span is not None and span.first < place < span.last
-            if covers and net not in own and top < heights[net] < max(ends):
+            if span is not None and span[0] < place < span[1] and net not in own:
                 yield place, net
 
 
 def measure(puzzle: Puzzle, tracks: Sequence[int], columns: Sequence[Column]) -> Order:
     """Count the crossings and the length of the rails of two orders."""
-    spans = extents(puzzle, columns)
-    crossings = sum(1 for _ in crossed(puzzle, heights_of(puzzle, tracks), spans, columns))
-    length = sum(span.last - span.first for span in spans[: puzzle.nets] if span)
+    crossings = sum(1 for _ in crossed(puzzle, tracks, columns))
+    length = sum(span[1] - span[0] for span in extents(puzzle, columns)[: puzzle.nets] if span)
     return Order(tuple(tracks), tuple(columns), crossings, length)
 
 
-def _is_loop(puzzle: Puzzle, column: Column) -> bool:
-    """Tell whether a column is a part with both ends at one net."""
-    return any(puzzle.parts[part].one == puzzle.parts[part].other for part in column.parts)
-
-
-def levels(puzzle: Puzzle, order: Order) -> tuple[int, ...]:
+def levels(puzzle: Puzzle, order: Order) -> list[int]:
     """Give each net the highest level at which its rail meets no rail above it; ground's is the last."""
     spans = extents(puzzle, order.columns)
     found = [0] * puzzle.nets
     done: list[int] = []
     for net in order.tracks:
         own = spans[net]
-        if own is None:
-            continue
-        above = [
-            found[other]
-            for other in done
-            if (span := spans[other]) and span.first <= own.last and own.first <= span.last
-        ]
-        found[net] = max(above, default=-1) + 1
-        done.append(net)
-    return (*found, max(1, max(found, default=-1) + 1))
+        if own is not None:
+            above = [
+                found[other]
+                for other in done
+                if (span := spans[other]) and span[0] <= own[1] and own[0] <= span[1]
+            ]
+            found[net] = max(above, default=-1) + 1
+            done.append(net)
+    return [*found, max(1, max(found, default=-1) + 1)]

@@ -23,25 +23,40 @@ from dataclasses import dataclass
 
 from lampwright.report.schematic import symbols
 from lampwright.report.schematic.feed import Feed, draw_feed, said_of
-from lampwright.report.schematic.layout import GROUND, Envelope, Placed, Plan, Post, Rail, plan, shared_lamps
+from lampwright.report.schematic.layout import (
+    GROUND,
+    Envelope,
+    PlacedPart,
+    Post,
+    Rail,
+    Skeleton,
+    lay_out,
+    shared_lamps,
+)
 from lampwright.report.schematic.space import (
     AMPS,
+    BATTERY,
+    CURRENT_ROW,
+    FAULT_ROW,
+    FEED_END,
+    FEED_WRONG,
     FONT,
+    LEFT,
+    LEFT_OF_FEED,
+    LEFT_OF_WIRE,
     LINE,
     MARGIN,
     NEAR,
     SUPPLY,
     SYMBOL_HIGH,
+    SYMBOL_ROW,
+    TALL,
     TERMINAL,
+    THIN,
     TITLED,
     WORDS,
     WRONG,
-    Space,
-    current_at,
-    fault_at,
     fit,
-    space,
-    symbol_at,
     text_width,
     title_of,
     words_of,
@@ -74,32 +89,79 @@ class Schematic:
 def schematic(design: Design, controls: Sequence[Feed], ids: bool = True) -> Schematic:
     """Draw a design below its feeds; without ids where several drawings stand on one page."""
     feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
-    drawn = plan(design.parts, [feed.terminal for feed in feeds])
+    drawn = lay_out(design.parts, [feed.terminal for feed in feeds])
     return _Picture(design, feeds, drawn).schematic(ids)
 
 
 class _Picture:
-    """One picture being drawn."""
+    """One picture being drawn.
 
-    def __init__(self, design: Design, feeds: Sequence[Feed], drawn: Plan) -> None:
-        """Measure the plan out."""
+    Each post has a strip of its own, as wide as its symbol and its words; each gap with symbols
+    has rows for the current, the symbol and the names of nets. Nothing of one strip or row reaches into
+    another.
+    """
+
+    def __init__(self, design: Design, feeds: Sequence[Feed], drawn: Skeleton) -> None:
+        """Measure out: each post's line, its right edge, where a loop comes back; the heights of levels."""
         self.design = design
         self.feeds = feeds
-        self.plan = drawn
+        self.drawn = drawn
         self.lamps = shared_lamps(design.parts)
         self.prefix = f"d{design.rank}"
-        spoken = [(feed.label, said_of(feed), feed.terminal) for feed in feeds]
-        self.space: Space = space(drawn, [[fit(word) for word in said] for said in spoken])
+        self.titled = {envelope.upper for envelope in drawn.envelopes}
+        self.levels = [FEED_END + THIN - 6.0]
+        for gap in range(drawn.ground):
+            tall = TALL + TITLED * (gap in self.titled)
+            self.levels.append(self.levels[-1] + (tall if gap in drawn.gaps else THIN))
+        self.lines: list[float] = []
+        self.backs: list[float] = []
+        self.rights: list[float] = []
+        edge = MARGIN + BATTERY
+        for place, post in enumerate(drawn.posts):
+            left, right = self._room(place, post)
+            self.lines.append(edge + left)
+            self.backs.append(edge + left + right + 6.0)
+            edge = self.lines[-1] + right + 8.0
+            if any(placed.is_loop for placed in post.parts):
+                edge = self.backs[-1] + 8.0
+            self.rights.append(edge)
+        self.width = edge + MARGIN
+        self.height = self.levels[-1] + 34.0
+
+    def _room(self, place: int, post: Post) -> tuple[float, float]:
+        """Tell how much room a post needs left and right of its line."""
+        left, right = 0.0, [8.0]
+        if post.feed is not None:
+            left = LEFT_OF_FEED
+            feed = self.feeds[post.feed]
+            words = [fit(word) for word in (feed.label, said_of(feed), feed.terminal)]
+            right += [16.0 + text_width(word) for word in (*words, FEED_WRONG)]
+        for placed in post.parts:
+            is_wire = placed.part.kind == "wire"
+            left = max(left, LEFT_OF_WIRE if is_wire else LEFT)
+            right.append(NEAR + text_width(AMPS if is_wire else WRONG))
+            right += [(NEAR if is_wire else WORDS) + text_width(word) for word in self._words(placed.part)]
+        envelopes = [title_of(one.lamp, one.type) for one in self.drawn.envelopes if one.first == place]
+        rails = [fit(rail.node) for rail in self.drawn.rails if rail.first == place and not rail.fed]
+        right += [NEAR + text_width(word) for word in (*envelopes, *rails)]
+        return left, max(right)
+
+    def _words(self, part: PartRow) -> tuple[str, ...]:
+        return words_of(part, part.kind == "filament" and part.lamp in self.lamps)
+
+    def _row(self, placed: PlacedPart, row: float) -> float:
+        """The height of a row of the gap a part stands in: of its symbol, its arrow, or what is wrong."""
+        return self.levels[placed.gap] + row + TITLED * (placed.gap in self.titled)
 
     def schematic(self, ids: bool) -> Schematic:
         """Draw everything, and write it out."""
         root = self._root()
-        for envelope in self.plan.envelopes:
+        for envelope in self.drawn.envelopes:
             self._envelope(root, envelope)
         self._supply(root)
-        for rail in self.plan.rails:
+        for rail in self.drawn.rails:
             self._net(root, rail)
-        for place, post in enumerate(self.plan.posts):
+        for place, post in enumerate(self.drawn.posts):
             if post.feed is not None:
                 self._feed(root, place, self.feeds[post.feed])
             for placed in post.parts:
@@ -109,11 +171,11 @@ class _Picture:
                 element.attrib.pop(name, None)
         ET.indent(root, " ")
         text = ET.tostring(root, encoding="unicode") + "\n"
-        return Schematic(text, round(self.space.width, 1), round(self.space.height, 1))
+        return Schematic(text, round(self.width, 1), round(self.height, 1))
 
     def _root(self) -> ET.Element:
         """Begin the picture: size, title, description, style."""
-        wide, high = symbols.number(self.space.width), symbols.number(self.space.height)
+        wide, high = symbols.number(self.width), symbols.number(self.height)
         root = ET.Element(
             "svg",
             {
@@ -151,11 +213,11 @@ class _Picture:
     def _supply(self, root: ET.Element) -> None:
         """Draw battery, supply rail and the ground sign."""
         fed = [
-            self.space.zones[place].line
-            for place, post in enumerate(self.plan.posts)
+            self.lines[place]
+            for place, post in enumerate(self.drawn.posts)
             if post.feed is not None and self.feeds[post.feed].is_supplied
         ]
-        ground = self.space.levels[self.plan.ground]
+        ground = self.levels[self.drawn.ground]
         middle = (SUPPLY + ground) / 2.0
         x = BATTERY_LINE
         group = add(root, "g", class_="supply")
@@ -180,12 +242,12 @@ class _Picture:
             data_kind=feed.kind,
         )
         add(group, "title").text = clean(f"{feed.label}: {said_of(feed)}, feeds {feed.terminal}")
-        draw_feed(group, self.space.zones[place].line, feed)
+        draw_feed(group, self.lines[place], feed)
 
     def _net(self, root: ET.Element, rail: Rail) -> None:
         """Draw a rail, its dots, its drops and its name."""
         group = add(root, "g", class_="net", id=self._id("net", rail.node), data_node=rail.node)
-        y = self.space.levels[rail.level]
+        y = self.levels[rail.level]
         joined = self._joined(rail)
         ends = [x for x, _ in joined]
         if rail.node == GROUND:
@@ -197,9 +259,9 @@ class _Picture:
             if meets > 2 or (min(ends) == max(ends) and not rail.fed):
                 symbols.dot(group, x, y)
         used = any(rail.node in (part.from_node, part.to_node) for part in self.design.parts)
-        for place, post in enumerate(self.plan.posts):
+        for place, post in enumerate(self.drawn.posts):
             if used and post.feed is not None and self.feeds[post.feed].terminal == rail.node:
-                x = self.space.zones[place].line
+                x = self.lines[place]
                 hops = [level for level in post.hops if level < post.drop]
                 line(group, self._upright(x, TERMINAL + 4.0, y, hops), class_="drop")
         if rail.node == GROUND:
@@ -211,27 +273,26 @@ class _Picture:
     def _joined(self, rail: Rail) -> list[tuple[float, int]]:
         """List where posts meet a rail, and how many branches leave it up or down there."""
         found: list[tuple[float, int]] = []
-        for place, post in enumerate(self.plan.posts):
-            zone = self.space.zones[place]
+        for place, post in enumerate(self.drawn.posts):
             branches = 0
             if post.feed is not None and self.feeds[post.feed].terminal == rail.node:
                 branches += 1
             for placed in post.parts:
-                branches += rail.node in (placed.part.from_node, placed.part.to_node)
+                branches += placed.meets(rail.node)
                 if placed.is_loop and placed.part.from_node == rail.node:
-                    found.append((zone.back, 1))
+                    found.append((self.backs[place], 1))
             if branches:
-                found.append((zone.line, branches))
+                found.append((self.lines[place], branches))
         return sorted(found)
 
     def _upright(self, x: float, top: float, bottom: float, hops: Sequence[int]) -> str:
         """Write the path of an upright line that leaps over rails."""
         steps: list[str | float] = ["M", x, top]
-        for y in sorted(self.space.levels[level] for level in hops):
+        for y in sorted(self.levels[level] for level in hops):
             steps += ["V", y - HOP, "A", HOP, HOP, "0 0 1", x, y + HOP]
         return path(*steps, "V", bottom)
 
-    def _part(self, root: ET.Element, place: int, post: Post, placed: Placed) -> None:
+    def _part(self, root: ET.Element, place: int, post: Post, placed: PlacedPart) -> None:
         """Draw a part: leads, symbol, words, arrow, the slot for its amps."""
         part = placed.part
         group = add(
@@ -247,22 +308,22 @@ class _Picture:
         if part.lamp is not None:
             group.set("data-lamp", clean(part.lamp))
         add(group, "title").text = clean(f"{part.ref}: {fitted(part)}, {part.from_node} to {part.to_node}")
-        x, y = self.space.zones[place].line, symbol_at(self.space, placed)
+        x, y = self.lines[place], self._row(placed, SYMBOL_ROW)
         down = self._is_down(placed)
         half = self._symbol(group, part, x, y, down)
         self._leads(group, place, post, placed, half)
-        symbols.arrow(group, x, current_at(self.space, placed), down)
+        symbols.arrow(group, x, self._row(placed, CURRENT_ROW), down)
         words(
             parent=group,
             text="",
             x=x + NEAR,
-            y=current_at(self.space, placed),
+            y=self._row(placed, CURRENT_ROW),
             class_="amps",
             room=text_width(AMPS),
         )
         if part.kind != "wire":
-            self._failed(group, part, x, y, fault_at(self.space, placed))
-        said = words_of(part, part.lamp in self.lamps and part.kind == "filament")
+            self._failed(group, part, x, y, self._row(placed, FAULT_ROW))
+        said = self._words(part)
         first = y - LINE * (len(said) - 1) / 2.0
         for row, word in enumerate(said):
             aside = WORDS if part.kind != "wire" else NEAR
@@ -287,26 +348,25 @@ class _Picture:
             case "wire":
                 return 0.0
 
-    def _is_down(self, placed: Placed) -> bool:
+    def _is_down(self, placed: PlacedPart) -> bool:
         """Tell whether a part's `from` is its upper end."""
         if placed.is_loop:
             return placed.gap == placed.top
         return any(
-            rail.node == placed.part.from_node and rail.level == placed.top for rail in self.plan.rails
+            rail.node == placed.part.from_node and rail.level == placed.top for rail in self.drawn.rails
         )
 
-    def _leads(self, group: ET.Element, place: int, post: Post, placed: Placed, half: float) -> None:
+    def _leads(self, group: ET.Element, place: int, post: Post, placed: PlacedPart, half: float) -> None:
         """Draw the leads of a part to its rails; of a loop, round and back to the same rail."""
-        zone, heights = self.space.zones[place], self.space.levels
-        x, y = zone.line, symbol_at(self.space, placed)
+        x, y, heights = self.lines[place], self._row(placed, SYMBOL_ROW), self.levels
         if placed.is_loop:
             rail = heights[placed.top]
             below = placed.gap == placed.top
-            far = y + SYMBOL_HIGH / 2.0 + 4.0 if below else fault_at(self.space, placed) - LINE / 2.0 - 4.0
+            far = y + SYMBOL_HIGH / 2.0 + 4.0 if below else self._row(placed, FAULT_ROW) - LINE / 2.0 - 4.0
             near = y - half if below else y + half
             away = y + half if below else y - half
             line(group, path("M", x, rail, "V", near), class_="lead")
-            line(group, path("M", x, away, "V", far, "H", zone.back, "V", rail), class_="lead")
+            line(group, path("M", x, away, "V", far, "H", self.backs[place], "V", rail), class_="lead")
             return
         over = [level for level in post.hops if placed.top < level <= placed.gap]
         under = [level for level in post.hops if placed.gap < level < placed.bottom]
@@ -315,13 +375,13 @@ class _Picture:
 
     def _envelope(self, root: ET.Element, envelope: Envelope) -> None:
         """Draw the bulb round the filaments of one lamp, and its name."""
-        first, last = self.space.zones[envelope.first], self.space.zones[envelope.last]
-        top = self.space.levels[envelope.upper] + 6.0
+        line_at = self.lines[envelope.first]
+        top = self.levels[envelope.upper] + 6.0
         own = [
-            placed for post in self.plan.posts for placed in post.parts if placed.part.lamp == envelope.lamp
+            placed for post in self.drawn.posts for placed in post.parts if placed.part.lamp == envelope.lamp
         ]
-        bottom = max(symbol_at(self.space, placed) for placed in own) + SYMBOL_HIGH / 2.0 + 9.0
-        left, right = first.line - 27.0, last.right - 3.0
+        bottom = max(self._row(placed, SYMBOL_ROW) for placed in own) + SYMBOL_HIGH / 2.0 + 9.0
+        left, right = line_at - 27.0, self.rights[envelope.last] - 3.0
         group = add(root, "g", class_="envelope", data_lamp=envelope.lamp)
         add(
             group,
@@ -337,4 +397,4 @@ class _Picture:
             stroke_dasharray="6 5",
         )
         title = title_of(envelope.lamp, envelope.type)
-        words(group, title, first.line + NEAR, top + TITLED / 2.0 + 2.0, "name")
+        words(group, title, line_at + NEAR, top + TITLED / 2.0 + 2.0, "name")

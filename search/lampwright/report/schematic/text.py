@@ -7,12 +7,12 @@ line that passes a rail as `─│─` does not touch it.
 No source: our layout.
 """
 
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from lampwright.report.layout import WIDTH
 from lampwright.report.schematic.feed import Feed, said_of
-from lampwright.report.schematic.layout import GROUND, Placed, Plan, Post, plan, terminals
+from lampwright.report.schematic.layout import GROUND, PlacedPart, Skeleton, lay_out
 from lampwright.report.schematic.space import fit, words_of
 from lampwright.report.si import SPACE
 from lampwright.report.topics.parts import BOTH_WAYS, ONE_WAY, fitted
@@ -23,27 +23,25 @@ BOX = " " + "│││" + "─└┌├" + "─┘┐┤" + "─┴┬┼"
 """The character for each set of neighbours a cell is joined to, as a sum of the four directions."""
 
 EDGE = 10
+JOINT = re.compile(r"j\d+")
 SUPPLY_ROWS = ("╱", "│", "○", "│")
-
-
-@dataclass(frozen=True)
-class Strip:
-    """The characters of one post: its line, where a loop comes back, and its end."""
-
-    line: int
-    back: int
-    end: int
 
 
 def schematic_text(design: Design, controls: Sequence[Feed] = (), width: int = WIDTH) -> str:
     """Draw a design; without controls its terminals stand for its feeds."""
     feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
-    nodes = [feed.terminal for feed in feeds] or list(terminals(design))
-    drawn = plan(design.parts, nodes)
+    nodes = [feed.terminal for feed in feeds] or _terminals(design)
+    drawn = lay_out(design.parts, nodes)
     lines = _Sheet(drawn, nodes, feeds).lines()
     if max(len(line) for line in lines) > width:
         lines = _listed(design, width)
     return "\n".join(lines).replace(SPACE, " ") + "\n"
+
+
+def _terminals(design: Design) -> list[str]:
+    """List the nodes of a design that are neither ground nor joints, in order of mention."""
+    nodes = dict.fromkeys(node for part in design.parts for node in (part.from_node, part.to_node))
+    return [node for node in nodes if node != GROUND and not JOINT.fullmatch(node)]
 
 
 def _listed(design: Design, width: int) -> list[str]:
@@ -62,14 +60,16 @@ def _listed(design: Design, width: int) -> list[str]:
 class _Sheet:
     """A sheet of characters being drawn on."""
 
-    def __init__(self, drawn: Plan, nodes: Sequence[str], feeds: Sequence[Feed]) -> None:
+    def __init__(self, drawn: Skeleton, nodes: Sequence[str], feeds: Sequence[Feed]) -> None:
         """Measure the plan out."""
-        self.plan = drawn
+        self.drawn = drawn
         self.nodes = nodes
         self.feeds = feeds
         self.links: dict[int, dict[int, int]] = {}
         self.marks: dict[int, dict[int, str]] = {}
-        self.strips = self._strips()
+        self.at: list[int] = []
+        self.backs: list[int] = []
+        self._measure()
         self.levels = [len(SUPPLY_ROWS) + 1 if feeds else 2]
         for gap in range(drawn.ground):
             self.levels.append(self.levels[-1] + self._rows(gap))
@@ -77,12 +77,12 @@ class _Sheet:
     def lines(self) -> list[str]:
         """Draw everything and read the sheet off."""
         self._rails()
-        for strip, post in zip(self.strips, self.plan.posts, strict=True):
+        for place, post in enumerate(self.drawn.posts):
             if post.feed is not None:
-                self._feed(strip, post)
+                self._feed(self.at[place], post.feed, post.drop)
             for placed in post.parts:
-                self._part(strip, placed)
-        return [self._row(row) for row in range(self.levels[self.plan.ground] + 1)]
+                self._part(self.at[place], self.backs[place], placed)
+        return [self._row(row) for row in range(self.levels[self.drawn.ground] + 1)]
 
     def _row(self, row: int) -> str:
         """Read one row: marks before lines."""
@@ -92,23 +92,21 @@ class _Sheet:
 
     def _rows(self, gap: int) -> int:
         """Tell how many rows a gap needs: a bare one, a part's words, one for the names of nets."""
-        parts = [placed.part for post in self.plan.posts for placed in post.parts if placed.gap == gap]
+        parts = [placed.part for post in self.drawn.posts for placed in post.parts if placed.gap == gap]
         return 3 + max(len(words_of(part, False)) for part in parts) if parts else 2
 
-    def _strips(self) -> list[Strip]:
-        """Give each post as many characters as its words need."""
-        strips = []
+    def _measure(self) -> None:
+        """Give each post as many characters as its words need: its line, and where a loop comes back."""
         edge = EDGE + 1
-        for place, post in enumerate(self.plan.posts):
+        for place, post in enumerate(self.drawn.posts):
             said = [word for placed in post.parts for word in words_of(placed.part, False)]
-            said += [rail.node for rail in self.plan.rails if rail.first == place and not rail.fed]
+            said += [rail.node for rail in self.drawn.rails if rail.first == place and not rail.fed]
             if post.feed is not None:
                 said += self._feed_words(post.feed)
             back = edge + 3 + max((len(fit(word)) for word in said), default=0)
-            end = back + 2 if any(placed.is_loop for placed in post.parts) else back
-            strips.append(Strip(edge, back, end))
-            edge = end + 1
-        return strips
+            self.at.append(edge)
+            self.backs.append(back)
+            edge = back + (3 if any(placed.is_loop for placed in post.parts) else 1)
 
     def _feed_words(self, feed: int) -> list[str]:
         """Say what stands beside a feed."""
@@ -139,20 +137,15 @@ class _Sheet:
 
     def _rails(self) -> None:
         """Draw the rails, cut where posts pass over them, and name those no feed names."""
-        for rail in self.plan.rails:
+        for rail in self.drawn.rails:
             row = self.levels[rail.level]
-            ends = [
-                at
-                for strip, post in zip(self.strips, self.plan.posts, strict=True)
-                for placed in post.parts
-                if rail.node in (placed.part.from_node, placed.part.to_node)
-                for at in (strip.line, *((strip.back,) if placed.is_loop else ()))
-            ]
-            ends += [
-                strip.line
-                for strip, post in zip(self.strips, self.plan.posts, strict=True)
-                if post.feed is not None and self.nodes[post.feed] == rail.node
-            ]
+            ends: list[int] = []
+            for at, back, post in zip(self.at, self.backs, self.drawn.posts, strict=True):
+                if post.feed is not None and self.nodes[post.feed] == rail.node:
+                    ends.append(at)
+                for placed in post.parts:
+                    if placed.meets(rail.node):
+                        ends += [at, back] if placed.is_loop else [at]
             if rail.node == GROUND:
                 self._say(row, 0, "31 ground")
                 ends.append(EDGE)
@@ -160,39 +153,38 @@ class _Sheet:
                 self._say(row - 1, min(ends) + 2, fit(rail.node))
             if ends:
                 self._across(row, min(ends), max(ends))
-        for strip, post in zip(self.strips, self.plan.posts, strict=True):
+        for at, post in zip(self.at, self.drawn.posts, strict=True):
             for level in post.hops:
-                self.links[self.levels[level]][strip.line] = 0
+                self.links[self.levels[level]][at] = 0
 
-    def _feed(self, strip: Strip, post: Post) -> None:
-        """Draw the contact and the terminal of a feed, and its drop."""
-        at, rows = strip.line, self.levels
-        said = self._feed_words(post.feed or 0)
+    def _feed(self, at: int, feed: int, drop: int) -> None:
+        """Draw the contact and the terminal of a feed, and its drop to a level."""
+        said = self._feed_words(feed)
         if self.feeds:
-            if self.feeds[post.feed or 0].is_supplied:
+            if self.feeds[feed].is_supplied:
                 self._say(0, 0, "battery +")
                 self._across(0, EDGE, at)
                 self._join(0, at, SOUTH)
             for row, (mark, word) in enumerate(zip(SUPPLY_ROWS, [*said, ""], strict=True), 1):
-                live = self.feeds[post.feed or 0].kind == "supply"
+                live = self.feeds[feed].kind == "supply"
                 self._say(row, at, "│" if live and mark == "╱" else mark)
                 self._say(row, at + 2, word)
             top = len(SUPPLY_ROWS)
         else:
             self._say(0, at, "○ " + said[0])
             top = 0
-        self._upright(at, top, rows[post.drop])
+        self._upright(at, top, self.levels[drop])
 
-    def _part(self, strip: Strip, placed: Placed) -> None:
+    def _part(self, at: int, back: int, placed: PlacedPart) -> None:
         """Draw a part in its line, or as a loop beside its rail."""
-        rows, at = self.levels, strip.line
+        rows = self.levels
         middle = rows[placed.gap] + 2
         if placed.is_loop:
             rail = rows[placed.top]
             far = rows[placed.gap + 1] - 1 if placed.gap == placed.top else rows[placed.gap] + 1
-            for side in (at, strip.back):
+            for side in (at, back):
                 self._upright(side, min(rail, far), max(rail, far))
-            self._across(far, at, strip.back)
+            self._across(far, at, back)
         else:
             self._upright(at, rows[placed.top], rows[placed.bottom])
         said = words_of(placed.part, False)
@@ -200,7 +192,7 @@ class _Sheet:
             self._say(middle + row, at + 2, word)
         self._say(middle, at, self._mark(placed))
 
-    def _mark(self, placed: Placed) -> str:
+    def _mark(self, placed: PlacedPart) -> str:
         """Give the character of a part."""
         match placed.part.kind:
             case "filament":
@@ -208,7 +200,7 @@ class _Sheet:
             case "resistor":
                 return "▯"
             case "diode":
-                levels = {rail.node: rail.level for rail in self.plan.rails}
+                levels = {rail.node: rail.level for rail in self.drawn.rails}
                 down = levels[placed.part.from_node] <= levels[placed.part.to_node]
                 return "▼" if down else "▲"
             case "wire":
