@@ -11,7 +11,7 @@ from random import Random
 from tests.shipped import SPECS
 from tests.shipped import shipped as ranking_of
 
-from lampwright.report.schematic.feed import Feed
+from lampwright.report.explain.controls import ControlFeed
 from lampwright.results.design import Design, PartKind, PartRow, Ratings, Tightest
 
 ROOT = Path(__file__).parents[2]
@@ -20,14 +20,14 @@ NEAR = 0.06
 """Places are written to a tenth of a pixel: two that are one differ by rounding alone."""
 
 CONTROLS = (
-    Feed("49a", "turn", "flasher"),
-    Feed("54", "brake", "switch"),
-    Feed("58", "lights", "switch"),
-    Feed("30", "supply", "supply"),
-    Feed("L", "reverse", "positions"),
-    Feed("A", "way", "positions", ("30", "31"), 7.5),
-    Feed("K", "key", "positions", ("31",)),
-    Feed("X", "cross", "positions", ("A", "31", "30"), 30.0),
+    ControlFeed("49a", "turn", "flasher"),
+    ControlFeed("54", "brake", "switch"),
+    ControlFeed("58", "lights", "switch"),
+    ControlFeed("30", "supply", "supply"),
+    ControlFeed("L", "reverse", "positions"),
+    ControlFeed("A", "way", "positions", ("30", "31"), 7.5),
+    ControlFeed("K", "key", "positions", ("31",)),
+    ControlFeed("X", "cross", "positions", ("A", "31", "30"), 30.0),
 )
 
 
@@ -97,18 +97,20 @@ def design_of(parts: Sequence[PartRow], rank: int = 1) -> Design:
     )
 
 
-def shipped() -> Iterator[tuple[str, Design, tuple[Feed, ...]]]:
+def shipped() -> Iterator[tuple[str, Design, tuple[ControlFeed, ...]]]:
     """Yield every design of every shipped result, and its controls as its spec has them."""
     for path in SPECS:
         spec = tomllib.loads(path.read_text(encoding="utf-8"))
-        feeds = [Feed(said["feed"], name, said["kind"]) for name, said in spec["controls"].items()]
+        feeds = [ControlFeed(said["feed"], name, said["kind"]) for name, said in spec["controls"].items()]
         if spec["supply"].get("always_live"):
-            feeds.append(Feed("30", "supply", "supply"))
+            feeds.append(ControlFeed("30", "supply", "supply"))
         for design in ranking_of(path.stem).designs:
             yield path.stem, design_of(design.parts, design.rank), tuple(feeds)
 
 
-def random_circuit(seed: int, most_parts: int = 12, most_nets: int = 8) -> tuple[Design, tuple[Feed, ...]]:
+def random_circuit(
+    seed: int, most_parts: int = 12, most_nets: int = 8
+) -> tuple[Design, tuple[ControlFeed, ...]]:
     """Make a circuit of random parts: loops, dangling ends, lamps of two filaments and all."""
     rng = Random(seed)
     feeds = tuple(rng.sample(CONTROLS, rng.randint(1, min(4, most_nets - 1))))
@@ -135,7 +137,7 @@ def random_circuit(seed: int, most_parts: int = 12, most_nets: int = 8) -> tuple
     return design_of(parts), feeds
 
 
-def tangle(seed: int) -> tuple[Design, tuple[Feed, ...]]:
+def tangle(seed: int) -> tuple[Design, tuple[ControlFeed, ...]]:
     """Make a small circuit that more often needs crossings: lamps of two or three filaments, nothing else."""
     rng = Random(seed)
     feeds = CONTROLS[: rng.randint(1, 3)]

@@ -29,16 +29,16 @@ from tests.report.drawing import (
 )
 from tests.selection import some
 
+from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.arrange import descend, exact
-from lampwright.report.schematic.feed import Feed
 from lampwright.report.schematic.layout import puzzle_of
 from lampwright.report.schematic.svg import schematic
 from lampwright.results.design import Design, PartRow
 
-TURN, BRAKE = Feed("49a", "turn", "flasher"), Feed("54", "brake", "switch")
+TURN, BRAKE = ControlFeed("49a", "turn", "flasher"), ControlFeed("54", "brake", "switch")
 
 
-def drawn(design: Design, feeds: Sequence[Feed]) -> ET.Element:
+def drawn(design: Design, feeds: Sequence[ControlFeed]) -> ET.Element:
     return ET.fromstring(schematic(design, feeds).svg)
 
 
@@ -129,7 +129,7 @@ def check_joined(root: ET.Element) -> None:
                 assert (x, y) in marked, f"no dot where {one.kind} meets {two.kind} at {x}, {y}"
 
 
-def check(design: Design, feeds: Sequence[Feed]) -> None:
+def check(design: Design, feeds: Sequence[ControlFeed]) -> None:
     root = drawn(design, feeds)
     check_free(root)
     check_complete(root, design)
@@ -162,7 +162,7 @@ def test_beyond_the_exact_search() -> None:
     check(*random_circuit(3, most_parts=40, most_nets=14))
 
 
-def least_crossings(design: Design, feeds: Sequence[Feed]) -> int:
+def least_crossings(design: Design, feeds: Sequence[ControlFeed]) -> int:
     """Try every order of rails and of columns, each drop and each part in a column of its own."""
     fed = [feed.terminal for feed in feeds]
     ends = [(part.from_node, part.to_node) for part in design.parts]
@@ -250,7 +250,7 @@ def test_same_design_same_bytes() -> None:
 def test_a_hostile_name_is_only_a_name() -> None:
     name = "\"><script>alert('x')</script>&\x00" + "W" * 80
     parts = [PartRow(ref=name, kind="filament", from_node=name, to_node="31", lamp=name, type=name)]
-    text = schematic(design_of(parts), (Feed(name, name, "switch"),)).svg
+    text = schematic(design_of(parts), (ControlFeed(name, name, "switch"),)).svg
     root = ET.fromstring(text)
     assert not list(root.iter(f"{SVG}script"))
     check_free(root)

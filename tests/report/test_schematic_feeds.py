@@ -8,7 +8,7 @@ import xml.etree.ElementTree as ET
 from tests.report.drawing import NEAR, SVG, boxes, design_of
 from tests.report.test_schematic import BRAKE, TURN, check_free, drawn, groups
 
-from lampwright.report.schematic.feed import Feed
+from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.space import text_width
 from lampwright.results.design import PartRow
 
@@ -33,10 +33,10 @@ def ways(feed: ET.Element) -> list[str]:
 
 def test_a_contact_leads_where_its_control_joins_it() -> None:
     feeds = (
-        Feed("54", "brake", "switch"),
-        Feed("A", "way", "positions", ("31", "30")),
-        Feed("K", "key", "positions", ("31",)),
-        Feed("X", "cross", "positions", ("A",)),
+        ControlFeed("54", "brake", "switch"),
+        ControlFeed("A", "way", "positions", ("31", "30")),
+        ControlFeed("K", "key", "positions", ("31",)),
+        ControlFeed("X", "cross", "positions", ("A",)),
     )
     parts = [
         PartRow(ref=f"l{n}", kind="filament", from_node=one.terminal, to_node="31", lamp=f"l{n}")
@@ -65,7 +65,7 @@ def test_a_contact_leads_where_its_control_joins_it() -> None:
 
 def test_a_known_fuse_bears_its_rating() -> None:
     parts = [PartRow(ref="a", kind="filament", from_node="49a", to_node="54", lamp="a", type="R5W")]
-    root = drawn(design_of(parts), (Feed("49a", "turn", "flasher", fuse=7.5), BRAKE))
+    root = drawn(design_of(parts), (ControlFeed("49a", "turn", "flasher", fuse=7.5), BRAKE))
     check_free(root)
     ratings = [
         (one.text or "").replace("\u00a0", " ") for one in root.iter() if one.get("class") == "note rating"

@@ -14,12 +14,12 @@ from PIL import Image
 from tests.report.drawing import design_of
 
 from lampwright.errors import LampwrightError
-from lampwright.report.schematic.feed import Feed
+from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.picture import PictureKind, render_picture
 from lampwright.report.schematic.svg import schematic
 from lampwright.results.design import PartRow
 
-TURN = Feed("49a", "turn", "flasher")
+TURN = ControlFeed("49a", "turn", "flasher")
 LAMP = PartRow(ref="front", kind="filament", from_node="49a", to_node="31", lamp="front", type="P21W")
 DRAWN = schematic(design_of([LAMP]), (TURN,))
 SVG = DRAWN.svg

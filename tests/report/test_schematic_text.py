@@ -5,11 +5,11 @@ No source: the two drawings were read against their circuits by hand.
 
 from tests.report.drawing import design_of, random_circuit, shipped
 
-from lampwright.report.schematic.feed import Feed
+from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.text import schematic_text
 from lampwright.results.design import PartRow
 
-TURN, BRAKE = Feed("49a", "turn", "flasher"), Feed("54", "brake", "switch")
+TURN, BRAKE = ControlFeed("49a", "turn", "flasher"), ControlFeed("54", "brake", "switch")
 
 SIDE = """\
 battery + ─┬───────────────────┐
@@ -86,7 +86,7 @@ def test_what_is_too_wide_is_listed() -> None:
 
 def test_a_contact_to_ground_does_not_hang_on_the_battery() -> None:
     parts = [PartRow(ref="a", kind="filament", from_node="54", to_node="K", lamp="a", type="R5W")]
-    text = schematic_text(design_of(parts), (BRAKE, Feed("K", "key", "positions", ("31",))))
+    text = schematic_text(design_of(parts), (BRAKE, ControlFeed("K", "key", "positions", ("31",))))
     head = text.splitlines()[:3]
     assert head[0] == "battery + ─┐", head
     assert [line.split() for line in head[1:]] == [

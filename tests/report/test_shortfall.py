@@ -14,8 +14,8 @@ from lampwright.diagnosis.shortfall import shortfall_of
 from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge
 from lampwright.problem.reading import read_problem
-from lampwright.report.page.design import feeds_of
 from lampwright.report.page.templates import rendered
+from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.svg import schematic
 from lampwright.report.topics.shortfall import missed_rows, shortfall_text
 from lampwright.results.decode import from_json

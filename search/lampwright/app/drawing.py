@@ -10,7 +10,7 @@ from lampwright.errors import Finding, InputError
 from lampwright.network.circuit_file import read_circuit
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
-from lampwright.report.page.design import feeds_of
+from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.picture import PictureKind, render_picture
 from lampwright.report.schematic.svg import Schematic, schematic
 from lampwright.results.design import Design

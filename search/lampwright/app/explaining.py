@@ -18,7 +18,7 @@ from lampwright.network.layout import Layout
 from lampwright.network.netlist import Fitted, draw, netlist_of
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
-from lampwright.report.explain.controls import Controls, FeedName, Situation
+from lampwright.report.explain.controls import ControlFeed, ControlKind, Controls, Situation
 from lampwright.report.explain.explain import explain_design
 from lampwright.report.explain.none import AskedLight, explain_none
 from lampwright.report.explain.point import joined
@@ -118,22 +118,21 @@ def _with_filaments(ranking: Ranking, spec: Spec) -> Ranking:
 
 
 def controls_of(spec: Spec) -> Controls:
-    """Tell what an explanation must know of the controls of a spec."""
-    feeds = dict.fromkeys(
-        FeedName(terminal, control.name, control.kind)
-        for control in spec.controls
-        for position in control.positions
-        for pair in position.joins
-        for terminal in pair
-        if terminal not in (SUPPLY, GROUND)
-    )
+    """Tell what a report must know of the controls of a spec."""
+    joins: dict[tuple[str, str, ControlKind], dict[str, None]] = {}
+    for control in spec.controls:
+        for pair in (pair for position in control.positions for pair in position.joins):
+            for one, other in (pair, pair[::-1]):
+                if one not in (SUPPLY, GROUND):
+                    joins.setdefault((one, control.name, control.kind), {})[other] = None
+    feeds = tuple(ControlFeed(*fed, joins=tuple(others)) for fed, others in joins.items())
     situations = []
     for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True):
         closed = tuple((one.control, one.a, one.b) for one in closed_contacts(spec.controls, moment))
         situations.append(
             Situation(StateName(state=state.name, phase=state.phase), moment.setting, moment.phases, closed)
         )
-    return Controls(tuple(feeds), tuple(situations))
+    return Controls(feeds, tuple(situations))
 
 
 def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[str, ...]) -> Explanation:

@@ -12,17 +12,29 @@ from typing import Literal
 from lampwright.results.explanation_facts import StateName
 from lampwright.words import listed
 
-ControlKind = Literal["switch", "flasher", "positions"]
+ControlKind = Literal["switch", "flasher", "positions", "supply"]
+SUPPLY = "30"
 PHASES = {"off": "off", "closed": "in its closed phase", "open": "in its open phase"}
 
 
 @dataclass(frozen=True)
-class FeedName:
-    """A terminal, and the control that feeds it; a terminal of no control has none and is a rail."""
+class ControlFeed:
+    """A terminal, and the control that feeds it; a terminal of no control has none and is a rail.
+
+    joins: the terminals that its contacts join it to, in any position; `30` is the supply. fuse:
+    the rating of its fuse [A], if known.
+    """
 
     terminal: str
     control: str
     kind: ControlKind
+    joins: tuple[str, ...] = (SUPPLY,)
+    fuse: float | None = None
+
+    @property
+    def is_supplied(self) -> bool:
+        """Whether its contacts ever join it to the supply."""
+        return SUPPLY in self.joins
 
 
 @dataclass(frozen=True)
@@ -46,7 +58,7 @@ class Situation:
 class Controls:
     """The terminals the controls feed, and one situation per state of the design, in its order."""
 
-    feeds: tuple[FeedName, ...]
+    feeds: tuple[ControlFeed, ...]
     situations: tuple[Situation, ...]
 
     def kind(self, control: str) -> ControlKind:
@@ -59,7 +71,7 @@ class Controls:
             return "ground"
         named = [feed for feed in self.feeds if feed.terminal == node]
         if not named:
-            return f"feed {node}" if node == "30" else f"joint {node}"
+            return f"feed {node}" if node == SUPPLY else f"joint {node}"
         return f"terminal {node}" if any(feed.kind == "positions" for feed in named) else f"feed {node}"
 
     def title(self, situations: Sequence[Situation], names: Sequence[str]) -> str:

@@ -18,8 +18,9 @@ from msgspec.structs import replace
 
 from lampwright.report.explain.controls import Controls
 from lampwright.report.page.bench import bench_controls, bench_json, first_state
-from lampwright.report.page.design import feeds_of, sheet_html
+from lampwright.report.page.design import sheet_html
 from lampwright.report.page.templates import page_text, rendered
+from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.svg import schematic
 from lampwright.report.topics.front_plot import front_plot
 from lampwright.results.design import Design

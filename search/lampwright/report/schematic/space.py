@@ -20,7 +20,7 @@ MARGIN = 16.0
 BATTERY = 114.0
 """Width of the battery's column, left of all posts."""
 
-SUPPLY = 28.0
+SUPPLY_RAIL = 28.0
 """The supply rail's height."""
 
 FUSE, CONTACT, TERMINAL, FEED_END = 46.0, 96.0, 132.0, 142.0

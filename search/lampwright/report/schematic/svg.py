@@ -21,8 +21,9 @@ import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic import symbols
-from lampwright.report.schematic.feed import Feed, draw_feed, said_of
+from lampwright.report.schematic.feed import draw_feed, said_of
 from lampwright.report.schematic.layout import (
     GROUND,
     Envelope,
@@ -47,7 +48,7 @@ from lampwright.report.schematic.space import (
     LINE,
     MARGIN,
     NEAR,
-    SUPPLY,
+    SUPPLY_RAIL,
     SYMBOL_HIGH,
     SYMBOL_ROW,
     TALL,
@@ -86,7 +87,7 @@ class Schematic:
     high: float
 
 
-def schematic(design: Design, controls: Sequence[Feed], ids: bool = True) -> Schematic:
+def schematic(design: Design, controls: Sequence[ControlFeed], ids: bool = True) -> Schematic:
     """Draw a design below its feeds; without ids where several drawings stand on one page."""
     feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
     drawn = lay_out(design.parts, [feed.terminal for feed in feeds])
@@ -101,7 +102,7 @@ class _Picture:
     another.
     """
 
-    def __init__(self, design: Design, feeds: Sequence[Feed], drawn: Skeleton) -> None:
+    def __init__(self, design: Design, feeds: Sequence[ControlFeed], drawn: Skeleton) -> None:
         """Measure out: each post's line, its right edge, where a loop comes back; the heights of levels."""
         self.design = design
         self.feeds = feeds
@@ -134,7 +135,7 @@ class _Picture:
         if post.feed is not None:
             left = LEFT_OF_FEED
             feed = self.feeds[post.feed]
-            words = [fit(word) for word in (feed.label, said_of(feed), feed.terminal)]
+            words = [fit(word) for word in (feed.control, said_of(feed), feed.terminal)]
             right += [16.0 + text_width(word) for word in (*words, FEED_WRONG)]
         for placed in post.parts:
             is_wire = placed.part.kind == "wire"
@@ -198,7 +199,7 @@ class _Picture:
 
     def _description(self) -> str:
         """Say in words what the picture shows."""
-        fed = [f"{feed.terminal} from {feed.label} ({said_of(feed)})" for feed in self.feeds]
+        fed = [f"{feed.terminal} from {feed.control} ({said_of(feed)})" for feed in self.feeds]
         parts = [
             f"{part.ref}, {fitted(part)}, from {part.from_node} to {part.to_node}"
             for part in self.design.parts
@@ -218,30 +219,30 @@ class _Picture:
             if post.feed is not None and self.feeds[post.feed].is_supplied
         ]
         ground = self.levels[self.drawn.ground]
-        middle = (SUPPLY + ground) / 2.0
+        middle = (SUPPLY_RAIL + ground) / 2.0
         x = BATTERY_LINE
         group = add(root, "g", class_="supply")
         half = symbols.battery(group, x, middle)
-        line(group, path("M", x, middle - half, "V", SUPPLY, "H", max(fed, default=x)))
+        line(group, path("M", x, middle - half, "V", SUPPLY_RAIL, "H", max(fed, default=x)))
         line(group, path("M", x, middle + half, "V", ground))
         for at in sorted(fed)[:-1]:
-            symbols.dot(group, at, SUPPLY)
+            symbols.dot(group, at, SUPPLY_RAIL)
         words(group, "+", x + 14.0, middle - 22.0, "sign")
         words(group, "battery", x + 20.0, middle, "note")
         symbols.earth(group, x, ground)
 
-    def _feed(self, root: ET.Element, place: int, feed: Feed) -> None:
+    def _feed(self, root: ET.Element, place: int, feed: ControlFeed) -> None:
         """Draw a fuse, a contact and a terminal."""
         group = add(
             root,
             "g",
             class_=f"feed {feed.kind}",
-            id=self._id("feed", f"{feed.label}-{feed.terminal}"),
+            id=self._id("feed", f"{feed.control}-{feed.terminal}"),
             data_node=feed.terminal,
-            data_label=feed.label,
+            data_label=feed.control,
             data_kind=feed.kind,
         )
-        add(group, "title").text = clean(f"{feed.label}: {said_of(feed)}, feeds {feed.terminal}")
+        add(group, "title").text = clean(f"{feed.control}: {said_of(feed)}, feeds {feed.terminal}")
         draw_feed(group, self.lines[place], feed)
 
     def _net(self, root: ET.Element, rail: Rail) -> None:

@@ -8,11 +8,9 @@ with its function, a square wave, beside it; the selector a contact that reaches
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
-from typing import Literal
 
+from lampwright.report.explain.controls import ControlKind
 from lampwright.report.schematic.space import FONT, fit, text_width
-
-FeedKind = Literal["switch", "flasher", "positions", "supply"]
 
 ILLEGAL = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 THICK = "1.6"
@@ -121,7 +119,9 @@ def fuse(parent: ET.Element, x: float, y: float) -> float:
     return 12.0
 
 
-def contact(parent: ET.Element, x: float, y: float, kind: FeedKind, ways: Sequence[str] = ("30",)) -> float:
+def contact(
+    parent: ET.Element, x: float, y: float, kind: ControlKind, ways: Sequence[str] = ("30",)
+) -> float:
     """Append what joins a feed to where its ways lead, open, with a closed blade for each hidden.
 
     The first way is upright. Return half the height.
@@ -146,7 +146,7 @@ def contact(parent: ET.Element, x: float, y: float, kind: FeedKind, ways: Sequen
     return 16.0
 
 
-def _mark(symbol: ET.Element, x: float, y: float, kind: FeedKind, ways: int) -> None:
+def _mark(symbol: ET.Element, x: float, y: float, kind: ControlKind, ways: int) -> None:
     """Append what works a contact: a flasher's square wave, a selector's positions, a handle."""
     if kind == "flasher":
         line(symbol, path("M", x - 38, y - 8, "h", 18.0, "v", 16.0, "h", -18.0, "Z"))

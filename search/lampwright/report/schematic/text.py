@@ -10,8 +10,9 @@ No source: our layout.
 import re
 from collections.abc import Sequence
 
+from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.layout import WIDTH
-from lampwright.report.schematic.feed import Feed, said_of
+from lampwright.report.schematic.feed import said_of
 from lampwright.report.schematic.layout import GROUND, PlacedPart, Skeleton, lay_out
 from lampwright.report.schematic.space import fit, words_of
 from lampwright.report.si import SPACE
@@ -27,7 +28,7 @@ JOINT = re.compile(r"j\d+")
 SUPPLY_ROWS = ("╱", "│", "○", "│")
 
 
-def schematic_text(design: Design, controls: Sequence[Feed] = (), width: int = WIDTH) -> str:
+def schematic_text(design: Design, controls: Sequence[ControlFeed] = (), width: int = WIDTH) -> str:
     """Draw a design; without controls its terminals stand for its feeds."""
     feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
     nodes = [feed.terminal for feed in feeds] or _terminals(design)
@@ -60,7 +61,7 @@ def _listed(design: Design, width: int) -> list[str]:
 class _Sheet:
     """A sheet of characters being drawn on."""
 
-    def __init__(self, drawn: Skeleton, nodes: Sequence[str], feeds: Sequence[Feed]) -> None:
+    def __init__(self, drawn: Skeleton, nodes: Sequence[str], feeds: Sequence[ControlFeed]) -> None:
         """Measure the plan out."""
         self.drawn = drawn
         self.nodes = nodes
@@ -110,7 +111,7 @@ class _Sheet:
 
     def _feed_words(self, feed: int) -> list[str]:
         """Say what stands beside a feed."""
-        known = [self.feeds[feed].label, said_of(self.feeds[feed])] if self.feeds else []
+        known = [self.feeds[feed].control, said_of(self.feeds[feed])] if self.feeds else []
         return [fit(word) for word in (*known, self.nodes[feed])]
 
     def _say(self, row: int, at: int, text: str) -> None:
