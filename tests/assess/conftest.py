@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 
 from lampwright.app.checking import judge_circuit
-from lampwright.assess.alterations import Circuitry
-from lampwright.assess.fault_bench import Values
-from lampwright.assess.faults import FaultAnalysis, FaultFinder, Outcome
+from lampwright.assess.faults.examine import Examined, FaultFinder
+from lampwright.assess.faults.listing import Circuitry, lamp_parts
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import Netlist, netlist_of
 from lampwright.parts.catalogue import lamp_type
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import problem_of_circuit
+from lampwright.results.care import FaultRow
 from lampwright.spec.load import load_spec, parse_spec
 from lampwright.spec.model import Spec
 
@@ -46,17 +46,11 @@ class Built:
     problem: Problem
     circuit: Circuit
     netlist: Netlist
-    found: FaultAnalysis
+    found: Examined
 
-    def outcome(self, what: str) -> Outcome:
-        """The outcome of the fault with these words."""
-        return next(one for one in self.found.outcomes if one.fault.what == what)
-
-    def states(self) -> list[str]:
-        """The states, with phases."""
-        return [
-            f"{state.name} ({state.phase})" if state.phase else state.name for state in self.problem.states
-        ]
+    def outcome(self, what: str) -> FaultRow:
+        """What the fault with these words does."""
+        return next(one for one in self.found.faults if one.fault == what)
 
     def levels(self) -> dict[tuple[str, str], str]:
         """Levels of the sound circuit as `check` gives them: by state and filament."""
@@ -64,22 +58,17 @@ class Built:
 
     def levels_under(self, what: str) -> dict[tuple[str, str], str]:
         """Levels under a fault: the sound ones with the fault's changes."""
-        levels, names = self.levels(), self.states()
+        levels = self.levels()
         for change in self.outcome(what).changes:
-            lamp = self.problem.layout.filaments[change.filament]
             for state in change.states:
-                assert levels[names[state], lamp] == change.was, "the sound level is what `check` gives"
-                levels[names[state], lamp] = change.now
+                assert levels[state, change.lamp] == change.was, "the sound level is what `check` gives"
+                levels[state, change.lamp] = change.now
         return levels
 
 
 def checked(spec: Spec, circuit: Circuit) -> dict[tuple[str, str], str]:
     design = judge_circuit(spec, circuit).design
-    return {
-        (f"{row.state} ({row.phase})" if row.phase else row.state, reading.lamp): reading.level
-        for row in design.states
-        for reading in row.lamps
-    }
+    return {(row.full_name, reading.lamp): reading.level for row in design.states for reading in row.lamps}
 
 
 def build(spec: Spec | str, parts: tuple[Part, ...], watts: tuple[float, ...] = ()) -> Built:
@@ -94,18 +83,18 @@ def build(spec: Spec | str, parts: tuple[Part, ...], watts: tuple[float, ...] = 
     vertices = netlist.blocks + netlist.joints
     names = {v: name for name, v in zip(problem.layout.terminals, netlist.partition, strict=True)}
     kinds = {part.lamp: part.type or "" for part in circuit.of_kind("filament")}
-    system = spec.supply.system
-    circuitry = Circuitry(
-        netlist,
-        tuple(part.ref for part in drawn),
-        tuple(names.get(v, f"j{v - netlist.blocks + 1}") for v in range(vertices)),
-        finder.lamps,
-        tuple(lamp_type(kinds[slot.lamp], system) for slot in problem.layout.lamps),
-    )
     offered = [diode.name for diode in problem.part_options.diode_types]
-    diodes = tuple(offered.index(part.type or "") for part in circuit.of_kind("diode"))
-    ohms = tuple(part.ohms or 0.0 for part in circuit.of_kind("resistor"))
-    return Built(spec, problem, circuit, netlist, finder.examine(circuitry, Values(diodes, ohms, watts)))
+    circuitry = Circuitry(
+        netlist=netlist,
+        refs=tuple(part.ref for part in drawn),
+        nodes=tuple(names.get(v, f"j{v - netlist.blocks + 1}") for v in range(vertices)),
+        lamps=lamp_parts(problem),
+        kinds=tuple(lamp_type(kinds[slot.lamp], spec.supply.system) for slot in problem.layout.lamps),
+        diodes=tuple(offered.index(part.type or "") for part in circuit.of_kind("diode")),
+        ohms=tuple(part.ohms or 0.0 for part in circuit.of_kind("resistor")),
+        watts=watts,
+    )
+    return Built(spec, problem, circuit, netlist, finder.examine(circuitry))
 
 
 @pytest.fixture(scope="session")

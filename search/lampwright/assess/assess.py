@@ -6,23 +6,19 @@ would make a long run longer for nobody. A circuit that is checked always is.
 
 from msgspec import structs
 
-from lampwright.assess.alterations import Circuitry
 from lampwright.assess.behaviour import regulated, regulations
 from lampwright.assess.endurance import endurance
-from lampwright.assess.fault_bench import Values
-from lampwright.assess.fault_rows import FaultWriter
-from lampwright.assess.faults import FaultFinder
+from lampwright.assess.faults.examine import FaultFinder
+from lampwright.assess.faults.listing import circuitry_of
+from lampwright.assess.faults.trials import trials_of
 from lampwright.assess.flashing import flashing_of
 from lampwright.assess.sweep import sweep_of
 from lampwright.assess.tolerance import COPIES, SEED, ToleranceBench
-from lampwright.assess.trial_rows import trial_rows
-from lampwright.assess.trials import try_faults
 from lampwright.assess.uncertainty import Doubter
 from lampwright.assess.wiring import wiring_of
 from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
-from lampwright.parts.catalogue import LampType, lamp_type
-from lampwright.problem.problem import Choice, fitted
+from lampwright.problem.problem import Choice
 from lampwright.results.care import CareReport, Tolerance
 from lampwright.results.design import Design
 from lampwright.results.trials import FaultTrial
@@ -62,16 +58,15 @@ class Assessor:
         self, netlist: Netlist, choice: Choice, design: Design, copies: int = COPIES, seed: int = SEED
     ) -> CareReport:
         """Tolerance, faults, endurance and what codes say, in one report."""
-        circuit = self.circuit_of(netlist, choice, design)
-        found = self.finder.examine(circuit, self.values_of(netlist, choice, design))
-        states = tuple(state.full_name for state in design.states)
-        writer = FaultWriter(self.problem, circuit, states, self.finder.stock.led)
-        diodes = tuple(self.problem.part_options.diode_types[at] for at in self._diodes(netlist, choice))
-        marked = regulated(design.states, self.problem.spec.controls)
+        problem = self.problem
+        circuit = circuitry_of(problem, netlist, choice, design.parts)
+        found = self.finder.examine(circuit)
+        diodes = tuple(problem.part_options.diode_types[at] for at in circuit.diodes)
+        marked = regulated(design.states, problem.spec.controls)
         return CareReport(
             tolerance=self.tolerance(netlist, choice, design, copies, seed),
-            faults=writer.report(found),
-            endurance=endurance(design.ratings, circuit.kinds, diodes, self.problem.spec, found.control_amps),
+            faults=self.finder.report(found),
+            endurance=endurance(design.ratings, circuit.kinds, diodes, problem.spec, found.control_amps),
             regulated=marked,
             regulations=regulations(marked),
         )
@@ -85,48 +80,11 @@ class Assessor:
 
     def score(self, netlist: Netlist, choice: Choice, design: Design) -> float:
         """The fault score alone, to break ties with."""
-        circuit = self.circuit_of(netlist, choice, design)
-        return self.finder.examine(circuit, self.values_of(netlist, choice, design)).score
+        return self.finder.examine(circuitry_of(self.problem, netlist, choice, design.parts)).score
 
     def trials(self, netlist: Netlist, choice: Choice, design: Design) -> tuple[FaultTrial, ...]:
         """The faults of one of the first designs of a ranking; a checked circuit has rank 0, and none."""
         if not 1 <= design.rank <= TRIED:
             return ()
-        circuit = self.circuit_of(netlist, choice, design)
-        values = self.values_of(netlist, choice, design)
-        return trial_rows(self.problem, circuit, design, try_faults(self.finder, circuit, values))
-
-    def _kinds(self, choice: Choice) -> tuple[LampType, ...]:
-        system = self.problem.spec.supply.system
-        offered = zip(self.problem.part_options.lamp_types, choice.digits, strict=False)
-        return tuple(lamp_type(types[digit], system) for types, digit in offered)
-
-    def _diodes(self, netlist: Netlist, choice: Choice) -> tuple[int, ...]:
-        return choice.digits[len(self.problem.layout.lamps) :][: netlist.diodes]
-
-    def values_of(self, netlist: Netlist, choice: Choice, design: Design) -> Values:
-        """What is fitted besides lamps."""
-        resistors = [part for part in design.parts if part.kind == "resistor"]
-        watts = tuple(part.watts or self.problem.limits.watts for part in resistors)
-        ohms = fitted(self.problem, netlist, choice).ohms
-        return Values(self._diodes(netlist, choice), ohms, watts)
-
-    def circuit_of(self, netlist: Netlist, choice: Choice, design: Design) -> Circuitry:
-        """The circuit as the faults see it, its parts and nodes named as in the design."""
-        parts = [part for part in design.parts if part.kind != "wire"]
-        known = dict(zip(self.problem.layout.terminals, netlist.partition, strict=True))
-        names = {vertex: name for name, vertex in reversed(known.items())}
-        for part, (tail, head) in zip(parts, netlist.ends.tolist(), strict=True):
-            ends = part.from_node, part.to_node
-            # a drawn part may name its ends the other way round
-            straight = known.get(ends[0], tail) == tail and known.get(ends[1], head) == head
-            for vertex, name in zip((tail, head), ends if straight else ends[::-1], strict=True):
-                names.setdefault(vertex, name)
-        nodes = [names.get(v, f"j{v - netlist.blocks + 1}") for v in range(netlist.blocks + netlist.joints)]
-        return Circuitry(
-            netlist,
-            tuple(part.ref for part in parts),
-            tuple(nodes),
-            self.finder.lamps,
-            self._kinds(choice),
-        )
+        circuit = circuitry_of(self.problem, netlist, choice, design.parts)
+        return trials_of(self.finder, circuit, design)

@@ -9,29 +9,17 @@ type that its holder takes, and for an LED substitute, either way round.
 A feed bridged to ground is a short, and then the fault of its fuse.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import Literal
 
 from lampwright.network.circuit import GROUND, SUPPLY
 from lampwright.network.netlist import Netlist
-from lampwright.parts.catalogue import LampType
-from lampwright.problem.problem import Problem
+from lampwright.parts.catalogue import LampType, lamp_type
+from lampwright.problem.problem import Choice, Problem, fitted
+from lampwright.results.care import FaultKind
+from lampwright.results.design import PartRow
 from lampwright.solve.boundary import SOUND, Damage
-
-FaultKind = Literal[
-    "filament open",
-    "lamp missing",
-    "part open",
-    "part shorted",
-    "fuse blown",
-    "ground lost at lamp",
-    "ground lost in zone",
-    "feeds bridged",
-    "other type",
-    "LED substitute",
-]
 
 
 @dataclass(frozen=True)
@@ -59,7 +47,8 @@ class Circuitry:
     """A circuit as the faults see it.
 
     refs: of its parts. nodes: the names of its vertices. lamps: per lamp its filaments'
-    indices. kinds: per lamp the type fitted.
+    indices. kinds: per lamp the type fitted. diodes: per diode its place among the offered.
+    ohms, watts: per resistor.
     """
 
     netlist: Netlist
@@ -67,11 +56,39 @@ class Circuitry:
     nodes: tuple[str, ...]
     lamps: tuple[tuple[int, ...], ...]
     kinds: tuple[LampType, ...]
+    diodes: tuple[int, ...]
+    ohms: tuple[float, ...]
+    watts: tuple[float, ...]
 
     @property
     def extras(self) -> range:
         """The diodes and resistors."""
         return range(len(self.refs) - self.netlist.extra_parts, len(self.refs))
+
+
+def circuitry_of(problem: Problem, netlist: Netlist, choice: Choice, drawn: Sequence[PartRow]) -> Circuitry:
+    """A fitted circuit, its parts and nodes named as they are drawn."""
+    parts = [part for part in drawn if part.kind != "wire"]
+    known = dict(zip(problem.layout.terminals, netlist.partition, strict=True))
+    names = {vertex: name for name, vertex in reversed(known.items())}
+    for part, (tail, head) in zip(parts, netlist.ends.tolist(), strict=True):
+        ends = part.from_node, part.to_node
+        # a drawn part may name its ends the other way round
+        straight = known.get(ends[0], tail) == tail and known.get(ends[1], head) == head
+        for vertex, name in zip((tail, head), ends if straight else ends[::-1], strict=True):
+            names.setdefault(vertex, name)
+    vertices = range(netlist.blocks + netlist.joints)
+    offered = zip(problem.part_options.lamp_types, choice.digits, strict=False)
+    return Circuitry(
+        netlist=netlist,
+        refs=tuple(part.ref for part in parts),
+        nodes=tuple(names.get(v, f"j{v - netlist.blocks + 1}") for v in vertices),
+        lamps=lamp_parts(problem),
+        kinds=tuple(lamp_type(types[digit], problem.spec.supply.system) for types, digit in offered),
+        diodes=choice.digits[len(problem.layout.lamps) :][: netlist.diodes],
+        ohms=fitted(problem, netlist, choice).ohms,
+        watts=tuple(part.watts or problem.limits.watts for part in parts if part.kind == "resistor"),
+    )
 
 
 def lamp_parts(problem: Problem) -> tuple[tuple[int, ...], ...]:

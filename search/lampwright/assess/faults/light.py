@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lampwright.assess.fault_bench import Settled
-from lampwright.assess.substitutes import Stock
+from lampwright.assess.faults.bench import Settled
+from lampwright.assess.faults.substitutes import Stock
 from lampwright.judge.judge import is_asked
 from lampwright.parts.curve_table import DARKEST_STOPS
 from lampwright.parts.tables import constant
@@ -64,10 +64,10 @@ class Light:
     def read(self, settled: Settled) -> Lights:
         """What the filaments of solved states do."""
         demands = self.problem.demands
-        rows = settled.lamp_rows
+        rows = settled.fitting.lamp_rows
         filaments = len(rows)
         stops = settled.points.stops[:, :filaments].copy()
-        is_led = settled.kinds[:filaments] == DIODE
+        is_led = settled.fitting.kinds[:filaments] == DIODE
         on = np.abs(settled.points.amps[:, :filaments]) > self._led_on
         stops[:, is_led] = np.where(on, FULL_STOPS, DARKEST_STOPS)[:, is_led]
         low, high = (
@@ -96,7 +96,7 @@ class Light:
     def _same(self, stops: Floats, settled: Settled) -> Truths:
         """Which pairs match; two lamps that are off do. An LED's light is its lamp's."""
         demands = self.problem.demands
-        lumens = self.stock.lumens_stops[settled.lamp_rows]
+        lumens = self.stock.lumens_stops[settled.fitting.lamp_rows]
         ends = demands.same_first, demands.same_second
         a, b = (stops[demands.same_state, side] for side in ends)
         ratio = a + lumens[ends[0]] - b - lumens[ends[1]]

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from lampwright.assess.substitutes import fits_instead
+from lampwright.assess.faults.substitutes import fits_instead
 from lampwright.network.circuit import Part
 from lampwright.parts.catalogue import lamp_type, lamp_types
 
@@ -48,7 +48,7 @@ def filament(ref: str, a: str, b: str) -> Part:
 
 def test_which_types_a_holder_takes(sidecar: "Built") -> None:
     # BA15s at 12 V with one filament and BAY15d with two, by the catalogue's rows
-    swaps = sum(one.fault.kind == "other type" for one in sidecar.found.outcomes)
+    swaps = sum(one.kind == "other type" for one in sidecar.found.faults)
     like = [lamp_type(name, 12) for name in ("P21W", "W2.3W", "P21/5W")]
     assert swaps == sum(sum(fits_instead(k, f) for k in lamp_types()) - 1 for f in like)
     assert fits_instead(lamp_type("R5W", 12), lamp_type("P21W", 12)), "both BA15s"
@@ -62,7 +62,7 @@ def test_which_types_a_holder_takes(sidecar: "Built") -> None:
 def test_both_strings_of_an_led_share_the_lamps_contact(ends: tuple[str, str], builder: "Builder") -> None:
     # however the filaments are drawn: the shell is at 31, so the pluses are at 54 and 58, or both at 31
     built = builder(TWO_FEEDS, (filament("stop", *ends), filament("tail", "58", "31")))
-    words = {one.fault.what for one in built.found.outcomes if one.fault.kind == "LED substitute"}
+    words = {one.fault for one in built.found.faults if one.kind == "LED substitute"}
     assert words == {"LED in rear, plus at 54 and 58", "LED in rear, plus at 31"}
     dark = built.levels_under("LED in rear, plus at 31")
     assert set(dark.values()) == {"off"}
@@ -74,8 +74,8 @@ def test_what_leaks_back_through_a_diode_is_no_sneak_path(builder: "Builder") ->
     # 58, its tail lamp open, hangs on 54 by a diode that blocks: nanoamperes lift it, a path they are not
     diode = Part("D1", "diode", "58", "54", type="1N4007")
     built = builder(TWO_FEEDS, (filament("stop", "54", "31"), filament("tail", "58", "31"), diode))
-    assert built.outcome("tail open").sneaks == ()
-    paths = {sneak.path for sneak in built.outcome("D1 shorted").sneaks}
+    assert built.outcome("tail open").sneak_paths == ()
+    paths = {sneak.path for sneak in built.outcome("D1 shorted").sneak_paths}
     assert paths == set(), "shorted, 58 and 54 are one node, and each is live by its neighbour's contact"
 
 

@@ -1,0 +1,1 @@
+"""What every single fault of a design does: listed, put on the bench, read, and told as rows."""
