@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from lampwright.app.commands import search_to_disk
 from lampwright.app.explaining import controls_of, explain_circuit, explain_rank
 from lampwright.cli.commands import main
-from lampwright.judge.filament_rows import with_filaments
+from lampwright.judge.design_rows import with_filaments
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
 from lampwright.progress.bar import quiet

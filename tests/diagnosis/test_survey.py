@@ -19,8 +19,8 @@ from lampwright.diagnosis import conflicts
 from lampwright.diagnosis.shortfall import Proved, shortfall_of
 from lampwright.diagnosis.survey import survey_problem
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
-from lampwright.judge.group import circuit_key
 from lampwright.judge.judge import Judge
+from lampwright.judge.minimality import circuit_key
 from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of, prepare

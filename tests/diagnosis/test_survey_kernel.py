@@ -13,8 +13,7 @@ from lampwright.diagnosis.cells import WORD, cells_of, is_countable, numbered
 from lampwright.diagnosis.nearest import Candidate, Nearest
 from lampwright.diagnosis.survey_kernel import Finds, Memo, survey
 from lampwright.judge.judge import Judge
-from lampwright.judge.scene import scene_of, support_of
-from lampwright.judge.screen import MOST_POINTS
+from lampwright.judge.screen import MOST_POINTS, scene_of, support_of
 from lampwright.network.netlist import Netlist, draw
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of, fitted, prepare
 from lampwright.solve.newton import new_workspace

@@ -6,9 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from lampwright.judge.group import circuit_key
 from lampwright.judge.judge import Judge
-from lampwright.judge.minimality import MinimalityFilter, Screened, group_drawings
+from lampwright.judge.minimality import MinimalityFilter, Screened, circuit_key, group_drawings
 from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
 from lampwright.problem.problem import Problem, choice_of, fit_of, numbers_of

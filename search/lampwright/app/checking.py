@@ -10,8 +10,7 @@ from lampwright import __version__
 from lampwright.assess.assess import Assessor
 from lampwright.assess.uncertainty import hangs_on
 from lampwright.errors import Finding, InputError
-from lampwright.judge.design_rows import HELD_BY, Presenter, drawn_parts
-from lampwright.judge.filament_rows import with_filaments
+from lampwright.judge.design_rows import HELD_BY, Presenter, drawn_parts, with_filaments
 from lampwright.judge.judge import Judge, Judgement, ShortedError
 from lampwright.network.circuit import Circuit
 from lampwright.network.circuit_file import read_circuit

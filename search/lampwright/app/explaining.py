@@ -11,7 +11,7 @@ from msgspec import structs
 
 from lampwright.app.checking import check_circuit
 from lampwright.app.designs import design_of_rank, stored_ranking
-from lampwright.judge.filament_rows import with_filaments
+from lampwright.judge.design_rows import with_filaments
 from lampwright.network.circuit import Circuit
 from lampwright.network.circuit_file import read_circuit
 from lampwright.network.layout import Layout

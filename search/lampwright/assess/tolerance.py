@@ -28,15 +28,15 @@ import numpy as np
 from numba import njit
 from scipy.stats import binomtest
 
-from lampwright.judge.corners import CAP, Spread, Verdicts, try_corner, try_corners
+from lampwright.judge.corners import CAP, CornerCircuit, Spread, Verdicts, try_corner, try_corners
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts, spread_of
 from lampwright.network.netlist import Netlist
 from lampwright.parts.tables import constant
-from lampwright.problem.demands import Demands, Limits, held_at
+from lampwright.problem.demands import Demands, JudgingTables, Limits, held_at
 from lampwright.problem.problem import Choice, fit_one, refilled
 from lampwright.results.care import AgedMargin, CopyYield, Tolerance, ToleranceCost
-from lampwright.solve.laws import FILAMENT, RESISTOR, Bytes, Floats, Ints, Models
+from lampwright.solve.laws import FILAMENT, RESISTOR, Bytes, Floats, Ints
 from lampwright.solve.newton import KIND, ROW, VALUE, Workspace, new_workspace
 
 COPIES = 1000
@@ -72,42 +72,26 @@ def drawn_copies(spread: Spread, kinds: Ints, copies: int, seed: int) -> Floats:
 @njit(cache=True, nogil=True)
 def try_copies(
     values: Floats,
-    ends: Bytes,
-    vertex_node: Bytes,
-    gates: tuple[Ints, Ints, Ints, Bytes],
-    demands: Demands,
-    limits: Limits,
-    volts: Floats,
-    models: Models,
+    circuit: CornerCircuit,
+    tables: JudgingTables,
     work: Workspace,
     scratch: Verdicts,
-    margins: Floats,
-    good: Bytes,
+    copies: tuple[Floats, Bytes],
 ) -> None:
     """Judge every copy, values (copies, parts), at three supplies.
 
-    margins: (copies,) lowered to the least of each copy; good: (copies,) cleared where one
+    copies: margins (copies,) lowered to the least of each copy, and good (copies,) cleared where one
     misses. scratch: verdicts to overwrite.
     """
+    margins, good = copies
     for copy in range(values.shape[0]):
         scratch.margin[:] = CAP
         scratch.same[:] = CAP
         for p in range(values.shape[1]):
             work.reals[VALUE + p] = values[copy, p]
         met = True
-        for supply in range(volts.shape[0]):
-            fine, _ = try_corner(
-                supply,
-                volts[supply],
-                ends,
-                vertex_node,
-                gates,
-                demands,
-                limits,
-                models,
-                work,
-                scratch,
-            )
+        for supply in range(tables.volts.shape[0]):
+            fine, _ = try_corner(supply, tables.volts[supply], circuit, tables, work, scratch)
             met = met and fine
         least = CAP
         for margin in scratch.margin.flat:
@@ -175,20 +159,12 @@ class ToleranceBench:
         looked_at = np.arange(len(self.problem.states)) if states is None else np.array(states)
         asked = _of_states(demands or self.problem.demands, looked_at)
         out = blank_verdicts(self.problem, self.parts, self._boundary.vertex_node.shape[1])
+        circuit = CornerCircuit(self._ends, self._boundary.vertex_node[looked_at], spread, NO_GATES)
+        tables = self.problem.tables._replace(
+            demands=asked, limits=limits or self.problem.limits, volts=volts
+        )
         for work in self._works:
-            try_corners(
-                self._ends,
-                self._boundary.vertex_node[looked_at],
-                spread,
-                NO_GATES,
-                asked,
-                limits or self.problem.limits,
-                volts,
-                self.problem.part_options.models,
-                work,
-                False,
-                out,
-            )
+            try_corners(circuit, tables, work, False, out)
         by_state: Floats = out.margin[: len(looked_at)].min(axis=1, initial=CAP)
         np.minimum.at(by_state, asked.same_state, out.same[: len(asked.same_state)])
         return by_state
@@ -242,21 +218,10 @@ class ToleranceBench:
         kinds = self._works[0].whole[KIND : KIND + self.parts]
         values = drawn_copies(self.spread, kinds, copies, seed)
         margins, met = np.full(copies, CAP), np.ones(copies, np.int8)
+        circuit = CornerCircuit(self._ends, self._boundary.vertex_node, self.spread, self._gates)
         for work in self._works:
-            try_copies(
-                values,
-                self._ends,
-                self._boundary.vertex_node,
-                self._gates,
-                self.problem.demands,
-                self.problem.limits,
-                self.problem.volts,
-                self.problem.part_options.models,
-                work,
-                blank_verdicts(self.problem, self.parts, self._boundary.vertex_node.shape[1]),
-                margins,
-                met,
-            )
+            verdicts = blank_verdicts(self.problem, self.parts, self._boundary.vertex_node.shape[1])
+            try_copies(values, circuit, self.problem.tables, work, verdicts, (margins, met))
         good = int(met.sum())
         interval = binomtest(good, copies).proportion_ci(CONFIDENCE, "exact")
         return CopyYield(

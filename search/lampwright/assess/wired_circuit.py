@@ -15,7 +15,7 @@ import numpy as np
 from lampwright.network.layout import Layout
 from lampwright.network.netlist import Netlist
 from lampwright.network.wiring import Harness, PartEnd
-from lampwright.problem.fit import Fit
+from lampwright.problem.demands import Fit
 from lampwright.problem.problem import Choice, Problem
 from lampwright.solve.newton import MOST_NODES, MOST_PARTS
 

@@ -18,9 +18,8 @@ import numpy as np
 from lampwright.diagnosis.candidate_states import SLACK, Bound
 from lampwright.diagnosis.cells import cells_of
 from lampwright.judge.corners import CAP
-from lampwright.judge.group import circuit_key
 from lampwright.judge.judge import Judge, Judgement
-from lampwright.judge.minimality import DECIMALS
+from lampwright.judge.minimality import DECIMALS, circuit_key
 from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
 from lampwright.network.zones import conductors

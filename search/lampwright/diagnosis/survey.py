@@ -22,7 +22,7 @@ from lampwright.judge.minimality import fits_coupling
 from lampwright.judge.screen import MOST_POINTS, Scene
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
-from lampwright.problem.fit import Fit
+from lampwright.problem.demands import Fit
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of
 from lampwright.refute.rules import RULES
 from lampwright.searching.evaluate import CheckCancelled, Share, ShareEvaluator, go_on, placed, shares_of

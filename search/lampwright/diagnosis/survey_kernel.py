@@ -43,8 +43,7 @@ from lampwright.judge.screen import (
     _net_slot,
     point_room,
 )
-from lampwright.problem.demands import Demands, Limits
-from lampwright.problem.fit import Fit
+from lampwright.problem.demands import Demands, Fit, Limits
 from lampwright.solve.laws import DIODE, Bytes, Floats, Ints, Models, filament_stops
 from lampwright.solve.newton import CURRENT, KIND, ROW, Workspace, bind_ends, cold_start, drop_of, solve_bound
 

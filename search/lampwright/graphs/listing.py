@@ -27,7 +27,7 @@ from lampwright.graphs.cell import Cell, Rule
 from lampwright.graphs.completions import MOST_PAIRS, count_completions, new_answers
 from lampwright.graphs.options import OptionTable, option_tables
 from lampwright.graphs.pathrule import MOST_TABLE_PAIRS, obeys, rule_table
-from lampwright.graphs.representatives import Choices, least_choices
+from lampwright.graphs.representatives import least_choices
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,42 +99,31 @@ def list_blocks(
         options = np.zeros((size, len(tables)), dtype=np.int32)
         masks = np.empty(size, dtype=np.int64)
         cut[:] = 0
-        count = _walk(*_columns(choices), table, sizes, state, counters, bars, answers, cut, options, masks)
+        count = _walk(choices, (table, sizes), (state, counters), (bars, answers, cut), options, masks)
         if count or cut.any():
             yield Block(options[:count], masks[:count], cut.copy())
         if counters[0] < 0:
             return
 
 
-def _columns(
-    choices: Choices,
-) -> tuple[
-    npt.NDArray[np.int64],
-    npt.NDArray[np.int64],
-    npt.NDArray[np.int32],
-    npt.NDArray[np.int64],
-    npt.NDArray[np.int32],
-]:
-    """The arrays of the choices, in the order the compiled walk takes them."""
-    return choices.start, choices.stop, choices.option, choices.mask, choices.after
-
-
 @njit(cache=True, nogil=True)
-def _walk(  # type: ignore[no-untyped-def]
-    start, stop, option, mask, after, table, sizes, state, counters, bars, answers, cut, options, masks
-):
-    """Fill the block from where the state left off; return how many circuits were written.
+def _walk(choices, rule, place, barred, options, masks):  # type: ignore[no-untyped-def]
+    """Fill the block from where the walk left off; return how many circuits were written.
 
-    state: per coordinate the entry it stands on, its node, and the pairs covered before
-    it. counters: the coordinate at work (-1: done), the ordinal of the next choice of
-    stars, the number of stars, share, shares. cut: what lay behind bars, added to.
+    rule: its table by support, or empty; then terminals, vertices, rule. place: state, per coordinate
+    the entry it stands on, its node, and the pairs covered before it; then counters: the coordinate at
+    work (-1: done), the ordinal of the next choice of stars, the number of stars, share, shares.
+    barred: bars, what is remembered of completions, and cut: what lay behind bars, added to.
     """
+    # the inner loops get few flat arrays
+    start, stop, option, mask, after = choices
+    (table, sizes), (state, counters), (bars, answers, cut) = rule, place, barred
     cursor, node, covered = state
     level, ordinal, stars, share, shares = counters
     last = len(cursor) - 1
     row = np.zeros(len(cursor), dtype=np.int32)
-    for place in range(min(level, last)):
-        row[place] = option[cursor[place]]
+    for at in range(min(level, last)):
+        row[at] = option[cursor[at]]
     count = 0
     while level >= 0:
         entry, end = cursor[level], stop[node[level]]

@@ -13,7 +13,7 @@ One free edge, no terminal, two internal vertices: one option, both renamings st
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -23,8 +23,7 @@ from lampwright.graphs.options import OptionTable
 Group = bytes
 
 
-@dataclass(frozen=True, eq=False)
-class Choices:
+class OptionChoices(NamedTuple):
     """A layered graph: a node is a coordinate with the subgroup fixing what came before; node 0 is the root.
 
     Node n may take the entries start[n] to stop[n]; each entry has its option number, the
@@ -38,7 +37,7 @@ class Choices:
     after: npt.NDArray[np.int32]
 
 
-def least_choices(tables: Sequence[OptionTable]) -> Choices:
+def least_choices(tables: Sequence[OptionTable]) -> OptionChoices:
     """Work out every node that can be met, coordinate by coordinate; `tables` must not be empty."""
     whole = np.arange(len(tables[0].image), dtype=np.int16)
     layer: list[Group] = [whole.tobytes()]
@@ -57,7 +56,7 @@ def least_choices(tables: Sequence[OptionTable]) -> Choices:
             pieces.append((kept.astype(np.int32), table.mask[kept], after))
         layer = list(number)
     stop = np.cumsum([len(kept) for kept, _, _ in pieces], dtype=np.int64)
-    return Choices(
+    return OptionChoices(
         start=np.concatenate([[0], stop[:-1]]).astype(np.int64),
         stop=stop,
         option=np.concatenate([kept for kept, _, _ in pieces]),

@@ -12,8 +12,8 @@ import numpy as np
 from numba import njit
 
 from lampwright.judge.fitting import same_margin
-from lampwright.problem.demands import Demands, Limits
-from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Floats, Ints, Models, filament_stops
+from lampwright.problem.demands import JudgingTables, Limits
+from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Floats, Ints, filament_stops
 from lampwright.solve.newton import (
     CURRENT,
     HEAD,
@@ -73,12 +73,24 @@ class Spread(NamedTuple):
     high: Floats
 
 
+class CornerCircuit(NamedTuple):
+    """A circuit with its parts fitted, as it is tried at corners.
+
+    ends: (1, parts, 2). vertex_node: (states, vertices). gates: state, control, beyond and exact, as in
+    `solve.boundary.Gates`.
+    """
+
+    ends: Bytes
+    vertex_node: Bytes
+    spread: Spread
+    gates: tuple[Ints, Ints, Ints, Bytes]
+
+
 @njit(cache=True, nogil=True)
-def _note_light(
-    state: int, corner: int, demands: Demands, limits: Limits, models: Models, work: Workspace, out: Verdicts
-) -> float:
+def _note_light(state: int, corner: int, tables: JudgingTables, work: Workspace, out: Verdicts) -> float:
     """Lower the margins of this state to what this corner gives; the least of them."""
     reals, whole = work.reals, work.whole
+    demands, limits, _, models = tables
     least = CAP
     supply = corner % SUPPLIES
     for f in range(out.margin.shape[1]):
@@ -141,17 +153,11 @@ def _taken_at(vertex: int, ends: Bytes, reals: Floats) -> float:
 
 @njit(cache=True, nogil=True)
 def _note_controls(
-    state: int,
-    corner: int,
-    ends: Bytes,
-    gates: tuple[Ints, Ints, Ints, Bytes],
-    limits: Limits,
-    work: Workspace,
-    out: Verdicts,
+    state: int, corner: int, circuit: CornerCircuit, limits: Limits, work: Workspace, out: Verdicts
 ) -> bool:
     """Raise the worst currents of controls to what this corner gives; whether all are in rating."""
     fine = True
-    gate_state, gate_control, beyond, exact = gates
+    gate_state, gate_control, beyond, exact = circuit.gates
     for gate in range(gate_state.shape[0]):
         if gate_state[gate] != state:
             continue
@@ -159,7 +165,7 @@ def _note_controls(
         sizes = 0.0
         for vertex in range(63):
             if (beyond[gate] >> vertex) & 1:
-                taken = _taken_at(vertex, ends, work.reals)
+                taken = _taken_at(vertex, circuit.ends, work.reals)
                 total += taken
                 sizes += abs(taken)
         amps = abs(total) if exact[gate] == 1 else sizes
@@ -188,27 +194,25 @@ def set_pattern(pattern: int, spread: Spread, reals: Floats) -> None:
 def try_corner(
     corner: int,
     volts: float,
-    ends: Bytes,
-    vertex_node: Bytes,
-    gates: tuple[Ints, Ints, Ints, Bytes],
-    demands: Demands,
-    limits: Limits,
-    models: Models,
+    circuit: CornerCircuit,
+    tables: JudgingTables,
     work: Workspace,
     out: Verdicts,
 ) -> tuple[bool, int]:
     """Note every state of one corner; whether all was met, and how many points did not converge."""
+    ends, vertex_node = circuit.ends, circuit.vertex_node
+    table, limits = tables.models.table, tables.limits
     parts = ends.shape[1]
     met = True
     unconverged = 0
     for state in range(vertex_node.shape[0]):
         nodes = bind_ends(ends, 0, vertex_node, state, work.whole)
         cold_start(nodes, volts, work.reals)
-        steps, _ = solve_bound(parts, nodes, volts, models.table, work.reals, work.whole)
+        steps, _ = solve_bound(parts, nodes, volts, table, work.reals, work.whole)
         unconverged += steps < 0
-        met = _note_light(state, corner, demands, limits, models, work, out) >= 0.0 and met
+        met = _note_light(state, corner, tables, work, out) >= 0.0 and met
         met = _note_loads(state, corner, parts, limits, work, out) and met
-        met = _note_controls(state, corner, ends, gates, limits, work, out) and met
+        met = _note_controls(state, corner, circuit, limits, work, out) and met
         if corner == NOMINAL:
             for p in range(parts):
                 out.volts[state, p] = drop_of(p, work.reals, work.whole)
@@ -221,24 +225,14 @@ def try_corner(
 
 @njit(cache=True, nogil=True)
 def try_corners(
-    ends: Bytes,
-    vertex_node: Bytes,
-    spread: Spread,
-    gates: tuple[Ints, Ints, Ints, Bytes],
-    demands: Demands,
-    limits: Limits,
-    volts: Floats,
-    models: Models,
-    work: Workspace,
-    until_refused: bool,
-    out: Verdicts,
+    circuit: CornerCircuit, tables: JudgingTables, work: Workspace, until_refused: bool, out: Verdicts
 ) -> tuple[bool, int]:
     """Fill `out` from every corner; whether all was met, and how many points did not converge.
 
-    ends: (1, parts, 2). work holds the fitted choice. volts: (3,) low, normal, high [V].
-    Corner number = pattern * 3 + supply, pattern 0 nominal. With until_refused the first
-    corner that refuses ends the work.
+    work holds the fitted choice. Corner number = pattern * 3 + supply, pattern 0 nominal. With
+    until_refused the first corner that refuses ends the work.
     """
+    spread, volts = circuit.spread, tables.volts
     met = True
     unconverged = 0
     varied = 0
@@ -248,9 +242,7 @@ def try_corners(
         set_pattern(pattern, spread, work.reals)
         for supply in range(SUPPLIES):
             corner = pattern * SUPPLIES + supply
-            fine, failed = try_corner(
-                corner, volts[supply], ends, vertex_node, gates, demands, limits, models, work, out
-            )
+            fine, failed = try_corner(corner, volts[supply], circuit, tables, work, out)
             met = met and fine
             unconverged += failed
             if until_refused and not met:

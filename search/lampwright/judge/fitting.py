@@ -2,8 +2,7 @@
 
 from numba import njit
 
-from lampwright.problem.demands import Demands, Limits
-from lampwright.problem.fit import Fit
+from lampwright.problem.demands import Demands, Fit, Limits
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Floats, Ints, Models, base_of, filament_stops
 from lampwright.solve.newton import BASE, CURRENT, KIND, ROW, VALUE, Workspace, drop_of, solve_bound
 

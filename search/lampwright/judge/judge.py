@@ -11,12 +11,11 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.judge.corners import CAP, Spread, Verdicts, try_corners
+from lampwright.judge.corners import CAP, CornerCircuit, Spread, Verdicts, try_corners
 from lampwright.judge.fitting import fit_choice
 from lampwright.network.netlist import Netlist
 from lampwright.parts.diode import thermal_volts
-from lampwright.problem.demands import Demands
-from lampwright.problem.fit import Fit
+from lampwright.problem.demands import Demands, Fit
 from lampwright.problem.problem import Choice, Problem, fit_one, refilled
 from lampwright.solve.boundary import Boundary, boundary_of
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR
@@ -154,19 +153,13 @@ class Judge:
         spread = spread_of(problem, len(netlist.ends), self._work, steady)
         verdicts = blank_verdicts(problem, len(netlist.ends), boundary.vertex_node.shape[1])
         gates = boundary.gates
-        met, unconverged = try_corners(
+        circuit = CornerCircuit(
             netlist.ends[None],
             boundary.vertex_node,
             spread,
             (gates.state, gates.control, gates.beyond, gates.exact),
-            problem.demands,
-            problem.limits,
-            problem.volts,
-            problem.part_options.models,
-            self._work,
-            until_refused,
-            verdicts,
         )
+        met, unconverged = try_corners(circuit, problem.tables, self._work, until_refused, verdicts)
         margin = min(CAP, float(verdicts.margin.min(initial=CAP)), float(verdicts.same.min(initial=CAP)))
         return Judgement(
             met=bool(met),

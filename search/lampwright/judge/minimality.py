@@ -1,22 +1,37 @@
 """From screened circuits to designs: grouped, part-minimal, judged at every corner.
 
+Drawings of one circuit are put together, with the choices of types and values that they share. Series
+order and twists at two nodes change the drawing and nothing else. Drawings are one circuit just if the
+part voltages and terminal potentials they allow are the same. Alike parts have their numbers from a
+drawing, so that what is R1 in one may be R2 in another, or in the same one seen in a mirror: 12 and
+18 ohm in parallel are 18 and 12 ohm.
+
 What is put in order is ordered by numbers, so that chance decides nothing.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from functools import cache, partial
 
 import numpy as np
 
-from lampwright.judge.group import canonical, circuit_key, renumbered, shared_choices
+from lampwright.graphs.drawings import Canonical, canonical_drawing, matched
 from lampwright.judge.judge import Case, Judge
-from lampwright.judge.scene import scene_of, support_of
-from lampwright.judge.screen import screen
+from lampwright.judge.screen import Candidates, Screening, scene_of, screen, support_of
+from lampwright.network.layout import Layout
 from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
 from lampwright.network.zones import conductors
-from lampwright.problem.problem import Choice, Problem, choice_count, choice_of, fit_of, refilled
+from lampwright.problem.demands import Fit
+from lampwright.problem.problem import (
+    Choice,
+    Problem,
+    choice_count,
+    choice_of,
+    fit_of,
+    numbers_of,
+    refilled,
+)
 from lampwright.solve.newton import new_workspace
 
 DECIMALS = 6
@@ -100,6 +115,51 @@ class _Drawn:
         return self.conductors, self.screened.netlist.joints, self.screened.netlist.form
 
 
+def circuit_key(netlist: Netlist, layout: Layout) -> bytes:
+    """Equal for two netlists just if they are drawings of one circuit."""
+    return canonical(netlist, layout).key
+
+
+def canonical(netlist: Netlist, layout: Layout) -> Canonical:
+    """The key of an netlist's circuit, and the orders of its parts that give it."""
+    filaments = len(layout.filaments)
+    labels = [*layout.filaments, *["diode"] * netlist.diodes, *["resistor"] * netlist.resistors]
+    directed = [*[False] * filaments, *[True] * netlist.diodes, *[False] * netlist.resistors]
+    edges = [(int(a), int(b)) for a, b in netlist.ends]
+    drawn = canonical_drawing(netlist.blocks + netlist.joints, netlist.blocks, edges, labels, directed)
+    return replace(drawn, key=bytes(netlist.partition) + b":" + drawn.key)
+
+
+def renumbered(netlist: Netlist, order: Sequence[int], first: Sequence[int]) -> Netlist:
+    """The netlist with its parts numbered as in the first drawing of its circuit.
+
+    order and first: orders of the parts of both that give the circuit's key.
+    """
+    return replace(netlist, ends=netlist.ends[list(matched(first, order))])
+
+
+def shared_choices(
+    choices: Sequence[Sequence[int]], orders: Sequence[Sequence[Sequence[int]]], fit: Fit
+) -> tuple[int, ...]:
+    """The choices with which some drawing of a circuit passed, as numbered in the first, rising.
+
+    choices: of each drawing the numbers in its own numbering. orders: of each all that give the
+    circuit's key. Of choices that only a symmetry of the circuit tells apart there is one, the
+    one with the smallest digits, which is the smallest number.
+    """
+    filaments, lamps = len(fit.lamp_of), len(fit.sizes) - fit.diodes - fit.resistors
+    found = []
+    for passed, own in zip(choices, orders, strict=True):
+        digits = fit.digits[list(passed)]
+        images = []
+        for order in own:
+            extras = [part - filaments for part in matched(orders[0][0], order)[filaments:]]
+            columns = [*range(lamps), *(lamps + extra for extra in extras)]
+            images.append(numbers_of(digits[:, columns], fit))
+        found.append(np.min(images, axis=0))
+    return tuple(int(number) for number in np.unique(np.concatenate(found)))
+
+
 def fits_coupling(netlist: Netlist, problem: Problem) -> bool:
     """Whether a circuit takes no more conductors through the coupling than the spec allows."""
     most = problem.spec.place.most_conductors
@@ -148,20 +208,14 @@ class MinimalityFilter:
             return ()
         fit = fit_of(problem, netlist.diodes, netlist.resistors)
         out = np.zeros((max(choice_count(fit), 1), 2), np.int64)
+        support = support_of(netlist.ends, boundary.vertex_node.shape[1])
         written, _ = screen(
-            netlist.ends[None],
-            np.array([support_of(netlist.ends, boundary.vertex_node.shape[1])], np.int64),
-            0,
-            np.arange(len(problem.states)),
+            Candidates(netlist.ends[None], np.array([support], np.int64), 0),
             fit,
             scene_of(boundary.vertex_node, remember=False),
-            problem.demands,
-            problem.limits,
-            problem.volts,
-            problem.part_options.models,
+            problem.tables,
             self._work,
-            out,
-            np.zeros(2, np.int64),
+            Screening(np.arange(len(problem.states)), out, np.zeros(2, np.int64)),
         )
         return tuple(int(number) for number in out[:written, 1])
 

@@ -16,12 +16,14 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.graphs.between import Words, edges_between, recall_pairs
+from lampwright.graphs.between import Words, edges_between, new_memory, recall_pairs
 from lampwright.judge.fitting import fit_choice, is_met
-from lampwright.problem.demands import Demands, Limits
-from lampwright.problem.fit import Fit
+from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
 from lampwright.solve.laws import Bytes, Floats, Ints, Models
 from lampwright.solve.newton import Workspace, bind_ends, cold_start
+
+SLOTS = 2**16
+"""How many live nets are remembered at once; 5 MB with their points."""
 
 MOST_POINTS = 64
 """Live nets with more points than this are not remembered."""
@@ -47,6 +49,57 @@ class Scene(NamedTuple):
     paths: Words
     net: Ints
     points: Bytes
+
+
+class Candidates(NamedTuple):
+    """Circuits to be screened, from number `first` on.
+
+    ends: (candidates, parts, 2) vertices; masks: (candidates,) the pairs each covers.
+    """
+
+    ends: Bytes
+    masks: Ints
+    first: int
+
+
+class Screening(NamedTuple):
+    """What is written while circuits are screened.
+
+    order: (states,) the order in which states are tried; one that refuses moves to the front.
+    out: (room, 2) candidate and choice; room must hold all choices of one candidate. tally: (2,)
+    operating points, and those without a solution.
+    """
+
+    order: Ints
+    out: Ints
+    tally: Ints
+
+
+def scene_of(vertex_node: Bytes, *, remember: bool) -> Scene:
+    """The scene of these states (states, vertices); remember for many circuits, not for one."""
+    states, vertices = vertex_node.shape
+    pairs = np.array([(a, b) for a in range(vertices) for b in range(a + 1, vertices)], np.int64).reshape(
+        -1, 2
+    )
+    paths = new_memory(states, len(pairs)) if remember else np.zeros((states, 1), np.int32)
+    slots = SLOTS if remember else 0
+    return Scene(
+        vertex_node=vertex_node,
+        low_end=np.ascontiguousarray(pairs[:, 0]),
+        high_end=np.ascontiguousarray(pairs[:, 1]),
+        paths=paths,
+        net=np.zeros((slots, 2), np.int64),
+        points=np.zeros((slots, MOST_POINTS), np.int8),
+    )
+
+
+def support_of(ends: Bytes, vertices: int) -> int:
+    """The pairs (bit set) that parts with these ends (parts, 2) cover; loops cover none."""
+    support = 0
+    for a, b in np.sort(ends.astype(int), axis=1):
+        if a != b:
+            support |= 1 << int(a * vertices - a * (a + 1) // 2 + b - a - 1)
+    return support
 
 
 @njit(cache=True, nogil=True)
@@ -244,28 +297,21 @@ def _living_choices(
 
 @njit(cache=True, nogil=True)
 def screen(
-    ends: Bytes,
-    masks: Ints,
-    first: int,
-    order: Ints,
+    candidates: Candidates,
     fit: Fit,
     scene: Scene,
-    demands: Demands,
-    limits: Limits,
-    volts: Floats,
-    models: Models,
+    tables: JudgingTables,
     work: Workspace,
-    out: Ints,
-    tally: Ints,
+    screening: Screening,
 ) -> tuple[int, int]:
-    """Judge candidates from `first` on; write (candidate, choice) rows that survive.
+    """Judge candidates, and write those (candidate, choice) that survive at all supplies, as `TRIED` says.
 
-    ends: (candidates, parts, 2) vertices; masks: (candidates,) the pairs each covers.
-    order: (states,) the order in which states are tried; one that refuses moves to the
-    front. volts: (3,) low, normal, high [V], tried as `TRIED` says. out: (room, 2). tally: operating points,
-    unconverged points. Returns rows written and the next candidate; room must hold all
-    choices of one candidate.
+    Returns rows written and the next candidate.
     """
+    # the inner loops get few flat arrays, so all is taken apart here, once for many circuits
+    ends, masks, first = candidates
+    demands, limits, volts, models = tables
+    order, out, tally = screening
     choices = fit.digits.shape[0]
     states = order.shape[0]
     scratch = (

@@ -1,4 +1,4 @@
-"""What the spec asks, as arrays that compiled judging reads.
+"""What the spec asks and what may be fitted, as arrays that compiled judging reads.
 
 A band becomes one of flux and one of volts for every filament model and supply (`edges` says
 how); margins are read in stops from the flux itself.
@@ -6,7 +6,7 @@ how); margins are read in stops from the flux itself.
 
 from typing import NamedTuple
 
-from lampwright.solve.laws import Floats, Ints
+from lampwright.solve.laws import Floats, Ints, Models
 
 
 class Demands(NamedTuple):
@@ -45,6 +45,33 @@ class Limits(NamedTuple):
     diode_amps: Floats
     watts: float
     control_amps: Floats
+
+
+class Fit(NamedTuple):
+    """How digits of a choice become part models.
+
+    lamp_of: (filaments,) the lamp (digit) that decides its type.
+    model: (filaments, types) the filament's model for each type of its lamp.
+    siemens: (values,) the resistor values on offer. sizes: (digits,) how many types or
+    values each digit has: lamps, then diodes, then resistors. digits: (choices, digits).
+    """
+
+    lamp_of: Ints
+    model: Ints
+    siemens: Floats
+    sizes: Ints
+    digits: Ints
+    diodes: int
+    resistors: int
+
+
+class JudgingTables(NamedTuple):
+    """All of one problem that judging a circuit reads; volts: (3,) low, normal, high supply [V]."""
+
+    demands: Demands
+    limits: Limits
+    volts: Floats
+    models: Models
 
 
 def held_at(demands: Demands, supply: int) -> Demands:

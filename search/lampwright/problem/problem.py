@@ -13,9 +13,8 @@ from lampwright.network.zones import Zoned, has_rail
 from lampwright.parts.catalogue import FILLINGS, lamp_type
 from lampwright.parts.conduction import Filling
 from lampwright.parts.filament import Filament
-from lampwright.problem.demands import Demands, Limits
+from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
 from lampwright.problem.edges import edges_of
-from lampwright.problem.fit import Fit
 from lampwright.results.ranking import SpecReference
 from lampwright.solve.laws import Floats, Ints
 from lampwright.solve.part_options import PartOptions, offered_parts, tabulate
@@ -39,6 +38,11 @@ class Problem:
     def volts(self) -> Floats:
         """Low, normal and high supply [V]."""
         return np.array(self.spec.supply.volts, np.float64)
+
+    @property
+    def tables(self) -> JudgingTables:
+        """What judging reads of it."""
+        return JudgingTables(self.demands, self.limits, self.volts, self.part_options.models)
 
 
 @dataclass(frozen=True)

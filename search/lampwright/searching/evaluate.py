@@ -16,12 +16,11 @@ from numpy.typing import NDArray
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
-from lampwright.judge.scene import scene_of
-from lampwright.judge.screen import Scene, screen
+from lampwright.judge.screen import Candidates, Scene, Screening, scene_of, screen
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
+from lampwright.problem.demands import Fit
 from lampwright.problem.edges import flux_edges
-from lampwright.problem.fit import Fit
 from lampwright.problem.problem import Problem, choice_count, fit_of
 from lampwright.refute.apply import (
     ACROSS_AT,
@@ -98,8 +97,8 @@ class Tally:
 
 
 @dataclass(frozen=True, eq=False)
-class Block:
-    """Some circuits in a row: how many were listed, how many each rule refuted, and those left.
+class Unrefuted:
+    """Of some circuits in a row: how many were listed, how many each rule refuted, and those left.
 
     ends: (left, parts, 2) vertices. masks: (left,) the pairs of vertices that each covers.
     """
@@ -198,7 +197,7 @@ class ShareEvaluator:
             scene_of(boundary.vertex_node, remember=True),
         )
 
-    def blocks(self, share: Share) -> Iterator[Block]:
+    def blocks(self, share: Share) -> Iterator[Unrefuted]:
         """List a share, and leave out what an enabled rule refutes; wires must not short the supply."""
         cell, prepared = share.placing.cell, self.prepared(share.placing)
         keep, refuted = np.zeros(65536, np.int64), np.zeros(len(RULES), np.int64)
@@ -215,7 +214,7 @@ class ShareEvaluator:
                 kept = refute_arcs(ends, filaments, cell.arcs, prepared.rows, self.enabled, keep, refuted)
                 masks, ends = masks[keep[:kept]], ends[keep[:kept]]
             listed = len(block.masks) + int(block.cut.sum())
-            yield Block(listed, tuple(int(n) for n in refuted), ends, masks)
+            yield Unrefuted(listed, tuple(int(n) for n in refuted), ends, masks)
 
     def take(self, share: Share) -> ShareResult:
         """List, refute and screen one share. The cell's wires must not short the supply."""
@@ -228,7 +227,7 @@ class ShareEvaluator:
             screened.extend(result.screened)
         return ShareResult(tally, tuple(screened))
 
-    def _screen(self, placing: Placing, block: Block, order: NDArray[np.int64]) -> ShareResult:
+    def _screen(self, placing: Placing, block: Unrefuted, order: NDArray[np.int64]) -> ShareResult:
         problem, fit = self.problem, self.prepared(placing).fit
         choices = choice_count(fit)
         out = np.zeros((max(ROOM, choices), 2), np.int64)
@@ -238,19 +237,12 @@ class ShareEvaluator:
         while first < len(block.ends):
             self.check_cancelled()
             written, first = screen(
-                block.ends[: first + max(1, AT_ONCE // choices)],
-                block.masks,
-                first,
-                order,
+                Candidates(block.ends[: first + max(1, AT_ONCE // choices)], block.masks, first),
                 fit,
                 self.prepared(placing).scene,
-                problem.demands,
-                problem.limits,
-                problem.volts,
-                problem.part_options.models,
+                problem.tables,
                 self.work,
-                out,
-                counted,
+                Screening(order, out, counted),
             )
             pairs_left += int(written)
             for circuit in np.unique(out[:written, 0]):

@@ -14,7 +14,7 @@ import numpy as np
 
 from lampwright.parts.filament import Filament, kelvin_of
 from lampwright.parts.tungsten import cold_kelvin
-from lampwright.solve.flash_kernel import ROWS, SOLVED, START, read_network, run_cycles
+from lampwright.solve.flash_kernel import ROWS, SOLVED, START, HeatNetwork, read_network, run_cycles
 from lampwright.solve.heat_table import KELVIN_STEP, STOPS, heat_tables
 from lampwright.solve.laws import FILAMENT, RESISTOR, Bytes, Floats, Ints, Models, base_of
 from lampwright.solve.newton import (
@@ -31,9 +31,6 @@ from lampwright.solve.newton import (
 )
 
 SAMPLES = 257
-MOST_CYCLES = 60
-SETTLED_KELVIN = 0.1
-"""A cycle that moves no temperature by more than this is like the last [K]."""
 
 
 @dataclass(frozen=True)
@@ -148,10 +145,8 @@ def network_at(circuit: FittedCircuit, nodes: Bytes, volts: float, kelvin: Float
     samples, parts = len(kelvin), len(circuit.kinds)
     amps, drops = np.empty((samples, parts)), np.empty((samples, parts))
     potentials = np.empty((samples, len(nodes)))
-    solved = read_network(
-        circuit.ends[None], nodes[None], 0, volts, heat, circuit.models.table, kelvin - cold_kelvin(),
-        work.reals, work.whole, amps, drops, potentials,
-    )  # fmt: skip
+    network = HeatNetwork(circuit.ends[None], nodes[None], volts, heat, circuit.models.table, work)
+    solved = read_network(network, 0, kelvin - cold_kelvin(), amps, drops, potentials)
     return Moment(amps, drops, potentials, bool(solved))
 
 
@@ -170,10 +165,10 @@ def flash_waveform(
     state[START] = np.nan_to_num(start - cold)
     seconds = durations[:, None] * np.linspace(0.0, 1.0, SAMPLES) ** 2
     rises = np.zeros((2, SAMPLES, n))
-    cycles, status = run_cycles(
-        circuit.ends[None], np.ascontiguousarray(nodes), volts, durations, heat, circuit.models.table,
-        state, work.reals, work.whole, MOST_CYCLES, SETTLED_KELVIN, seconds, rises,
-    )  # fmt: skip
+    network = HeatNetwork(
+        circuit.ends[None], np.ascontiguousarray(nodes), volts, heat, circuit.models.table, work
+    )
+    cycles, status = run_cycles(network, durations, state, seconds, rises)
     kelvin = cold + rises
     phases = [network_at(circuit, nodes[phase], volts, kelvin[phase]) for phase in range(2)]
     first = network_at(circuit, nodes[0], volts, np.nan_to_num(start, nan=cold)[None])

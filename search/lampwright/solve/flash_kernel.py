@@ -15,6 +15,8 @@ State is the rise above cold, so that the tables of `heat_table` need no origin.
 Source: Bogacki and Shampine, Appl. Math. Lett. 2 (1989) 321 (MEMORY).
 """
 
+from typing import NamedTuple
+
 import numpy as np
 from numba import njit
 
@@ -24,6 +26,7 @@ from lampwright.solve.newton import (
     CURRENT,
     LOCAL,
     VALUE,
+    Workspace,
     X,
     bind_ends,
     cold_start,
@@ -34,10 +37,29 @@ from lampwright.solve.newton import (
 KELVIN_ERROR = 0.05
 """Most error let into any temperature by one step [K]."""
 
+MOST_CYCLES = 60
+SETTLED_KELVIN = 0.1
+"""A cycle that moves no temperature by more than this is like the last [K]."""
+
 MOST_STEPS = 20_000
 START, TRIAL, SLOPE = 0, 1, 2  # rows of the scratch: rise, rise tried, four slopes
 ROWS = SLOPE + 4
 SOLVED, UNSOLVED = 0, 1
+
+
+class HeatNetwork(NamedTuple):
+    """A network whose filaments are resistors that follow their temperature.
+
+    ends: (1, parts, 2). nodes: (states, vertices) as `Boundary.vertex_node`. volts: the supply [V].
+    heat: (n, knots, 4) as `heat_tables`. table: of Models. work: a workspace with the parts in it.
+    """
+
+    ends: Bytes
+    nodes: Bytes
+    volts: float
+    heat: Floats
+    table: Floats
+    work: Workspace
 
 
 @njit(cache=True, nogil=True)
@@ -140,16 +162,16 @@ def run_phase(
 
 @njit(cache=True, nogil=True)
 def read_network(
-    ends: Bytes, nodes: Bytes, state: int, volts: float, heat: Floats, table: Floats, rises: Floats,
-    reals: Floats, whole: Ints, amps: Floats, drops: Floats, potentials: Floats,
-) -> bool:  # fmt: skip
+    network: HeatNetwork, state: int, rises: Floats, amps: Floats, drops: Floats, potentials: Floats
+) -> bool:
     """Solve one state of a circuit at each of many sets of temperatures.
 
-    ends: (1, parts, 2); nodes: (states, vertices) as `Boundary.vertex_node`; volts [V].
     rises: (samples, n) [K]. Fills amps [A] and drops [V], tail to head, (samples, parts),
     and potentials (samples, vertices) [V], NaN where no part touches a vertex. Returns
     whether every point was solved.
     """
+    ends, nodes, volts, heat, table, work = network
+    reals, whole = work
     parts = ends.shape[1]
     count = bind_ends(ends, 0, nodes, state, whole)
     cold_start(count, volts, reals)
@@ -169,36 +191,36 @@ def read_network(
 
 @njit(cache=True, nogil=True)
 def run_cycles(
-    ends: Bytes, nodes: Bytes, volts: float, durations: Floats, heat: Floats, table: Floats,
-    work: Floats, reals: Floats, whole: Ints, most: int, settled: float, seconds: Floats, rises: Floats,
-) -> tuple[int, int]:  # fmt: skip
+    network: HeatNetwork, durations: Floats, scratch: Floats, seconds: Floats, rises: Floats
+) -> tuple[int, int]:
     """Alternate the two phases until a cycle ends as it began, then once more, sampled.
 
-    ends: (1, parts, 2); nodes: (2, vertices); durations: (2,) [s]; work: (ROWS, n), its
-    first row the rise [K] at the start; most: cycles before giving up on a repeat;
-    settled [K]: the most that a cycle may still move a temperature. seconds: (2, samples)
-    [s]; rises: (2, samples, n) [K], filled. Returns the cycles run, negative if they do not
-    repeat yet, and SOLVED or UNSOLVED.
+    network: of two states, closed and open; durations: (2,) [s]; scratch: (ROWS, n), its first row
+    the rise [K] at the start. seconds: (2, samples) [s]; rises: (2, samples, n) [K], filled. Returns
+    the cycles run, negative if they do not repeat yet, and SOLVED or UNSOLVED.
     """
-    parts, n = ends.shape[1], work.shape[1]
+    ends, nodes, volts, heat, table, work = network
+    reals, whole = work
+    parts, n = ends.shape[1], scratch.shape[1]
     before = np.empty(n)
     repeats = False
-    for cycle in range(1, most + 1):
-        before[:] = work[START]
-        final = repeats or cycle == most
+    for cycle in range(1, MOST_CYCLES + 1):
+        before[:] = scratch[START]
+        final = repeats or cycle == MOST_CYCLES
         for phase in range(2):
             count = bind_ends(ends, 0, nodes, phase, whole)
             cold_start(count, volts, reals)
-            wanted = seconds[phase] if final else seconds[phase, :0]
+            wanted, out = seconds[phase] if final else seconds[phase, :0], rises[phase]
+            # the inner loops get few flat arrays
             steps = run_phase(
-                parts, count, volts, durations[phase], heat, table, work, reals, whole, wanted, rises[phase]
+                parts, count, volts, durations[phase], heat, table, scratch, reals, whole, wanted, out
             )
             if steps < 0:
                 return cycle, UNSOLVED
         moved = 0.0
         for f in range(n):
-            moved = max(moved, abs(work[START, f] - before[f]))
+            moved = max(moved, abs(scratch[START, f] - before[f]))
         if final:
-            return (cycle if moved <= settled else -cycle), SOLVED
-        repeats = moved <= settled
-    return -most, SOLVED
+            return (cycle if moved <= SETTLED_KELVIN else -cycle), SOLVED
+        repeats = moved <= SETTLED_KELVIN
+    return -MOST_CYCLES, SOLVED

@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 from math import prod
 from typing import Literal
 
-from lampwright.judge.group import circuit_key
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import (
     DECIMALS,
@@ -23,6 +22,7 @@ from lampwright.judge.minimality import (
     Passing,
     Screened,
     Winner,
+    circuit_key,
     fits_coupling,
     group_drawings,
 )
