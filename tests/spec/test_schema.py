@@ -5,6 +5,7 @@ Outside judge: the `jsonschema` library's implementation of JSON Schema draft 20
 
 import json
 import tomllib
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -51,6 +52,12 @@ BROKEN = [
     ("[[behaviour]]", "[stock]\nprices = { resistor = -0.1 }\n[[behaviour]]"),
 ]
 
+WORDS = {"like", "table", "type", "enum", "oneOf", "default", "examples", "pattern", "fault", "maxLength"} | {
+    *("minimum", "exclusiveMinimum", "maximum", "exclusiveMaximum"),
+    *("items", "minItems", "maxItems", "uniqueItems", "rising", "minProperties"),
+}
+"""What a shape of `format.toml` may say: all of it is held to, or shown."""
+
 
 @pytest.fixture(scope="module")
 def schema() -> Draft202012Validator:
@@ -89,6 +96,33 @@ def test_words_and_limits_are_those_of_the_levels() -> None:
     assert word["pattern"] == f"{steady}|{'|'.join(FLASHING)}|({steady})/({steady})"
     assert tables["levels"]["properties"]["dark"]["maximum"] == MOST_DARK_KELVIN
     assert str(list(SIZES)) in tables["wiring"]["properties"]["sizes"]["description"]
+
+
+def inner(part: Any, words: set[str], named: set[tuple[str, str]]) -> None:
+    """Gather the words of a shape of `format.toml`, and the tables and shapes that it names."""
+    words |= set(part)
+    named |= {(kind, part[kind]) for kind in ("table", "like") if kind in part}
+    for one in (part.get("items"), *part.get("oneOf", ())):
+        if one is not None:
+            inner(one, words, named)
+
+
+def test_every_section_is_used_and_every_word_is_known() -> None:
+    """A misspelt limit would check nothing, and a table that no key names would never be read."""
+    text = (resources.files("lampwright.spec") / "format.toml").read_text(encoding="utf-8")
+    tables = tomllib.loads(text)
+    shapes = tables.pop("shapes")
+    rows = [row for keys in tables.values() for row in keys.values()]
+    words: set[str] = set()
+    named = {("table", "spec")}
+    for shape in (*shapes.values(), *(row["is"] for row in rows)):
+        inner(shape, words, named)
+    for row in rows:
+        inner({word: said for word, said in row.get("keys", {}).items() if word != "most"}, words, named)
+    assert named == {("table", name) for name in tables} | {("like", name) for name in shapes}
+    assert words <= WORDS
+    known = {"is", "required", "kinds", "keys", "description", "want"}
+    assert all({"is", "description", "want"} <= set(row) <= known for row in rows)
 
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)

@@ -160,9 +160,7 @@ def _stock(table: Mapping[str, Any]) -> PartsBox:
 
 
 def _digest(spec: Spec) -> str:
-    content = asdict(spec)
-    for key in ("name", "digest", "text"):
-        del content[key]
+    content = {key: said for key, said in asdict(spec).items() if key not in ("name", "digest", "text")}
     # a spec without a table or key of a later version keeps the digest it had before there was one
     for key in ("wiring", "stock"):
         if content[key] is None:

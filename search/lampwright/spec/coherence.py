@@ -114,7 +114,8 @@ def _contradictions(spec: Spec, file: FilePlace) -> Iterator[Finding]:
                 told.add(lamp)
                 place = file.key("behaviour").row(second.number).key("show", lamp)
                 said = f"{shown(other)} contradicts {shown(word)} in behaviour {first.number}"
-                said += f" with {_moment_name(name(moment.setting), moment)}"
+                phases = ", ".join(phase for _, phase in moment.phases)
+                said += f" with {name(moment.setting)}" + (f" ({phases})" if phases else "")
                 yield Finding(place.text, said, "change one of the words, or narrow the when of one row")
 
 
@@ -144,7 +145,3 @@ def _clashes(
         bands = [band_at(spec, word, moment), band_at(spec, words.get(lamp, ANY), moment)]
         if bands[0] is not None and bands[1] is not None and is_empty(meet(bands[0], bands[1])):
             yield lamp, word, words[lamp]
-
-
-def _moment_name(name: str, moment: PhasedSetting) -> str:
-    return name if not moment.phases else f"{name} ({', '.join(phase for _, phase in moment.phases)})"

@@ -137,12 +137,9 @@ def expand_states(spec: Spec) -> tuple[State, ...]:
 def uncovered(spec: Spec) -> tuple[str, ...]:
     """Return the settings no row covers, by name; one in which nothing is live needs no row."""
     states = expand_states(spec)
-    live = {state.setting for state in states if spec.supply.always_live or _touches_supply(state.contacts)}
+    fed = [state for state in states if any(SUPPLY in (one.a, one.b) for one in state.contacts)]
+    live = {state.setting for state in (states if spec.supply.always_live else fed)}
     return tuple(dict.fromkeys(state.name for state in states if not state.covered and state.setting in live))
-
-
-def _touches_supply(contacts: tuple[Contact, ...]) -> bool:
-    return any(SUPPLY in (contact.a, contact.b) for contact in contacts)
 
 
 def _state(spec: Spec, moment: PhasedSetting, name: str, filaments: tuple[str, ...]) -> State:
