@@ -99,7 +99,7 @@ def list_blocks(
         options = np.zeros((size, len(tables)), dtype=np.int32)
         masks = np.empty(size, dtype=np.int64)
         cut[:] = 0
-        count = _walk(choices, (table, sizes), (state, counters), (bars, answers, cut), options, masks)
+        count = _walk(choices, (table, sizes), (*state, counters), (bars, answers, cut), options, masks)
         if count or cut.any():
             yield Block(options[:count], masks[:count], cut.copy())
         if counters[0] < 0:
@@ -110,15 +110,14 @@ def list_blocks(
 def _walk(choices, rule, place, barred, options, masks):  # type: ignore[no-untyped-def]
     """Fill the block from where the walk left off; return how many circuits were written.
 
-    rule: its table by support, or empty; then terminals, vertices, rule. place: state, per coordinate
+    rule: its table by support, or empty; then terminals, vertices, rule. place: per coordinate
     the entry it stands on, its node, and the pairs covered before it; then counters: the coordinate at
     work (-1: done), the ordinal of the next choice of stars, the number of stars, share, shares.
     barred: bars, what is remembered of completions, and cut: what lay behind bars, added to.
     """
     # the inner loops get few flat arrays
     start, stop, option, mask, after = choices
-    (table, sizes), (state, counters), (bars, answers, cut) = rule, place, barred
-    cursor, node, covered = state
+    (table, sizes), (cursor, node, covered, counters), (bars, answers, cut) = rule, place, barred
     level, ordinal, stars, share, shares = counters
     last = len(cursor) - 1
     row = np.zeros(len(cursor), dtype=np.int32)
