@@ -23,6 +23,15 @@ def many(count: int, one: str, more: str = "") -> str:
     return f"{count:,} {one if count == 1 else more or one + 's'}"
 
 
+def counted(count: int, one: str) -> str:
+    """Write a count and its noun, none of them as `no`.
+
+    >>> counted(0, "joint"), counted(1, "joint")
+    ('no joints', '1 joint')
+    """
+    return many(count, one) if count else f"no {one}s"
+
+
 def money(sum_of: float) -> str:
     """Write a sum of money: two decimals, or as many more as it has.
 

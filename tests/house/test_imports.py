@@ -21,7 +21,7 @@ MAP = """\
     solve                       (network, parts, spec)
     problem                     (solve, and what it may; results)
     judge                       (problem, and what it may; graphs)
-    prove                       (problem, and what it may)
+    prove                       (problem, and what it may; words)
     assess                      (judge, and what it may; words)
     searching                   (assess, and what it may; prove, refute, progress, kernels)
     diagnosis                   (searching, and what it may)

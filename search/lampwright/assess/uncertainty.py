@@ -23,7 +23,7 @@ from lampwright.problem.problem import Choice, Problem, assumed, fitted, with_fi
 from lampwright.results.design import Design
 from lampwright.results.doubts import Doubt, DoubtCase, Figure
 from lampwright.results.hinges import HingeCase, HingeDesign, Hinges
-from lampwright.words import listed
+from lampwright.words import counted, listed
 
 LEAST_COST = 0.02
 """A figure that costs less than so many stops at either end, and turns nothing, is not worth a line."""
@@ -198,7 +198,7 @@ def _order(one: Hinge) -> tuple[object, ...]:
 
 
 def _hinges_text(texts: Sequence[str], circuits: int, fewest: int) -> str:
-    parts = f"{fewest or 'no'} extra part{'s' * (fewest != 1)}"
+    parts = counted(fewest, "extra part")
     if len(texts) == 1:
         return f"With {parts}, {circuits:,} circuit{'s' * (circuits != 1)} more: {texts[0]}."
     return f"With {parts}, {circuits:,} circuits more hang on what a bulb holds, gas or vacuum."

@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from typing import Literal, cast
 
-from lampwright.diagnosis.suggest.words import counted
 from lampwright.diagnosis.survey import Survey
 from lampwright.problem.problem import Problem
 from lampwright.prove.requirements import Want
 from lampwright.results.design import Design, Rating
 from lampwright.results.shortfall import Proof, Requirement
 from lampwright.spec.levels import is_steady, phase_word
+from lampwright.words import listed, many
 
 LEVELS = {
     "dark": "without a glow",
@@ -61,7 +61,7 @@ def conflict_text(rows: Sequence[Requirement], others: int, proof: Proof) -> str
         text += " Leave out any one of them, and some circuit gives the rest."
     if others:
         plays = "plays" if others == 1 else "play"
-        text += f" The other {counted(others, 'requirement')} of the table {plays} no part."
+        text += f" The other {many(others, 'requirement')} of the table {plays} no part."
     return text
 
 
@@ -77,7 +77,7 @@ def wishes(rows: Sequence[Requirement]) -> str:
     parts = list(dict.fromkeys(_said(row, rows) for row in rows))
     lamps, places = ({part[at] for part in parts} for at in (0, 2))
     if len(places) == 1:
-        return f"{_joined([f'{lamp} {word}' for lamp, word, _ in parts])} with {parts[0][2]}"
+        return f"{listed([f'{lamp} {word}' for lamp, word, _ in parts])} with {parts[0][2]}"
     if len(lamps) < len(places):
         grouped: dict[str, dict[str, list[str]]] = {}
         for lamp, word, place in parts:
@@ -89,11 +89,7 @@ def wishes(rows: Sequence[Requirement]) -> str:
     by_place: dict[str, list[str]] = {}
     for lamp, word, place in parts:
         by_place.setdefault(place, []).append(f"{lamp} {word}")
-    return "; ".join(f"with {place}, {_joined(said)}" for place, said in by_place.items())
-
-
-def _joined(said: Sequence[str]) -> str:
-    return " and ".join((", ".join(said[:-1]), said[-1])) if len(said) > 1 else said[0]
+    return "; ".join(f"with {place}, {listed(said)}" for place, said in by_place.items())
 
 
 def _said(row: Requirement, rows: Sequence[Requirement]) -> tuple[str, str, str]:
@@ -120,18 +116,16 @@ def _by_phase(word: str) -> bool:
 def looked_at(survey: Survey) -> str:
     """Which circuits were looked at, and what stands in the way where it is not the rows."""
     if survey.scope == "nothing":
-        return (
-            f"None: {counted(survey.of, 'circuit')} with all their types and values are too many to look at."
-        )
+        return f"None: {many(survey.of, 'circuit')} with all their types and values are too many to look at."
     if not survey.circuits and survey.of:
-        refuted = f"None: rules refute all {counted(survey.of, 'circuit')} whatever their values,"
+        refuted = f"None: rules refute all {many(survey.of, 'circuit')} whatever their values,"
         return f"{refuted} and with all types and values they are too many to look at."
-    tried = f"{counted(survey.pairs, 'choice')} of types, fillings and values in all"
+    tried = f"{many(survey.pairs, 'choice')} of types, fillings and values in all"
     if survey.scope == "all":
-        text = f"All {counted(survey.circuits, 'circuit')} of the search, {tried}."
+        text = f"All {many(survey.circuits, 'circuit')} of the search, {tried}."
     else:
         text = (
-            f"The {counted(survey.circuits, 'circuit')} that no rule refutes, of {survey.of:,}, {tried};"
+            f"The {many(survey.circuits, 'circuit')} that no rule refutes, of {survey.of:,}, {tried};"
             " the others are too many to look at."
         )
     if survey.gave_up:
@@ -153,7 +147,7 @@ def over_lines(design: Design, unconverged: int, most_conductors: int | None) ->
             f"{design.conductors} conductors through the coupling, where {most_conductors} are the most"
         )
     if unconverged:
-        lines.append(f"{counted(unconverged, 'operating point')} could not be solved")
+        lines.append(f"{many(unconverged, 'operating point')} could not be solved")
     return tuple(lines)
 
 
@@ -176,7 +170,7 @@ def agrees(circuits: int, wants: int) -> str:
     """That an exhaustive search finds no circuit for some requirements."""
     these, them = ("this requirement", "it") if wants == 1 else ("these requirements", "them")
     return (
-        f"Checked by searching for {these} alone: none of the {counted(circuits, 'circuit')} meets {them}"
+        f"Checked by searching for {these} alone: none of the {many(circuits, 'circuit')} meets {them}"
         " with any listed type and value, at every corner and within all ratings."
     )
 

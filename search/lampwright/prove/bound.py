@@ -13,6 +13,7 @@ from lampwright.prove.placement import Extras
 from lampwright.prove.requirements import TerminalPartition, Want, partitions_of, wants_of
 from lampwright.prove.solver import Answer, WorkBudget, new_solver
 from lampwright.prove.stages import RULES, STAGES
+from lampwright.words import counted
 
 
 @dataclass(frozen=True)
@@ -73,13 +74,9 @@ def over(problem: Problem) -> str:
     )
     return (
         f"every type that the spec offers{values}, nominal parts at {supply[0]:g} and {supply[2]:g} V,"
-        f" up to {_many(bounds.joints, 'joint')} and {_many(bounds.wires, 'wire')} between terminals;"
+        f" up to {counted(bounds.joints, 'joint')} and {counted(bounds.wires, 'wire')} between terminals;"
         " limits of controls and of conductors between zones left out"
     )
-
-
-def _many(number: int, noun: str) -> str:
-    return f"{number or 'no'} {noun}{'s' * (number != 1)}"
 
 
 def _ask(

@@ -20,7 +20,14 @@ from lampwright.report.topics.doubts import doubts_text, hinges_text, types_text
 from lampwright.report.topics.flashing import flashing_text
 from lampwright.report.topics.front import front_text, order_text
 from lampwright.report.topics.funnel import reasons, search_text
-from lampwright.report.topics.parts import choice_words, counted, parts_table, ranked, ratings_lines, tightest
+from lampwright.report.topics.parts import (
+    all_counts,
+    choice_words,
+    parts_table,
+    ranked,
+    ratings_lines,
+    tightest,
+)
 from lampwright.report.topics.shortfall import shortfall_text
 from lampwright.report.topics.states import LEGEND, state_tables
 from lampwright.report.topics.stock import stock_text
@@ -32,8 +39,6 @@ from lampwright.words import many
 OVERVIEW = 20
 CHOICES = 3
 MARGIN = "doublings of light between the worst lamp, state and corner and the edge of what was asked"
-
-
 FIRST_FAULTS = 4
 CHECKED_FAULTS = 12
 
@@ -56,7 +61,7 @@ def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
             stock_text(ranking.stock, width) if ranking.stock else "",
             _legend(width) if shown else "",
             search_text(ranking.search, width),
-            _cautions(ranking.cautions, width),
+            _titled("Before you build", ranking.cautions, width),
             _made_by(ranking),
         )
     )
@@ -87,7 +92,7 @@ def check_text(report: CheckReport, width: int = WIDTH) -> str:
             design_text(report.design, "Circuit", width, CHECKED_FAULTS),
             _legend(width),
             _titled("Remarks", report.remarks, width),
-            _cautions(report.cautions, width),
+            _titled("Before you build", report.cautions, width),
             _made_by(report),
         )
     )
@@ -136,11 +141,6 @@ def _titled(title: str, texts: tuple[str, ...], width: int) -> str:
     return section(title, width, *bullets(texts, width)) if texts else ""
 
 
-def _cautions(cautions: tuple[str, ...], width: int) -> str:
-    """Write the cautions."""
-    return _titled("Before you build", cautions, width)
-
-
 def _made_by(result: Ranking | CheckReport) -> str:
     """Say which program, part data and spec made a result, by the beginnings of their digests."""
     return f"lampwright {result.program}, part data {result.part_data[:12]}, spec {result.spec.digest[:12]}"
@@ -152,7 +152,7 @@ def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
         section(
             f"{title}: {si.stops(design.margin_stops)} of margin",
             width,
-            paragraph(counted(design), width),
+            paragraph(all_counts(design), width),
             paragraph(tightest(design), width, "Tightest: "),
         ),
         schematic_text(design, width=width),

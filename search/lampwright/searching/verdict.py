@@ -9,6 +9,7 @@ from lampwright.results.hinges import Hinges
 from lampwright.results.ranking import PartCount, Stage, Verdict
 from lampwright.searching.search import Search, StepResult
 from lampwright.spec.states import uncovered
+from lampwright.words import counted, many
 
 CAUTIONS = (
     "Put a fuse in every feed, close to the battery, no larger than its wire carries.",
@@ -44,10 +45,10 @@ def bound_line(bound: Bound) -> str:
     """What a bound proves, in a sentence; nothing where it proves nothing."""
     over = f"for {bound.over}"
     if bound.none_at_all:
-        most = _count(bound.least_extra_parts - 1, "extra part")
+        most = counted(bound.least_extra_parts - 1, "extra part")
         return f"No circuit with up to {most} can meet the spec, proved without listing {over}."
     if bound.least_extra_parts:
-        least = _count(bound.least_extra_parts, "extra part")
+        least = counted(bound.least_extra_parts, "extra part")
         return f"No circuit with fewer than {least} can meet the spec, proved before the search {over}."
     return ""
 
@@ -99,27 +100,23 @@ def verdict_of(search: Search, hinges: Hinges | None = None) -> Verdict:
     first = bound_line(search.bound) if search.bound else ""
     proved = (*([first] if first else []), *_proved(problem, finished))
     if search.kind == "stopped":
-        kept = f"{designs} design{'s' * (designs != 1)} found so far" if designs else "nothing found so far"
+        kept = f"{many(designs, 'design')} found so far" if designs else "nothing found so far"
         return Verdict(
             kind="stopped", text=f"The search was stopped before its end: {kept}.{hanging}", proved=proved
         )
     if designs:
         least = min(done.step.extra_parts for done in finished if done.winners)
-        parts = _count(least, "extra part")
-        text = f"{_count(designs, 'circuit')} meet{'s' * (designs == 1)} the spec; the least needs {parts}."
+        parts = counted(least, "extra part")
+        text = f"{counted(designs, 'circuit')} meet{'s' * (designs == 1)} the spec; the least needs {parts}."
         return Verdict(kind="found", text=text + hanging, proved=proved)
     if hanging:
         return Verdict(kind="none", text=f"{NONE_SURE}{hanging}", proved=proved)
     return Verdict(kind="none", text=NONE, proved=proved)
 
 
-def _count(number: int, noun: str) -> str:
-    return f"{number or 'no'} {noun}{'s' * (number != 1)}"
-
-
 def _bounds(problem: Problem) -> str:
     bounds = problem.spec.bounds
-    return f"up to {_count(bounds.joints, 'joint')} and {_count(bounds.wires, 'wire')} between terminals"
+    return f"up to {counted(bounds.joints, 'joint')} and {counted(bounds.wires, 'wire')} between terminals"
 
 
 def _proved(problem: Problem, finished: list[StepResult]) -> tuple[str, ...]:
@@ -127,12 +124,12 @@ def _proved(problem: Problem, finished: list[StepResult]) -> tuple[str, ...]:
     for done in finished:
         if done.ruled_out:
             continue
-        listed, counted = done.tally.listed, done.step.circuits
-        extra = _count(done.step.extra_parts, "extra part")
+        listed, there_are = done.tally.listed, done.step.circuits
+        extra = counted(done.step.extra_parts, "extra part")
         agree = (
             "equal to the number counted without listing"
-            if listed == counted
-            else f"but {counted:,} were counted"
+            if listed == there_are
+            else f"but {there_are:,} were counted"
         )
         lines.append(f"With {extra}: {listed:,} circuits listed ({_bounds(problem)}), {agree}.")
         if not done.winners:

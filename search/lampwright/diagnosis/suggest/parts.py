@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from lampwright.diagnosis.suggest.scale import Scale, along
 from lampwright.diagnosis.suggest.trial import Trial, Trier, best
-from lampwright.diagnosis.suggest.words import Attempt, Kind, Proposal, attempt, counted, not_tried
+from lampwright.diagnosis.suggest.words import Attempt, Kind, Proposal, attempt, not_tried
 from lampwright.problem.reading import MOST_EXTRA_PARTS
 from lampwright.searching.plan import MOST_NODES
 from lampwright.spec.model import Control, Diodes, Lamp, Resistors, Spec
@@ -20,6 +20,7 @@ from lampwright.spec.revise import (
     with_resistors,
     with_wires,
 )
+from lampwright.words import many
 
 FIRST_RESISTORS = tuple(
     Resistors(1, series, (1.0, 100.0), (5.0, 10.0, 25.0), None) for series in ("E12", "E24")
@@ -89,7 +90,7 @@ def one_more_part(trier: Trier) -> Attempt:
     resistors, diodes = spec.extras.resistors, spec.extras.diodes
     allowed = (resistors.most if resistors else 0) + (diodes.most if diodes else 0)
     if trier.most_extra is not None and trier.most_extra < allowed:
-        asked = counted(trier.most_extra, "extra part")
+        asked = many(trier.most_extra, "extra part")
         return not_tried("one more part", f"the spec allows {allowed}, and the search was asked for {asked}")
     if allowed >= MOST_EXTRA_PARTS:
         return not_tried("one more part", f"{allowed} extra parts are as many as can be searched")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lampwright.diagnosis.suggest.trial import Found, Trial
+from lampwright.words import many
 
 Kind = Literal[
     "other type", "wider band", "narrower supply", "one more part", "one more joint", "one more wire",
@@ -35,11 +36,6 @@ class Attempt:
     tried: str
 
 
-def counted(number: int, noun: str) -> str:
-    """A number and its noun."""
-    return f"{number:,} {noun}{'s' * (number != 1)}"
-
-
 def attempt(kind: Kind, what: str, trials: Sequence[Trial], proposals: Sequence[Proposal]) -> Attempt:
     """All trials of one kind, and the proposals in order."""
     ordered = sorted(proposals, key=lambda one: (one.burden, -round(one.found.margin, 6)))
@@ -57,7 +53,7 @@ def _outcome(trials: Sequence[Trial]) -> str:
     tried = [trial for trial in trials if trial.whole or trial.near or trial.listed]
     if not tried:
         most = max(trial.planned for trial in trials)
-        return f"not tried: {counted(most, 'circuit')} are too many" if most else "not tried: too much work"
+        return f"not tried: {many(most, 'circuit')} are too many" if most else "not tried: too much work"
     passed = sum(trial.passed for trial in trials)
     some = f"{passed} of {len(tried)} pass" if len(tried) > 1 else "passes"
     partly = [trial for trial in tried if not trial.whole and not trial.passed]
@@ -66,8 +62,8 @@ def _outcome(trials: Sequence[Trial]) -> str:
     if partly:
         which = "" if len(partly) == len(tried) else f" for {len(partly)} of {len(tried)}"
         one = max(partly, key=lambda trial: trial.planned)
-        near = f", and {counted(one.near, 'near circuit')}" if one.near else ""
-        said.append(f"too many to try all{which}: {one.listed:,} of {counted(one.planned, 'circuit')}{near}")
+        near = f", and {many(one.near, 'near circuit')}" if one.near else ""
+        said.append(f"too many to try all{which}: {one.listed:,} of {many(one.planned, 'circuit')}{near}")
     if len(tried) < len(trials):
         said.append(f"{len(trials) - len(tried)} not tried: too much work")
     return "; ".join(said)
@@ -76,14 +72,12 @@ def _outcome(trials: Sequence[Trial]) -> str:
 def verified(proposal: Proposal) -> str:
     """How a proposal was tried."""
     trial = proposal.found.trial
-    extra = counted(proposal.found.winner.netlist.extra_parts, "extra part")
+    extra = many(proposal.found.winner.netlist.extra_parts, "extra part")
     if trial.whole:
         those = " that the change adds" if trial.reach == "added" else ""
-        said = (
-            f"searched: {counted(trial.listed, 'circuit')}{those}, with up to {extra}, judged at every corner"
-        )
+        said = f"searched: {many(trial.listed, 'circuit')}{those}, with up to {extra}, judged at every corner"
     else:
-        said = f"judged at every corner: {counted(trial.near, 'near circuit')} of the spec as it was"
+        said = f"judged at every corner: {many(trial.near, 'near circuit')} of the spec as it was"
     if proposal.exact is None:
         return said
     return f"{said}; less does not do" if proposal.exact else f"{said}; less may do"

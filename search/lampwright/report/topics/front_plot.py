@@ -14,7 +14,7 @@ from lampwright.report import si
 from lampwright.report.chart import Axis, Tick
 from lampwright.report.topics.front import marked, score_text
 from lampwright.results.front import Front, FrontPoint
-from lampwright.words import many
+from lampwright.words import counted, many
 
 WIDE, HIGH = 380.0, 310.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 362.0, 12.0, 264.0
@@ -86,10 +86,8 @@ def front_plot(front: Front) -> FrontPlot | None:
 
 def meaning_of(kind: int) -> str:
     """What a shape stands for, by its place among the shapes."""
-    if kind == 0:
-        return "no extra parts"
     last = kind == len(SHAPES) - 1
-    return f"{kind} or more extra parts" if last else many(kind, "extra part")
+    return f"{kind} or more extra parts" if last else counted(kind, "extra part")
 
 
 def _score(point: FrontPoint) -> float:

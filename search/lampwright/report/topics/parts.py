@@ -45,8 +45,8 @@ def purchases(parts: Sequence[PartRow]) -> list[tuple[str, ...]]:
     return [(f"{len(serves)}", what, ", ".join(serves)) for what, serves in alike.items()]
 
 
-def counted(design: Design) -> str:
-    """Say what is counted of a design."""
+def all_counts(design: Design) -> str:
+    """Say what is all_counts of a design."""
     return ", ".join(
         (
             many(design.extra_parts, "extra part"),
@@ -58,7 +58,7 @@ def counted(design: Design) -> str:
 
 
 def made_of(design: Design) -> str:
-    """Say what is counted of a design, leaving out what there is none of."""
+    """Say what is all_counts of a design, leaving out what there is none of."""
     counts = (
         (design.extra_parts, "extra part"),
         (design.wires, "link wire"),
