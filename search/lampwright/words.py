@@ -1,6 +1,9 @@
-"""Words that every layer may need: lists, counts, sums of money. No source: our words."""
+"""Words that every layer may need: lists, counts, sums of money, aims. No source: our words."""
 
 from collections.abc import Sequence
+from typing import Literal
+
+Aim = Literal["extra parts", "wires", "joints", "conductors", "margin", "faults"]
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:

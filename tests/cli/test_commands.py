@@ -17,8 +17,8 @@ from msgspec import structs
 from lampwright.cli import main
 from lampwright.errors import Finding, InputError, LampwrightError
 from lampwright.results.encode import to_json
+from lampwright.results.explanation import WhyNot
 from lampwright.results.ranking import Ranking, VerdictKind
-from lampwright.results.why_not import WhyNot
 from lampwright.searching.options import BUDGET, SearchOptions
 
 PROCESSORS = os.cpu_count() or 1

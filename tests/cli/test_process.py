@@ -11,7 +11,7 @@ import lampwright
 SOURCE = Path(lampwright.__file__).parents[1]
 # Nothing inherited: a stream set to be unbuffered would lose its error with the rest of the text.
 ALONE = {"PYTHONPATH": str(SOURCE), "PYTHONIOENCODING": "utf-8"}
-HEAVY = ("numpy", "scipy", "numba", "networkx", "ortools", "rich")
+HEAVY = ("numpy", "scipy", "numba", "networkx", "ortools", "rich", "msgspec")
 
 LISTED = """
 import sys

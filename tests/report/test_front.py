@@ -9,8 +9,8 @@ from msgspec.structs import replace
 from lampwright.report.page.file import front_html
 from lampwright.report.topics.front import front_text, order_text
 from lampwright.report.topics.front_plot import HIGH, LEFT, WIDE, front_plot, meaning_of
-from lampwright.results.front import Aim, Front, FrontPoint
-from lampwright.results.ranking import Ranking
+from lampwright.results.ranking import Front, FrontPoint, Ranking
+from lampwright.words import Aim
 
 ORDER: tuple[Aim, ...] = ("extra parts", "wires", "joints", "conductors", "margin", "faults")
 POINTS = (

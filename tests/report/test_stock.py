@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from lampwright.report.page.templates import rendered
 from lampwright.report.topics.stock import stock_text
-from lampwright.results.stock import StockBuild, StockItem, StockPlan
+from lampwright.results.ranking import StockBuild, StockItem, StockPlan
 from lampwright.words import money
 
 PLAN = StockPlan(

@@ -14,8 +14,18 @@ from msgspec.structs import fields
 
 from lampwright.results.decode import from_json
 from lampwright.results.encode import to_json
-from lampwright.results.explanation import Explanation, Faint, Group, Lights, Rest, Scene, Statement
-from lampwright.results.explanation_facts import LampFact, PartFact, StateName
+from lampwright.results.explanation import (
+    Explanation,
+    Faint,
+    Group,
+    LampFact,
+    Lights,
+    PartFact,
+    Rest,
+    Scene,
+    Statement,
+    StateName,
+)
 from lampwright.results.ranking import FORMAT, CheckReport, Ranking
 from lampwright.results.schema import Which, schema_text
 

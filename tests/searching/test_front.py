@@ -13,11 +13,11 @@ from lampwright.judge.minimality import Passing, Winner
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice
 from lampwright.results.design import Design, Ratings, Tightest
-from lampwright.results.front import Aim
 from lampwright.searching import front
 from lampwright.searching.front import Comparison
 from lampwright.searching.options import DEFAULT_ORDER, completed
 from lampwright.searching.ranking import Ranked, in_order
+from lampwright.words import Aim
 
 SCORES = (0.0, 0.25, 0.5, 0.75, 1.0)
 

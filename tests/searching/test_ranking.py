@@ -17,13 +17,14 @@ from lampwright.progress.bar import quiet
 from lampwright.results.decode import from_json
 from lampwright.results.design import Design
 from lampwright.results.encode import to_json
-from lampwright.results.front import Aim, Front
+from lampwright.results.ranking import Front
 from lampwright.searching import shares
 from lampwright.searching.executors import Executor, ProcessExecutor, SerialExecutor
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import plan_steps
 from lampwright.searching.ranking import MOST_SCORED, Ranked, front_of, rank_designs
 from lampwright.searching.search import ALL_RULES, Keeper, StepContext, StepResult, take_step
+from lampwright.words import Aim
 
 SPEC = Path(__file__).parents[2] / "specs" / "catering_van_night_lamps.toml"
 

@@ -21,7 +21,7 @@ from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import netlist_of
 from lampwright.parts.series import preferred_values
 from lampwright.problem.problem import Problem, fitted, prepare
-from lampwright.results.stock import StockPlan
+from lampwright.results.ranking import StockPlan
 from lampwright.searching.stocking import stock_plan
 from lampwright.spec.load import parse_spec
 from lampwright.spec.model import Spec

@@ -24,8 +24,7 @@ from lampwright.report.explain.none import AskedLight, explain_none
 from lampwright.report.explain.point import joined
 from lampwright.report.explain.principles import OPENING
 from lampwright.results.design import Design, StateRow
-from lampwright.results.explanation import Explanation, Principle
-from lampwright.results.explanation_facts import StateName
+from lampwright.results.explanation import Explanation, Principle, StateName
 from lampwright.results.ranking import Ranking, SpecReference
 from lampwright.spec.model import GROUND, SUPPLY, Spec
 from lampwright.spec.states import closed_contacts, expand_states, moments

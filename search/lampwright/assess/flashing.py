@@ -19,7 +19,7 @@ from lampwright.parts.tungsten import cold_kelvin
 from lampwright.parts.wire_of_filament import coil_share
 from lampwright.problem.edges import flux_band
 from lampwright.problem.problem import Choice, Problem
-from lampwright.results.flashing import Flashing, FlashLamp, FlashLoad, FlashPhase, Inrush
+from lampwright.results.care import Flashing, FlashLamp, FlashLoad, FlashPhase, Inrush
 from lampwright.solve.boundary import Boundary, boundary_of
 from lampwright.solve.flash import (
     FittedCircuit,

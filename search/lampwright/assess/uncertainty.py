@@ -20,9 +20,9 @@ from lampwright.parts.filament import Filament
 from lampwright.parts.tables import constant
 from lampwright.parts.uncertainty import revalued, uncertainty_of
 from lampwright.problem.problem import Choice, Problem, assumed, fitted, with_filaments
+from lampwright.results.care import Doubt, DoubtCase, Figure
 from lampwright.results.design import Design
-from lampwright.results.doubts import Doubt, DoubtCase, Figure
-from lampwright.results.hinges import HingeCase, HingeDesign, Hinges
+from lampwright.results.ranking import HingeCase, HingeDesign, Hinges
 from lampwright.words import counted, listed
 
 LEAST_COST = 0.02

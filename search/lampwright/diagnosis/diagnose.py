@@ -14,7 +14,7 @@ from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge
 from lampwright.problem.problem import Problem
 from lampwright.progress.bar import Progress
-from lampwright.results.bound import Bound
+from lampwright.results.ranking import Bound
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.evaluate import CheckCancelled
 from lampwright.searching.plan import Step

@@ -21,6 +21,7 @@ from lampwright.parts.catalogue import diode_type, lamp_type
 from lampwright.parts.conduction import Filling
 from lampwright.parts.filament import Filament, kelvin_of
 from lampwright.problem.problem import Choice, Problem, assumed, fitted
+from lampwright.results.care import TypeNote
 from lampwright.results.design import (
     Design,
     Drawing,
@@ -34,7 +35,6 @@ from lampwright.results.design import (
     StateRow,
     Tightest,
 )
-from lampwright.results.doubts import TypeNote
 from lampwright.solve.laws import PER_ROOT, Floats, Ints
 from lampwright.spec.levels import DARK, level_name
 

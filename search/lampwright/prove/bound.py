@@ -26,7 +26,7 @@ class RuleClaim:
 
 @dataclass(frozen=True)
 class Bound:
-    """What was proved, as in `results.bound`.
+    """What was proved, as in `results.ranking.Bound`.
 
     No circuit with fewer than `least_extra_parts` extra parts meets the spec; none_at_all: none
     with as many as were asked about does. ended: false where the work ran out first. over: for

@@ -1,14 +1,29 @@
-"""What a careful builder asks of a design, as plain rows: tolerance, faults, loads, the law.
+"""What a careful builder asks of a design, as rows: tolerance, faults, loads, flashing, doubts, the law.
 
 The same rules hold as in `results.ranking`: every class is one object of the file, the field
 names are the file's, and rows know nothing of how they were found. Margins are stops,
-doublings of light. States are written with the flasher's phase in brackets. No source:
-our format.
+doublings of light. States are written with the flasher's phase in brackets. How a design flashes:
+times are seconds [s] from the start of a phase, filaments nominal, supply at normal volts; a lamp
+keeps up where its light is in its band when the phase ends. No source: our format.
 """
 
 from typing import Literal
 
-from lampwright.results.row import Amps, Figure, Hours, Ratio, Row, Score, Stops, Volts, Watts, Whole
+from lampwright.results.row import (
+    Amount,
+    Amps,
+    FineSeconds,
+    Hours,
+    PerMinute,
+    Ratio,
+    Row,
+    Score,
+    Stops,
+    SurgeAmps,
+    Volts,
+    Watts,
+    Whole,
+)
 
 FaultKind = Literal[
     "filament open",
@@ -131,8 +146,8 @@ class FaultOverload(Row, frozen=True, kw_only=True):
     """A part or control that carries more than its rating at the high supply because of the fault."""
 
     ref: str
-    load: Figure
-    allowed: Figure
+    load: Amount
+    allowed: Amount
     unit: Literal["A", "W", "V"]
     state: str
 
@@ -259,6 +274,99 @@ class RegulationNote(Row, frozen=True, kw_only=True):
     confidence: str
     vehicles: str = ""
     lamps: tuple[str, ...] = ()
+
+
+Figure = Literal["filling", "rated lumens", "rated watts", "heat through gas"]
+"""What the catalogue may not know for sure."""
+
+
+class TypeNote(Row, frozen=True, kw_only=True):
+    """A type that a design uses: what its bulb may hold, and how far its row is to be trusted."""
+
+    type: str
+    filling: str
+    filling_confidence: str
+    confidence: str
+    source: str
+
+
+class DoubtCase(Row, frozen=True, kw_only=True):
+    """A figure taken to be so, and what the judge then says of the circuit."""
+
+    value: str
+    margin_stops: Stops
+    meets: bool
+
+
+class Doubt(Row, frozen=True, kw_only=True):
+    """A figure of the catalogue that is not certain, and how the margin hangs on it.
+
+    `of` is the type, or what kind of lamp; `span` how far the figure may be off. `turns` says that
+    the circuit meets the spec in some of the cases and misses it in others.
+    """
+
+    figure: Figure
+    of: str
+    span: str
+    confidence: str
+    cases: tuple[DoubtCase, ...]
+    cost_stops: Stops
+    turns: bool
+
+
+class FlashPhase(Row, frozen=True, kw_only=True):
+    """One lamp in one phase: when it enters its band to stay (None: it is outside when the phase ends).
+
+    `share_in_band` is of the phase; `final_flux` the light when it ends.
+    """
+
+    seconds_to_band: FineSeconds | None
+    share_in_band: Score
+    final_flux: Ratio
+
+
+class FlashLamp(Row, frozen=True, kw_only=True):
+    """One lamp at one rate in one setting; None for a phase in which nothing is asked."""
+
+    setting: str
+    lamp: str
+    word: str
+    flashes_per_minute: PerMinute
+    keeps_up: bool
+    closed: FlashPhase | None
+    open: FlashPhase | None
+
+
+class FlashLoad(Row, frozen=True, kw_only=True):
+    """The flasher's contact in one setting at one rate: first closing, mean, and end of the closed phase."""
+
+    setting: str
+    flasher: str
+    flashes_per_minute: PerMinute
+    first_amps: SurgeAmps
+    mean_amps: SurgeAmps
+    final_amps: SurgeAmps
+
+
+class Inrush(Row, frozen=True, kw_only=True):
+    """The worst a control's contact closes onto, all filaments cold, at high supply; and once settled."""
+
+    control: str
+    state: str
+    cold_amps: SurgeAmps
+    settled_amps: SurgeAmps
+
+
+class Flashing(Row, frozen=True, kw_only=True):
+    """All of it. `on_share` is the closed phase's share of a cycle; unsolved and unsettled count runs."""
+
+    on_share: Ratio
+    keeps_up: bool
+    lamps: tuple[FlashLamp, ...]
+    loads: tuple[FlashLoad, ...]
+    inrush: tuple[Inrush, ...]
+    unsolved: Whole
+    unsettled: Whole
 
 
 class CareReport(Row, frozen=True, kw_only=True):

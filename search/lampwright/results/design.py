@@ -8,9 +8,7 @@ filament's rated flux at its test voltage; margins are stops. No source: our for
 
 from typing import Literal
 
-from lampwright.results.care import CareReport
-from lampwright.results.doubts import Doubt, TypeNote
-from lampwright.results.flashing import Flashing
+from lampwright.results.care import CareReport, Doubt, Flashing, TypeNote
 from lampwright.results.row import Amps, InUnit, Ohms, Ratio, Row, Stops, Volts, Watts, Whole, WholeKelvin
 from lampwright.results.trials import FaultTrial, Sweep
 from lampwright.results.wiring import WiringList

@@ -3,33 +3,34 @@
 Every class here is one object of the file, and the field names are the file's
 (`from_node` and `to_node` are written `from` and `to`). Rows know nothing of how they
 were found. Volts [V], amps [A], watts [W]; flux is relative to the filament's rated
-flux at its test voltage; margins are stops, doublings of light. No source: our format.
+flux at its test voltage; margins are stops, doublings of light; prices are in the spec's
+own money. No source: our format.
 """
 
 from typing import Annotated, Final, Literal
 
 from msgspec import Meta
 
-from lampwright.results.bound import Bound
-from lampwright.results.design import Design
-from lampwright.results.front import Front
-from lampwright.results.hinges import Hinges
+from lampwright.results.design import Design, PartRow
 from lampwright.results.row import (
+    Amount,
     Amps,
-    Figure,
     Kelvin,
     Lumens,
+    Money,
     Ohms,
     Percent,
     Ratio,
     Row,
+    Score,
     Seconds,
+    Stops,
     Volts,
     Watts,
     Whole,
 )
 from lampwright.results.shortfall import Shortfall
-from lampwright.results.stock import StockPlan
+from lampwright.words import Aim
 
 VerdictKind = Literal["found", "none", "stopped"]
 
@@ -71,7 +72,7 @@ class SearchReport(Row, frozen=True, kw_only=True):
     seconds: Seconds
     unconstrained: tuple[str, ...]
     types: tuple[str, ...]
-    values: tuple[Figure, ...]
+    values: tuple[Amount, ...]
 
 
 class Verdict(Row, frozen=True, kw_only=True):
@@ -88,6 +89,131 @@ class SpecReference(Row, frozen=True, kw_only=True):
     name: str
     title: str
     digest: str
+
+
+class BoundRule(Row, frozen=True, kw_only=True):
+    """One family of conditions: its name, and what it says of every circuit that meets a spec."""
+
+    name: str
+    claim: str
+
+
+class Bound(Row, frozen=True, kw_only=True):
+    """A proved lower bound on extra parts, from a model that every circuit meeting the spec satisfies.
+
+    No circuit with fewer than `least_extra_parts` extra parts meets the spec; where
+    `none_at_all`, none does with as many as the spec allows either. `ended` is false where
+    the model was left at its work limit: the bound is then proved all the same, but a better
+    one may exist. `over` says for which parts, values and supplies it holds.
+    """
+
+    least_extra_parts: Whole
+    none_at_all: bool
+    ended: bool
+    over: str
+    rules: tuple[BoundRule, ...]
+
+
+class FrontPoint(Row, frozen=True, kw_only=True):
+    """A design that no other beats: none is at least as good in every aim and better in one.
+
+    `fault_score` is null where the design's faults were not worked out. `certain` is false where
+    a design whose score is not known may yet beat it.
+    """
+
+    rank: Whole
+    extra_parts: Whole
+    wires: Whole
+    conductors: Whole
+    margin_stops: Stops
+    fault_score: Score | None
+    certain: bool
+
+
+class Front(Row, frozen=True, kw_only=True):
+    """The Pareto front over extra parts, wires, conductors, margin and fault score.
+
+    `preferred` is the order of aims by which the designs are ranked; `compared` designs were compared,
+    each with the types and values of its greatest margin, and of `scored` of them the fault score is
+    known. `undecided` designs without a score are beaten in the other four aims and not among the
+    points: only a score better than that of every design that beats them so would put them there.
+    """
+
+    preferred: tuple[Aim, ...]
+    compared: Whole
+    scored: Whole
+    undecided: Whole
+    points: tuple[FrontPoint, ...]
+
+
+class HingeCase(Row, frozen=True, kw_only=True):
+    """What the lamps are taken to hold, type by type, and what the judge then says."""
+
+    assumes: tuple[str, ...]
+    margin_stops: Stops
+    meets: bool
+
+
+class HingeDesign(Row, frozen=True, kw_only=True):
+    """A circuit that meets the spec in some fillings of its lamps and misses it in others."""
+
+    text: str
+    extra_parts: Whole
+    wires: Whole
+    joints: Whole
+    conductors: Whole
+    parts: tuple[PartRow, ...]
+    cases: tuple[HingeCase, ...]
+
+
+class Hinges(Row, frozen=True, kw_only=True):
+    """Circuits that hang on a filling: how many with the fewest extra parts, and the best of them."""
+
+    text: str
+    circuits: Whole
+    extra_parts: Whole
+    designs: tuple[HingeDesign, ...]
+
+
+class StockBuild(Row, frozen=True, kw_only=True):
+    """One copy to build: which design, with which types and values, and its margin."""
+
+    build: str
+    rank: Whole
+    fitted: tuple[str, ...]
+    margin_stops: Stops
+
+
+class StockItem(Row, frozen=True, kw_only=True):
+    """One kind of part over all copies: how many are needed, from stock and bought, and the cost.
+
+    `price` of one is null where the spec gives none (then none may be bought).
+    """
+
+    item: str
+    needed: Whole
+    from_stock: Whole
+    to_buy: Whole
+    price: Money | None
+    cost: Money
+
+
+class StockPlan(Row, frozen=True, kw_only=True):
+    """Types and values chosen for every copy from what is at hand, as cheaply as can be.
+
+    `status`: `best` is proved to cost least (and, among those, to have the greatest least
+    margin); `none` is proved impossible with this stock, these prices and this floor;
+    `stopped` is the best found before the work limit, or among the designs of a search that was
+    stopped. `floor_stops` is the least margin allowed; `remarks` say what of the box was not tried.
+    """
+
+    status: Literal["best", "none", "stopped"]
+    text: str
+    floor_stops: Stops
+    builds: tuple[StockBuild, ...]
+    items: tuple[StockItem, ...]
+    cost: Money
+    remarks: tuple[str, ...]
 
 
 class Ranking(Row, frozen=True, kw_only=True):
@@ -170,7 +296,7 @@ class SeriesLine(Row, frozen=True, kw_only=True):
     """One preferred-value series or list of wattages."""
 
     name: str
-    values: tuple[Figure, ...]
+    values: tuple[Amount, ...]
     tolerance_percent: Percent | None
     source: str
     confidence: str

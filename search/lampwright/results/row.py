@@ -59,7 +59,7 @@ Ratio = Annotated[float, _significant(4)]
 """Of something rated, of all copies, of a cycle."""
 Score = Annotated[float, _decimals(3)]
 """From 0 to 1, where thousandths are enough."""
-Figure = Annotated[float, _significant(4)]
+Amount = Annotated[float, _significant(4)]
 """In a unit that stands beside it, or that the row's docstring gives."""
 IN_UNIT = Meta(description="in the row's unit, with its digits", extra={"decimals": 4})
 InUnit = Annotated[float, IN_UNIT]

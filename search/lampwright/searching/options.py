@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lampwright.errors import Finding, InputError
-from lampwright.results.front import Aim
+from lampwright.words import Aim
 
 DEFAULT_ORDER: tuple[Aim, ...] = ("extra parts", "wires", "joints", "conductors", "margin", "faults")
 

@@ -15,9 +15,10 @@ from lampwright.assess.assess import Assessor
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.minimality import DECIMALS, Winner
 from lampwright.results.design import Design
-from lampwright.results.front import Aim, Front, FrontPoint
+from lampwright.results.ranking import Front, FrontPoint
 from lampwright.searching.front import compare, worth_scoring
 from lampwright.searching.options import completed
+from lampwright.words import Aim
 
 MOST_SCORED = 200
 """Designs whose fault score is worked out, at the most."""

@@ -24,8 +24,7 @@ from lampwright.problem.problem import Problem
 from lampwright.progress.bar import Progress
 from lampwright.progress.watch import Watch
 from lampwright.refute.rules import RULES
-from lampwright.results.bound import Bound, BoundRule
-from lampwright.results.ranking import VerdictKind
+from lampwright.results.ranking import Bound, BoundRule, VerdictKind
 from lampwright.searching import shares
 from lampwright.searching.cluster import ClusterExecutor
 from lampwright.searching.evaluate import CheckCancelled, ShareResult, Tally, shares_of

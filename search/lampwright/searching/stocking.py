@@ -19,7 +19,7 @@ from lampwright.problem.problem import Problem
 from lampwright.prove.stock import Box, Copy, Plan, Way, least_missing, plan_builds
 from lampwright.prove.stock_model import Item, Place
 from lampwright.results.design import Design
-from lampwright.results.stock import StockBuild, StockItem, StockPlan
+from lampwright.results.ranking import StockBuild, StockItem, StockPlan
 from lampwright.spec.model import PartsBox
 from lampwright.words import listed, many, money
 

@@ -4,9 +4,7 @@ from collections.abc import Sequence
 
 from lampwright.problem.problem import Problem
 from lampwright.refute.rules import RULES
-from lampwright.results.bound import Bound
-from lampwright.results.hinges import Hinges
-from lampwright.results.ranking import PartCount, Stage, Verdict
+from lampwright.results.ranking import Bound, Hinges, PartCount, Stage, Verdict
 from lampwright.searching.search import Search, StepResult
 from lampwright.spec.states import uncovered
 from lampwright.words import counted, many

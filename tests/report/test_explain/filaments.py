@@ -10,7 +10,7 @@ from tests.report.test_explain.world import TRICKLE, World, near
 
 from lampwright.parts.catalogue import lamp_type
 from lampwright.results import explanation as row
-from lampwright.results.explanation_facts import FilamentFact, PartFact
+from lampwright.results.explanation import FilamentFact, PartFact
 
 DESAI_LOW = Polynomial([-1.06871, 2.06884e-2, 1.27971e-6, 8.53101e-9, -5.14195e-12])  # 90-750 K, S30
 DESAI_HIGH = Polynomial([-1.72573, 2.1435e-2, 5.74811e-6, -1.13698e-9, 1.1167e-13])  # 700-3600 K, S30

@@ -12,7 +12,7 @@ from tests.report.test_explain.filaments import DRAPER
 from lampwright.report.explain.text import explanation_text
 from lampwright.results import explanation as row
 from lampwright.results.design import Design, StateRow
-from lampwright.results.explanation_facts import FeedFact, FilamentFact, StateName
+from lampwright.results.explanation import FeedFact, FilamentFact, StateName
 from lampwright.results.row import Row
 from lampwright.spec.states import Contact, expand_states
 

@@ -12,8 +12,7 @@ from tests.report.test_page.conftest import Opener
 from tests.report.test_page.test_reach import RULES, SCREENS
 
 from lampwright.report.page.file import front_html
-from lampwright.results.front import Front
-from lampwright.results.ranking import Ranking
+from lampwright.results.ranking import Front, Ranking
 
 
 def page_of(front: Front, ranking: Ranking) -> str:

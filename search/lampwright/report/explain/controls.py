@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Literal
 
-from lampwright.results.explanation_facts import StateName
+from lampwright.results.explanation import StateName
 from lampwright.words import listed
 
 ControlKind = Literal["switch", "flasher", "positions", "supply"]

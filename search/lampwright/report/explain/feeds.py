@@ -11,7 +11,7 @@ from lampwright.report.explain.controls import Controls, Situation
 from lampwright.report.explain.point import OperatingPoint, Pair, joined
 from lampwright.report.explain.words import verb
 from lampwright.results import explanation as row
-from lampwright.results.explanation_facts import FeedFact
+from lampwright.results.explanation import FeedFact
 from lampwright.words import listed
 
 RAILS = {"live": "30", "ground": "31"}

@@ -15,10 +15,9 @@ from lampwright.report.topics.parts import to_fit
 from lampwright.report.topics.shortfall import short
 from lampwright.results import explanation as row
 from lampwright.results.design import Design, LampReading
-from lampwright.results.explanation_facts import StateName
+from lampwright.results.explanation import Outcome, RuledOut, StateName, WhyNot
 from lampwright.results.ranking import Ranking, Stage
 from lampwright.results.shortfall import NearMiss, Shortfall
-from lampwright.results.why_not import Outcome, RuledOut, WhyNot
 from lampwright.words import many
 
 PLAIN = {

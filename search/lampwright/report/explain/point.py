@@ -24,7 +24,7 @@ import networkx as nx
 
 from lampwright.report.explain.controls import Controls, Situation
 from lampwright.results.design import LampReading, PartReading, PartRow, StateRow
-from lampwright.results.explanation_facts import Branch, FilamentFact, Held, Leg, PartFact, PathFact
+from lampwright.results.explanation import Branch, FilamentFact, Held, Leg, PartFact, PathFact
 
 FLOW = 1e-3
 """Less than this [A] is no current: leakage, which lights nothing."""

@@ -12,7 +12,7 @@ from lampwright.report import si
 from lampwright.report.explain.words import about, ohms, percent, size, times
 from lampwright.report.glow import kelvins, unlit
 from lampwright.results import explanation as row
-from lampwright.results.explanation_facts import FilamentFact, PartFact, Reason
+from lampwright.results.explanation import FilamentFact, PartFact, Reason
 
 APART = 1.1
 """Ratios from here on are worth a reason."""

@@ -13,8 +13,7 @@ from lampwright.report.explain.statements import EVEN, MUCH, branches_of, row_of
 from lampwright.report.explain.words import ohms, rated_ohms, verb, volts
 from lampwright.report.glow import glows
 from lampwright.results import explanation as row
-from lampwright.results.explanation import Principle, Scene, Trick
-from lampwright.results.explanation_facts import LampFact, Leg, Reason, Role
+from lampwright.results.explanation import LampFact, Leg, Principle, Reason, Role, Scene, Trick
 from lampwright.words import listed
 
 Found = Sequence[tuple[Scene, row.Statement]]

@@ -31,7 +31,7 @@ from lampwright.report.explain.words import LEAST, ohms, rated_ohms, verb, volts
 from lampwright.report.glow import glows, unlit, unlit_all
 from lampwright.results import explanation as row
 from lampwright.results.design import LampReading
-from lampwright.results.explanation_facts import Branch, LampFact, Leg, PartFact, Rests, Role
+from lampwright.results.explanation import Branch, LampFact, Leg, PartFact, Rests, Role
 from lampwright.words import listed
 
 EVEN = 1.1

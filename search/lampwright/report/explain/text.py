@@ -4,8 +4,7 @@ from collections.abc import Sequence
 
 from lampwright.report.explain.words import volts
 from lampwright.report.layout import bullets, heading, join, paragraph
-from lampwright.results.explanation import Explanation, Feeds, Group, Parallel, Scene, Statement
-from lampwright.results.why_not import WhyNot
+from lampwright.results.explanation import Explanation, Feeds, Group, Parallel, Scene, Statement, WhyNot
 from lampwright.words import listed
 
 WIDTH = 80

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from lampwright.report import si
-from lampwright.results.explanation_facts import PartFact
+from lampwright.results.explanation import PartFact
 
 PARTS = (
     "half", "a third", "a quarter", "a fifth", "a sixth", "a seventh",

@@ -13,7 +13,7 @@ from lampwright.report.page.templates import rendered
 from lampwright.report.schematic.svg import Schematic
 from lampwright.report.topics.states import folded, unfolded
 from lampwright.results.design import Design
-from lampwright.results.explanation_facts import StateName
+from lampwright.results.explanation import StateName
 
 MOST_CHOICES = 10
 

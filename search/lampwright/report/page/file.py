@@ -24,8 +24,7 @@ from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.svg import schematic
 from lampwright.report.topics.front_plot import front_plot
 from lampwright.results.design import Design
-from lampwright.results.front import Front
-from lampwright.results.ranking import Ranking
+from lampwright.results.ranking import Front, Ranking
 
 MOST_DRAWN = 20
 MOST_ROWS = 300

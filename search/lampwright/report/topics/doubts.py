@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from lampwright.report import si
 from lampwright.report.layout import bullets, folding, heading, paragraph, right, table
 from lampwright.report.topics.parts import to_fit
-from lampwright.results.doubts import Doubt, DoubtCase, TypeNote
-from lampwright.results.hinges import HingeDesign, Hinges
+from lampwright.results.care import Doubt, DoubtCase, TypeNote
+from lampwright.results.ranking import HingeDesign, Hinges
 from lampwright.words import many
 
 HEADING = "What the margin hangs on"

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 
 from lampwright.report import si
 from lampwright.report.layout import TextColumn, bullets, folding, heading, join, paragraph, right, table
-from lampwright.results.flashing import Flashing, FlashLamp, FlashPhase
+from lampwright.results.care import Flashing, FlashLamp, FlashPhase
 from lampwright.words import listed
 
 STEADY = ("dark", "off", "dim", "lit", "full", "any")

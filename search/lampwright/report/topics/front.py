@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from lampwright.report.layout import folding, paragraph, right, section, stacked, table
 from lampwright.report.topics.parts import to_fit
 from lampwright.results.design import Design
-from lampwright.results.front import Aim, Front, FrontPoint
-from lampwright.words import many
+from lampwright.results.ranking import Front, FrontPoint
+from lampwright.words import Aim, many
 
 MOST_POINTS = 20
 UNKNOWN = "not known"

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from lampwright.report import si
 from lampwright.report.chart import Axis, Tick
 from lampwright.report.topics.front import marked, score_text
-from lampwright.results.front import Front, FrontPoint
+from lampwright.results.ranking import Front, FrontPoint
 from lampwright.words import counted, many
 
 WIDE, HIGH = 380.0, 310.0

@@ -5,7 +5,7 @@ No source: our layout.
 
 from lampwright.report import si
 from lampwright.report.layout import bullets, folding, paragraph, right, section, stacked, table
-from lampwright.results.stock import StockPlan
+from lampwright.results.ranking import StockPlan
 from lampwright.words import money
 
 
