@@ -42,15 +42,16 @@ class Edges:
 
 
 def full_light(filament: Filament, volts: Floats) -> Floats:
-    """What full is a share of, relative flux [1] at these supplies (supplies,) [V]: rated light at most."""
-    return np.minimum(1.0, flux_across(filament, tuple(volts.tolist())))
+    """What full is a share of, relative flux [1] at these supplies [V], any shape: rated light at most."""
+    across = flux_across(filament, tuple(np.ravel(volts).tolist()))
+    return np.minimum(1.0, across.reshape(np.shape(volts)))
 
 
 def flux_band(asked: AskedBand, filament: Filament, volts: float) -> Band:
     """What is asked of one filament at one supply [V], as relative flux."""
     low, high = asked.low, asked.high
     if asked.of_full > 0.0:
-        low = max(low, asked.of_full * float(full_light(filament, np.array([volts]))[0]))
+        low = max(low, asked.of_full * float(full_light(filament, np.array(volts))))
     if isfinite(asked.kelvin):
         high = min(high, float(relative_flux_at(filament, asked.kelvin)))
     return Band(low, high)
