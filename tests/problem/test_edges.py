@@ -135,7 +135,7 @@ def test_a_checked_circuit_reads_dark_where_it_was_asked_and_is(ohms: float, dar
 def test_a_fault_is_judged_by_the_same_words(builder: Callable[..., object]) -> None:
     """A lamp that was dark glows once another feeds it; one that stays dark is no change."""
     built = builder(SPEC, parts(470.0), (50.0,))
-    assert built.found.outcomes, "there are faults"  # type: ignore[attr-defined]
+    assert built.found.faults, "there are faults"  # type: ignore[attr-defined]
     sound = built.levels()  # type: ignore[attr-defined]
     assert sound["brake on", "side"] == "dark", "as asked"
     under = built.levels_under("R1 shorted")  # type: ignore[attr-defined]
