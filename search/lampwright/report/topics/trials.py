@@ -1,6 +1,6 @@
 """Faults to try on the page: per fault what is marked, and every state it alters, in words.
 
-The readings of an altered state are written as those of a sound one (`page_bench`), so that
+The readings of an altered state are written as those of a sound one (`report.page.bench`), so that
 the script shows both alike. What a fault changes is told by the same rows as in the care of
 a design. No source: our words.
 """
