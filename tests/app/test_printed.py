@@ -28,7 +28,7 @@ from lampwright.problem.problem import Choice as Digits
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of
 from lampwright.problem.reading import read_problem
 from lampwright.results.design import Design, OtherChoice, PartRow
-from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import plan_steps
 
 SPECS = [
@@ -192,7 +192,9 @@ def loose(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     evaluator = ShareEvaluator(problem)
     groups: list[CircuitGroup] = []
     for step in plan_steps(evaluator.judge, 4)[2:]:
-        screened = [one for placing in step.orbits for one in evaluator.take(Share(placing, 0, 1)).screened]
+        screened = [
+            one for placing in step.orbits for one in evaluator.take(CellShare(placing, 0, 1)).screened
+        ]
         found = group_drawings(screened, evaluator.judge)
         several = [g for g in found if len(g.drawings) > 1]
         groups += [several[at] for at in chance.permutation(len(several))[:GROUPS]]

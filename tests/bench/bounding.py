@@ -14,7 +14,7 @@ from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
 from lampwright.prove.bound import Bound, bound_of
 from lampwright.prove.conflict import conflict_of
-from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import Step, plan_steps
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -124,5 +124,5 @@ def _saved(name: str, problem: Problem) -> list[Row]:
 
 def _candidates(evaluator: ShareEvaluator, steps: tuple[Step, ...]) -> int:
     """How many circuits of these steps pass listing, refuting and solving with nominal parts."""
-    shares = (Share(placing, 0, 1) for step in steps for placing in step.orbits)
+    shares = (CellShare(placing, 0, 1) for step in steps for placing in step.orbits)
     return sum(len(evaluator.take(share).screened) for share in shares)

@@ -15,7 +15,7 @@ from lampwright.problem.problem import Problem, choice_count, fit_of
 from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import quiet
 from lampwright.results.ranking import Ranking
-from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import plan_steps
 from lampwright.searching.shares import SHARE_SIZE
@@ -58,7 +58,9 @@ def _hunted(problem: Problem, rung: Rung) -> Row:
 
     def hunt() -> None:
         evaluator = ShareEvaluator(problem)
-        listed.append(sum(evaluator.take(Share(placing, at, shares)).tally.listed for at in range(shares)))
+        listed.append(
+            sum(evaluator.take(CellShare(placing, at, shares)).tally.listed for at in range(shares))
+        )
 
     seconds = core_seconds(hunt)
     choices = choice_count(fit_of(problem, placing.cell.arcs, placing.cell.links))

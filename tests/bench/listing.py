@@ -16,7 +16,7 @@ from networkx.algorithms.isomorphism import categorical_node_match
 from tests.bench.clock import core_seconds
 from tests.bench.table import Row, Size, rate
 
-from lampwright.graphs.cell import Cell, Rule, Star
+from lampwright.graphs.cell import Cell, PathRule, Star
 from lampwright.graphs.listing import list_blocks
 from lampwright.graphs.orbits import count_orbits
 
@@ -50,11 +50,11 @@ def measure(size: Size) -> tuple[Row, ...]:
 
 
 def _race(cell: Cell) -> Iterator[Row]:
-    ours = sum(len(block.masks) for block in list_blocks(cell, rule=Rule.ALL))
-    seconds = core_seconds(lambda: sum(len(block.masks) for block in list_blocks(cell, rule=Rule.ALL)))
+    ours = sum(len(block.masks) for block in list_blocks(cell, rule=PathRule.ALL))
+    seconds = core_seconds(lambda: sum(len(block.masks) for block in list_blocks(cell, rule=PathRule.ALL)))
     name = _name(cell)
     said = f"{rate(ours / seconds)} of {ours:,} circuits"
-    yield Row(name, said, COUNTED, ours == count_orbits(cell, Rule.ALL))
+    yield Row(name, said, COUNTED, ours == count_orbits(cell, PathRule.ALL))
     found: list[int] = []
     theirs = core_seconds(lambda: found.append(_by_networkx(cell)), 1)
     yield Row("  networkx", _ratio(ours / theirs, theirs / seconds), SAME, found[-1] == ours)

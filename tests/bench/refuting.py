@@ -17,7 +17,7 @@ from lampwright.network.layout import Placing
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
 from lampwright.refute.rules import RULES
-from lampwright.searching.evaluate import Share, ShareEvaluator, ShareResult, Tally
+from lampwright.searching.evaluate import CellShare, ShareEvaluator, ShareResult, Tally
 from lampwright.searching.plan import plan_steps
 
 PLAIN = {Size.TINY: Rung(0, 1, 1), Size.QUICK: Rung(0, 2, 2), Size.FULL: Rung(0, 2, 2)}
@@ -55,7 +55,7 @@ class _Cell:
 
         def take() -> None:
             # an evaluator of its own each time: it remembers what it has solved
-            found.append(kind(self.problem, enabled).take(Share(self.placing, 0, 1)))
+            found.append(kind(self.problem, enabled).take(CellShare(self.placing, 0, 1)))
 
         seconds = core_seconds(take, 2)
         return found[0].tally, seconds

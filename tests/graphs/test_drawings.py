@@ -14,7 +14,7 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from lampwright.graphs.cell import Cell, Rule, Star
+from lampwright.graphs.cell import Cell, PathRule, Star
 from lampwright.graphs.drawings import Canonical, canonical_drawing, drawing_key, matched
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 
@@ -75,7 +75,7 @@ def judged(drawing: Drawing) -> tuple[Cycle, ...]:
     return min(forms)
 
 
-def drawings_of(cell: Cell, rule: Rule) -> list[Drawing]:
+def drawings_of(cell: Cell, rule: PathRule) -> list[Drawing]:
     """Every listed circuit of a cell; labelled edges are e0, e1, ..."""
     labelled = sum(star.edges for star in cell.stars)
     labels = (*(f"e{n}" for n in range(labelled)), *("arc",) * cell.arcs, *("link",) * cell.links)
@@ -106,7 +106,7 @@ def test_keys_divide_circuits_as_the_signed_cycles_do(
     pairs = set()
     for internal in range(most + 1):
         cell = Cell(terminals, internal, (Star(1),) * stars, arcs, links)
-        pairs |= {(drawing.key(), judged(drawing)) for drawing in drawings_of(cell, Rule.PATH_USED)}
+        pairs |= {(drawing.key(), judged(drawing)) for drawing in drawings_of(cell, PathRule.PATH_USED)}
     assert len(pairs) == len({key for key, _ in pairs}) == len({form for _, form in pairs})
     assert len(pairs) > 1
 
@@ -114,7 +114,7 @@ def test_keys_divide_circuits_as_the_signed_cycles_do(
 @pytest.mark.parametrize("terminals", [0, 1, 2, 3])
 def test_keys_hold_off_the_path_rule_too(terminals: int) -> None:
     cell = Cell(terminals, 4 - terminals, (Star(1),), 1, 2)
-    pairs = {(drawing.key(), judged(drawing)) for drawing in drawings_of(cell, Rule.ALL)}
+    pairs = {(drawing.key(), judged(drawing)) for drawing in drawings_of(cell, PathRule.ALL)}
     assert len(pairs) == len({key for key, _ in pairs}) == len({form for _, form in pairs})
 
 

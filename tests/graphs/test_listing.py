@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from lampwright.graphs.canonical import canonical_key
-from lampwright.graphs.cell import Cell, Rule, Star
+from lampwright.graphs.cell import Cell, PathRule, Star
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 
 Pair = tuple[int, int]
@@ -37,7 +37,7 @@ CELLS = [
 ]
 
 
-def listed(cell: Cell, rule: Rule, share: int = 0, shares: int = 1, size: int = 65536) -> list[Circuit]:
+def listed(cell: Cell, rule: PathRule, share: int = 0, shares: int = 1, size: int = 65536) -> list[Circuit]:
     """The listed circuits as ends: labelled edges, arcs, links."""
     labelled = sum(star.edges for star in cell.stars)
     circuits = []
@@ -75,18 +75,18 @@ def placements(cell: Cell) -> Iterator[Circuit]:
             yield edges, some, others
 
 
-def obeys(cell: Cell, circuit: Circuit, rule: Rule) -> bool:
+def obeys(cell: Cell, circuit: Circuit, rule: PathRule) -> bool:
     """The rule, by networkx."""
     pairs = [pair for kind in circuit for pair in kind]
     touched = {vertex for pair in pairs for vertex in pair}
-    if rule is Rule.ALL:
+    if rule is PathRule.ALL:
         return True
     if not set(range(cell.terminals, cell.vertices)) <= touched:
         return False
     graph: nx.Graph[int] = nx.Graph(pairs)
     graph.add_edges_from((-1, terminal) for terminal in range(cell.terminals))
     blocks = [list(block) for block in nx.biconnected_component_edges(graph)]
-    return rule is Rule.USED or all(any(-1 in edge for edge in block) for block in blocks)
+    return rule is PathRule.USED or all(any(-1 in edge for edge in block) for block in blocks)
 
 
 def least_image(cell: Cell, circuit: Circuit) -> Circuit:
@@ -127,9 +127,9 @@ def are_isomorphic(one: "nx.Graph[str]", other: "nx.Graph[str]") -> bool:
     return bool(nx.is_isomorphic(one, other, node_match=lambda a, b: a["colour"] == b["colour"]))
 
 
-@pytest.mark.parametrize("rule", list(Rule))
+@pytest.mark.parametrize("rule", list(PathRule))
 @pytest.mark.parametrize("cell", CELLS)
-def test_the_list_is_one_of_each_orbit_of_all_placements(cell: Cell, rule: Rule) -> None:
+def test_the_list_is_one_of_each_orbit_of_all_placements(cell: Cell, rule: PathRule) -> None:
     orbits = {least_image(cell, circuit) for circuit in placements(cell) if obeys(cell, circuit, rule)}
     circuits = [least_image(cell, circuit) for circuit in listed(cell, rule)]
     assert len(circuits) == len(set(circuits))
@@ -138,7 +138,7 @@ def test_the_list_is_one_of_each_orbit_of_all_placements(cell: Cell, rule: Rule)
 
 @pytest.mark.parametrize("cell", CELLS)
 def test_a_listed_circuit_is_its_own_least_image(cell: Cell) -> None:
-    for edges, arcs, links in listed(cell, Rule.ALL):
+    for edges, arcs, links in listed(cell, PathRule.ALL):
         circuit = (tuple((min(pair), max(pair)) for pair in edges), arcs, links)
         assert circuit == least_image(cell, circuit)
 
@@ -147,20 +147,20 @@ def test_a_listed_circuit_is_its_own_least_image(cell: Cell) -> None:
 def test_networkx_tells_all_listed_circuits_apart_and_finds_no_other(cell: Cell) -> None:
     found: list[nx.Graph[str]] = []
     for circuit in placements(cell):
-        if obeys(cell, circuit, Rule.PATH_USED):
+        if obeys(cell, circuit, PathRule.PATH_USED):
             graph = coloured(cell, circuit)
             if not any(are_isomorphic(graph, other) for other in found):
                 found.append(graph)
         if len(found) > 60:
             break
-    graphs = [coloured(cell, circuit) for circuit in listed(cell, Rule.PATH_USED)[:60]]
+    graphs = [coloured(cell, circuit) for circuit in listed(cell, PathRule.PATH_USED)[:60]]
     assert not any(are_isomorphic(one, other) for one, other in combinations(graphs, 2))
     assert min(len(found), 60) == len(graphs)
 
 
 def test_smallest_lists_by_hand() -> None:
     def ends(cell: Cell) -> list[Sequence[Pair]]:
-        return [[pair for kind in circuit for pair in kind] for circuit in listed(cell, Rule.PATH_USED)]
+        return [[pair for kind in circuit for pair in kind] for circuit in listed(cell, PathRule.PATH_USED)]
 
     assert ends(Cell(0, 0, (), 0, 0)) == [[]]
     assert ends(Cell(1, 1, (), 0, 1)) == []
@@ -184,23 +184,23 @@ def test_smallest_lists_by_hand() -> None:
     [Cell(3, 2, (Star(1), Star(2)), 1, 1), Cell(2, 2, (Star(1), Star(1)), 1, 0), Cell(2, 2, (), 1, 2)],
 )
 def test_shares_are_disjoint_and_their_union_is_the_whole(cell: Cell, shares: int) -> None:
-    whole = listed(cell, Rule.PATH_USED)
-    parts = [listed(cell, Rule.PATH_USED, share, shares) for share in range(shares)]
+    whole = listed(cell, PathRule.PATH_USED)
+    parts = [listed(cell, PathRule.PATH_USED, share, shares) for share in range(shares)]
     assert sum(map(len, parts)) == len(whole)
     assert {circuit for part in parts for circuit in part} == set(whole)
 
 
 def test_share_r_of_m_takes_every_mth_choice_of_stars_from_the_rth() -> None:
     cell = Cell(3, 2, (Star(1), Star(2)), 1, 1)
-    whole = list(dict.fromkeys(edges for edges, _, _ in listed(cell, Rule.ALL)))
+    whole = list(dict.fromkeys(edges for edges, _, _ in listed(cell, PathRule.ALL)))
     for share in range(3):
-        mine = list(dict.fromkeys(edges for edges, _, _ in listed(cell, Rule.ALL, share, 3)))
+        mine = list(dict.fromkeys(edges for edges, _, _ in listed(cell, PathRule.ALL, share, 3)))
         assert mine == whole[share::3]
 
 
 @pytest.mark.parametrize("size", [1, 2, 5, 64])
-@pytest.mark.parametrize("rule", list(Rule))
-def test_a_block_goes_on_where_the_last_one_ended(size: int, rule: Rule) -> None:
+@pytest.mark.parametrize("rule", list(PathRule))
+def test_a_block_goes_on_where_the_last_one_ended(size: int, rule: PathRule) -> None:
     for cell in (Cell(2, 2, (Star(1),), 1, 1), Cell(2, 2, (Star(2),), 2, 0), Cell(2, 1, (Star(1),), 0, 0)):
         assert listed(cell, rule, size=size) == listed(cell, rule)
 
@@ -209,22 +209,22 @@ def test_masks_are_the_pairs_covered() -> None:
     cell = Cell(3, 1, (Star(2, 0),), 1, 1)
     bit = {pair: 1 << place for place, pair in enumerate(combinations(range(4), 2))}
     masks = np.concatenate([block.masks for block in list_blocks(cell)])
-    for mask, circuit in zip(masks.tolist(), listed(cell, Rule.PATH_USED), strict=True):
+    for mask, circuit in zip(masks.tolist(), listed(cell, PathRule.PATH_USED), strict=True):
         assert mask == sum({bit[min(pair), max(pair)] for kind in circuit for pair in kind})
 
 
 def test_the_walk_without_a_table() -> None:
     # 28 pairs each: five links through four internal vertices are one path, between any two of four
     # terminals; two links through one internal vertex likewise, between any two of seven
-    assert len(listed(Cell(4, 4, (), 0, 5), Rule.PATH_USED)) == 6
+    assert len(listed(Cell(4, 4, (), 0, 5), PathRule.PATH_USED)) == 6
     wide = Cell(7, 1, (), 0, 2)
     wanted = {((), (), ((a, 7), (b, 7))) for a, b in combinations(range(7), 2)}
-    assert set(listed(wide, Rule.PATH_USED)) == wanted
+    assert set(listed(wide, PathRule.PATH_USED)) == wanted
 
 
 def test_keys_of_listed_circuits_differ_and_renamed_ones_agree() -> None:
     cell = Cell(2, 2, (Star(1),), 1, 1)
-    circuits = listed(cell, Rule.ALL)
+    circuits = listed(cell, PathRule.ALL)
     assert len({key(cell, circuit) for circuit in circuits}) == len(circuits)
     for circuit in placements(cell):
         assert key(cell, circuit) == key(cell, least_image(cell, circuit))

@@ -8,7 +8,7 @@ from itertools import product
 
 import pytest
 
-from lampwright.graphs.cell import Cell, Rule, Star
+from lampwright.graphs.cell import Cell, PathRule, Star
 from lampwright.graphs.listing import list_blocks
 from lampwright.graphs.orbits import count_all, count_orbits
 
@@ -39,7 +39,7 @@ def small_cells(terminals: int, internal: int) -> list[Cell]:
 @pytest.mark.parametrize("terminals", range(5))
 def test_listed_equals_counted(terminals: int, internal: int) -> None:
     for cell in small_cells(terminals, internal):
-        for rule in Rule:
+        for rule in PathRule:
             listed = sum(len(block.masks) for block in list_blocks(cell, rule=rule))
             assert listed == count_orbits(cell, rule), f"{cell} {rule}"
 
@@ -53,7 +53,7 @@ def test_listed_equals_counted_with_four_internal_vertices(terminals: int) -> No
         ((Star(1), Star(1)), 0, 2),
     ]:
         cell = Cell(terminals, 4, stars, arcs, links)
-        for rule in Rule:
+        for rule in PathRule:
             listed = sum(len(block.masks) for block in list_blocks(cell, rule=rule))
             assert listed == count_orbits(cell, rule), f"{cell} {rule}"
 
@@ -70,10 +70,12 @@ def test_counts_beyond_64_bits_are_exact() -> None:
 def test_counts_with_no_rule_have_no_limit_of_pairs() -> None:
     # 8 terminals: 28 pairs, so 56 * 28 placements of an arc and a link
     assert count_all(Cell(8, 0, (), 1, 1)) == 56 * 28
-    assert count_orbits(Cell(8, 0, (), 1, 1), Rule.ALL) == 56 * 28
+    assert count_orbits(Cell(8, 0, (), 1, 1), PathRule.ALL) == 56 * 28
 
 
 def test_count_of_the_rule_is_never_more_than_of_a_weaker_one() -> None:
     for cell in small_cells(3, 2):
-        path, used, every = (count_orbits(cell, rule) for rule in (Rule.PATH_USED, Rule.USED, Rule.ALL))
+        path, used, every = (
+            count_orbits(cell, rule) for rule in (PathRule.PATH_USED, PathRule.USED, PathRule.ALL)
+        )
         assert path <= used <= every

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lampwright.graphs.cell import Rule
+from lampwright.graphs.cell import PathRule
 from lampwright.graphs.pathrule import obeys, path_table, rule_table
 
 Pair = tuple[int, int]
@@ -85,9 +85,9 @@ def test_fewer_than_two_terminals_allow_no_edge() -> None:
 
 
 def test_the_weaker_rules() -> None:
-    for mask, said in enumerate(rule_table(2, 2, Rule.USED).tolist()):
+    for mask, said in enumerate(rule_table(2, 2, PathRule.USED).tolist()):
         assert said == touches_all(support(mask, 4), 2, 4)
-    assert rule_table(2, 2, Rule.ALL).all()
+    assert rule_table(2, 2, PathRule.ALL).all()
 
 
 def test_tables_cannot_be_written() -> None:

@@ -32,7 +32,7 @@ from lampwright.problem.problem import (
     with_filaments,
 )
 from lampwright.problem.reading import read_problem
-from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import plan_steps
 from lampwright.solve.part_options import as_filled
 from lampwright.spec.load import load_spec
@@ -102,7 +102,9 @@ def groups_of(problem: Problem) -> Iterator[tuple[MinimalityFilter, CircuitGroup
     evaluator = ShareEvaluator(problem)
     minimality = MinimalityFilter(evaluator.judge)
     for step in plan_steps(evaluator.judge, 1):
-        screened = [one for placing in step.orbits for one in evaluator.take(Share(placing, 0, 1)).screened]
+        screened = [
+            one for placing in step.orbits for one in evaluator.take(CellShare(placing, 0, 1)).screened
+        ]
         for group in group_drawings(screened, evaluator.judge):
             yield minimality, group
 
@@ -196,7 +198,7 @@ def test_a_doubt_is_the_margin_with_other_filaments() -> None:
         one
         for step in plan_steps(evaluator.judge, 1)
         for placing in step.orbits
-        for one in evaluator.take(Share(placing, 0, 1)).screened
+        for one in evaluator.take(CellShare(placing, 0, 1)).screened
     ]
     winner = next(
         found

@@ -12,7 +12,7 @@ from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
 from lampwright.problem.problem import Problem, choice_of, fit_of, numbers_of
 from lampwright.problem.reading import read_problem
-from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import plan_steps
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -26,7 +26,7 @@ def sidecar() -> Problem:
 def screened_in(problem: Problem, extra: int) -> list[Screened]:
     evaluator = ShareEvaluator(problem)
     step = plan_steps(evaluator.judge, extra)[extra]
-    return [one for p in step.orbits for one in evaluator.take(Share(p, 0, 1)).screened]
+    return [one for p in step.orbits for one in evaluator.take(CellShare(p, 0, 1)).screened]
 
 
 def test_minimality_by_simulation_agrees_with_looking_up_the_smaller_circuits(sidecar: Problem) -> None:

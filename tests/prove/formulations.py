@@ -14,7 +14,7 @@ from lampwright.prove.quantities import BranchQuantities
 from lampwright.prove.requirements import partitions_of, wants_of
 from lampwright.prove.solver import Answer, new_solver, solve
 from lampwright.prove.stages import ORDER, SHAPE, VALUES, OrderRule, Rule, ValueRule
-from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import plan_steps
 from lampwright.spec.load import parse_spec
 
@@ -106,7 +106,7 @@ def least_listed(problem: Problem, most: int | None = None) -> int | None:
     judge, evaluator = Judge(problem), ShareEvaluator(problem)
     for step in plan_steps(judge, most):
         for placing in step.orbits:
-            for found in evaluator.take(Share(placing, 0, 1)).screened:
+            for found in evaluator.take(CellShare(placing, 0, 1)).screened:
                 fit = fit_of(problem, found.netlist.diodes, found.netlist.resistors)
                 if any(judge.meets(found.netlist, choice_of(one, fit)) for one in found.choices):
                     return step.extra_parts

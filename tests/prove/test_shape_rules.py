@@ -10,7 +10,7 @@ import pytest
 from ortools.sat.python import cp_model
 from tests.prove.formulations import formulations, passes, placed, study_of
 
-from lampwright.graphs.cell import Cell, Rule, Star
+from lampwright.graphs.cell import Cell, PathRule, Star
 from lampwright.graphs.orbits import count_orbits
 from lampwright.problem.problem import Problem, prepare
 from lampwright.prove.placement import Extras, Placement
@@ -138,7 +138,7 @@ def test_every_circuit_is_kept_exactly_once(lamps: int, joints: int, diodes: int
     solver.parameters.enumerate_all_solutions = True
     assert solver.solve(formulation.model, counter) == cp_model.OPTIMAL, "all are enumerated"
     cell = Cell(2, joints, (Star(1),) * len(names), diodes, resistors)
-    assert len(counter.seen) == count_orbits(cell, Rule.ALL), "as many as Burnside's lemma counts"
+    assert len(counter.seen) == count_orbits(cell, PathRule.ALL), "as many as Burnside's lemma counts"
 
 
 def test_count_without_the_rule_is_larger() -> None:

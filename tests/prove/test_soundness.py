@@ -25,7 +25,7 @@ from lampwright.prove.bound import bound_of
 from lampwright.prove.requirements import partitions_of, wants_of
 from lampwright.prove.stages import ORDER, SHAPE, STAGES
 from lampwright.refute.demand import Demand, demand_of
-from lampwright.searching.evaluate import Share, ShareEvaluator, wanted_of
+from lampwright.searching.evaluate import CellShare, ShareEvaluator, wanted_of
 from lampwright.searching.plan import plan_steps
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -55,7 +55,7 @@ def test_every_circuit_that_meets_a_shipped_spec_passes(name: str) -> None:
         screened.netlist
         for step in plan_steps(judge, EXHAUSTED[name])
         for placing in step.orbits
-        for screened in evaluator.take(Share(placing, 0, 1)).screened
+        for screened in evaluator.take(CellShare(placing, 0, 1)).screened
     ]
     assert found, "the search finds some"
     # all were tried once; some thirty of many are enough to notice a change

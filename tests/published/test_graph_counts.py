@@ -4,12 +4,12 @@ Every term is from the table "Published counts, recomputed" of the project's not
 enumeration, where the sequences were read in oeis/oeisdata and each term was found again by
 augmentation with canonical form. The numbers are reached through the public functions,
 with no special code: a root is a terminal, an edge a link or an arc, and an isolated
-internal vertex is kept out by Rule.USED.
+internal vertex is kept out by PathRule.USED.
 """
 
 import pytest
 
-from lampwright.graphs.cell import Cell, Rule, Star
+from lampwright.graphs.cell import Cell, PathRule, Star
 from lampwright.graphs.drawings import drawing_key
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 from lampwright.graphs.orbits import count_all, count_orbits
@@ -33,7 +33,7 @@ A006351 = [1, 2, 8, 52]
 A000084 = [1, 2, 4, 10, 24]
 
 
-def listed(cell: Cell, rule: Rule) -> int:
+def listed(cell: Cell, rule: PathRule) -> int:
     """How many circuits the listing gives."""
     return sum(len(block.masks) for block in list_blocks(cell, rule=rule))
 
@@ -46,7 +46,8 @@ def rooted_cells(roots: int, edges: int) -> list[Cell]:
 @pytest.mark.parametrize(("roots", "sequence"), [(2, A339065), (1, A007717), (0, A050535)])
 def test_rooted_multigraphs_listed(roots: int, sequence: list[int]) -> None:
     sums = [
-        sum(listed(cell, Rule.USED) for cell in rooted_cells(roots, edges)) for edges in range(len(sequence))
+        sum(listed(cell, PathRule.USED) for cell in rooted_cells(roots, edges))
+        for edges in range(len(sequence))
     ]
     assert sums == sequence
 
@@ -54,7 +55,7 @@ def test_rooted_multigraphs_listed(roots: int, sequence: list[int]) -> None:
 @pytest.mark.parametrize(("roots", "sequence"), [(2, A339065[:3]), (1, A007717[:3]), (0, A050535)])
 def test_rooted_multigraphs_counted(roots: int, sequence: list[int]) -> None:
     sums = [
-        sum(count_orbits(cell, Rule.USED) for cell in rooted_cells(roots, edges))
+        sum(count_orbits(cell, PathRule.USED) for cell in rooted_cells(roots, edges))
         for edges in range(len(sequence))
     ]
     assert sums == sequence
@@ -69,8 +70,8 @@ def test_rooted_multigraphs_counted_with_isolated_vertices(roots: int, sequence:
 
 def test_directed_multigraphs() -> None:
     cells = [[Cell(0, internal, (), arcs, 0) for internal in range(2 * arcs + 1)] for arcs in range(4)]
-    assert [sum(listed(cell, Rule.USED) for cell in row) for row in cells] == A052170
-    assert [sum(count_orbits(cell, Rule.USED) for cell in row) for row in cells] == A052170
+    assert [sum(listed(cell, PathRule.USED) for cell in row) for row in cells] == A052170
+    assert [sum(count_orbits(cell, PathRule.USED) for cell in row) for row in cells] == A052170
 
 
 def path_cells(edges: int) -> list[Cell]:
@@ -81,7 +82,7 @@ def path_cells(edges: int) -> list[Cell]:
 def test_two_terminal_networks() -> None:
     counts = [sum(count_orbits(cell) for cell in path_cells(edges)) for edges in range(1, 7)]
     assert counts == TWO_TERMINAL
-    sums = [sum(listed(cell, Rule.PATH_USED) for cell in path_cells(edges)) for edges in range(1, 6)]
+    sums = [sum(listed(cell, PathRule.PATH_USED) for cell in path_cells(edges)) for edges in range(1, 6)]
     assert sums == TWO_TERMINAL[:5]
     assert sums == [a + b for a, b in zip(A003430, NOT_SERIES_PARALLEL, strict=True)]
 

@@ -16,7 +16,7 @@ from lampwright.results.design import Design, Ratings, Tightest
 from lampwright.searching import front
 from lampwright.searching.front import Comparison
 from lampwright.searching.options import DEFAULT_ORDER, completed
-from lampwright.searching.ranking import Ranked, in_order
+from lampwright.searching.ranking import RankedDesign, in_order
 from lampwright.words import Aim
 
 SCORES = (0.0, 0.25, 0.5, 0.75, 1.0)
@@ -208,14 +208,14 @@ def test_scores_go_first_to_those_that_nothing_else_beats() -> None:
 
 def ranked(
     parts: int, wires: int, joints: int, conductors: int, *, margin: float, score: float | None = None
-) -> Ranked:
+) -> RankedDesign:
     """A design with such counts; what it does not need is made up."""
     partition = tuple(range(4 - wires)) + (0,) * wires
     ends = np.array([[0, 1]] * (2 + parts), np.int8)
     winner = Winner(
         Netlist(partition, joints, ends, 0, parts), (Passing(Choice((0,)), margin),), (), conductors
     )
-    return Ranked(winner, row(Standing(parts, wires, conductors, margin, score), joints), score)
+    return RankedDesign(winner, row(Standing(parts, wires, conductors, margin, score), joints), score)
 
 
 def test_without_a_preference_the_order_is_the_one_it_always_was() -> None:

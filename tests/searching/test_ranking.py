@@ -22,7 +22,7 @@ from lampwright.searching import shares
 from lampwright.searching.executors import Executor, ProcessExecutor, SerialExecutor
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import plan_steps
-from lampwright.searching.ranking import MOST_SCORED, Ranked, front_of, rank_designs
+from lampwright.searching.ranking import MOST_SCORED, RankedDesign, front_of, rank_designs
 from lampwright.searching.search import ALL_RULES, Keeper, StepContext, StepResult, take_step
 from lampwright.words import Aim
 
@@ -47,7 +47,7 @@ class Market:
 
     def ranked(
         self, winners: tuple[Winner, ...], prefer: tuple[Aim, ...], most: int = MOST_SCORED
-    ) -> tuple[Ranked, ...]:
+    ) -> tuple[RankedDesign, ...]:
         """These designs in order."""
         return rank_designs(winners, prefer, self.presenter, self.assessor, most)
 
@@ -64,7 +64,7 @@ def market() -> Market:
     )
 
 
-def front(ranked: tuple[Ranked, ...]) -> Front:
+def front(ranked: tuple[RankedDesign, ...]) -> Front:
     told = front_of([one.design for one in ranked], [one.score for one in ranked], ())
     assert told is not None, "there are designs"
     return told

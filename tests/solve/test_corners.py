@@ -15,7 +15,7 @@ from lampwright.network.layout import placings
 from lampwright.network.netlist import Netlist, draw, netlist_of
 from lampwright.problem.problem import Choice, Problem, choice_count, choice_of, fit_of, fitted, prepare
 from lampwright.refute.rules import RULES
-from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.spec.load import load_spec, parse_spec
 
 if TYPE_CHECKING:
@@ -275,7 +275,7 @@ def test_screen_of_whole_cells(
     problem = study_of(EASY)
     placing = placings(problem.layout, ((0, 1, 2),), joints, diodes, resistors)[joints]
     assert placing.cell.internal == joints
-    caught = ShareEvaluator(problem, (False,) * len(RULES)).take(Share(placing, 0, 1))
+    caught = ShareEvaluator(problem, (False,) * len(RULES)).take(CellShare(placing, 0, 1))
     assert caught.tally.unconverged == 0
     found = {screened.netlist.form: screened.choices for screened in caught.screened}
     assert len(found) == len(caught.screened) > 0

@@ -26,7 +26,7 @@ from lampwright.results.shortfall import Shortfall
 from lampwright.searching import shares
 from lampwright.searching.estimate import about_seconds
 from lampwright.searching.options import SearchOptions
-from lampwright.searching.ranking import MOST_SCORED, Ranked, front_of, rank_designs
+from lampwright.searching.ranking import MOST_SCORED, RankedDesign, front_of, rank_designs
 from lampwright.searching.search import (
     ALL_RULES,
     STOPS,
@@ -130,7 +130,7 @@ def found_only(search: Search, seconds: float) -> Ranking:
 
 def assessed(search: Search, seconds: float) -> Ranking:
     """The ranking of what was found, the first designs assessed; of a shortfall it says nothing yet."""
-    found: tuple[Ranked, ...] = ()
+    found: tuple[RankedDesign, ...] = ()
     designs: list[Design] = []
     if search.winners:
         assessor = Assessor(search.judge)
@@ -177,7 +177,7 @@ def _ranking(search: Search, designs: Sequence[Design], seconds: float) -> Ranki
     )
 
 
-def _treated(found: Sequence[Ranked], assessor: Assessor) -> list[Design]:
+def _treated(found: Sequence[RankedDesign], assessor: Assessor) -> list[Design]:
     first = [
         assessor.assess(one.design, one.winner.netlist, one.winner.passing[0].choice)
         for one in found[:ASSESSED]

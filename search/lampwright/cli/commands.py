@@ -19,7 +19,7 @@ from lampwright.cli.group import (
     SEARCH_STATUSES,
     STATUSES,
     STOPPED,
-    Group,
+    CommandGroup,
     mind_first_run,
     tell,
 )
@@ -41,7 +41,7 @@ budget_option = click.option(
 
 
 @click.group(
-    cls=Group,
+    cls=CommandGroup,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog=STATUSES,
 )

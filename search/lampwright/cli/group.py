@@ -53,7 +53,7 @@ Exit status: 0 done, 2 the input is wrong.
 """
 
 
-class Group(click.Group):
+class CommandGroup(click.Group):
     """The commands, in the order they are declared, with one catch around them."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:

@@ -19,13 +19,13 @@ from lampwright.diagnosis.survey_kernel import Finds, Memo, survey
 from lampwright.judge.corners import CAP
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import fits_coupling
-from lampwright.judge.screen import MOST_POINTS, Scene
+from lampwright.judge.screen import MOST_POINTS, ScreenedStates
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of
 from lampwright.refute.rules import RULES
-from lampwright.searching.evaluate import CheckCancelled, Share, ShareEvaluator, go_on, placed, shares_of
+from lampwright.searching.evaluate import CellShare, CheckCancelled, ShareEvaluator, go_on, placed, shares_of
 from lampwright.searching.plan import Step
 from lampwright.solve.newton import new_workspace
 
@@ -148,7 +148,7 @@ class _Surveyor:
         self.circuits = self.pairs = 0
         self.at_once = FIRST_AT_ONCE
 
-    def take(self, share: Share) -> None:
+    def take(self, share: CellShare) -> None:
         """Survey a share."""
         prepared = self.evaluator.prepared(share.placing)
         scene = prepared.scene._replace(net=np.zeros((SLOTS, 2), np.int64))
@@ -194,7 +194,7 @@ class _Surveyor:
         supports: NDArray[np.int64],
         first: int,
         fit: Fit,
-        scene: Scene,
+        scene: ScreenedStates,
         finds: Finds,
     ) -> tuple[int, int]:
         problem = self.problem

@@ -36,7 +36,7 @@ from lampwright.judge.fitting import SLACK_VOLTS, fit_choice, same_margin
 from lampwright.judge.screen import (
     DONE,
     TRIED,
-    Scene,
+    ScreenedStates,
     _claim_slot,
     _live_parts,
     _mark_strides,
@@ -51,7 +51,7 @@ UNKNOWN = -1
 
 
 class Memo(NamedTuple):
-    """Remembered points of live nets: (slots, points) margin [stops] and failures; see `Scene`."""
+    """Remembered points of live nets: (slots, points) margin [stops] and failures; see `ScreenedStates`."""
 
     margin: Floats
     failed: Ints
@@ -136,7 +136,7 @@ def _survey_state(
     supply: int,
     volts: float,
     fit: Fit,
-    scene: Scene,
+    scene: ScreenedStates,
     strides: Ints,
     asked: Numbered,
     demands: Demands,
@@ -180,7 +180,7 @@ def _survey_circuit(
     circuit: int,
     support: int,
     fit: Fit,
-    scene: Scene,
+    scene: ScreenedStates,
     asked: Numbered,
     demands: Demands,
     limits: Limits,
@@ -251,7 +251,7 @@ def survey(
     supports: Ints,
     first: int,
     fit: Fit,
-    scene: Scene,
+    scene: ScreenedStates,
     asked: Numbered,
     demands: Demands,
     limits: Limits,

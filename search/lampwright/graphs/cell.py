@@ -24,7 +24,7 @@ class CellError(LampwrightError):
     """A cell that is no cell, or too large to be listed or counted."""
 
 
-class Rule(IntEnum):
+class PathRule(IntEnum):
     """Which circuits of a cell are wanted.
 
     ALL: every one. USED: every internal vertex has an edge. PATH_USED: moreover every edge

@@ -23,7 +23,7 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from lampwright.graphs.cell import Cell, Rule
+from lampwright.graphs.cell import Cell, PathRule
 from lampwright.graphs.completions import MOST_PAIRS, count_completions, new_answers
 from lampwright.graphs.options import OptionTable, option_tables
 from lampwright.graphs.pathrule import MOST_TABLE_PAIRS, obeys, rule_table
@@ -67,7 +67,7 @@ def list_blocks(
     share: int = 0,
     shares: int = 1,
     size: int = 65536,
-    rule: Rule = Rule.PATH_USED,
+    rule: PathRule = PathRule.PATH_USED,
     bars: npt.NDArray[np.int8] | None = None,
 ) -> Iterator[Block]:
     """The circuits of a cell that obey the rule, one of each class, at most `size` to a block.

@@ -25,7 +25,7 @@ from math import comb, factorial
 import numpy as np
 import numpy.typing as npt
 
-from lampwright.graphs.cell import Cell, CellError, Rule
+from lampwright.graphs.cell import Cell, CellError, PathRule
 
 MOST_PAIRS = 21
 
@@ -41,13 +41,13 @@ class _PairOrbit:
     arc_cycles: tuple[int, ...]
 
 
-def count_orbits(cell: Cell, rule: Rule = Rule.PATH_USED) -> int:
+def count_orbits(cell: Cell, rule: PathRule = PathRule.PATH_USED) -> int:
     """The number of classes of circuits that obey the rule.
 
     >>> count_orbits(Cell(2, 1, (), 0, 2))  # two links in series
     1
     """
-    if rule is Rule.ALL:
+    if rule is PathRule.ALL:
         return count_all(cell)
     if cell.pairs > MOST_PAIRS:
         raise CellError(
@@ -160,7 +160,7 @@ def _fixed_multisets(cycles: Sequence[Sequence[int]], size: int, dtype: type) ->
     return series[:, size]
 
 
-def _fixed_under_rule(cell: Cell, renaming: Sequence[int], rule: Rule) -> int:
+def _fixed_under_rule(cell: Cell, renaming: Sequence[int], rule: PathRule) -> int:
     """The circuits a renaming fixes that obey the rule."""
     orbits = _pair_orbits(cell, renaming)
     ways = _placements(cell, [[orbit] for orbit in orbits])
@@ -172,7 +172,7 @@ def _fixed_under_rule(cell: Cell, renaming: Sequence[int], rule: Rule) -> int:
     for orbit in orbits:
         supports = np.concatenate([supports, supports | sum(bit[pair] for pair in orbit.pairs)])
     good = _touched(cell, bit, supports)
-    if rule is Rule.PATH_USED:
+    if rule is PathRule.PATH_USED:
         good &= _covered_by_paths(cell, bit, supports)
     return int(ways[good].sum())
 

@@ -17,14 +17,14 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from lampwright.graphs.cell import Cell, CellError, Rule
+from lampwright.graphs.cell import Cell, CellError, PathRule
 
 MOST_TABLE_PAIRS = 21
 
 
 @njit(cache=True, nogil=True)
 def obeys(mask: int, terminals: int, vertices: int, rule: int) -> bool:
-    """Whether the support `mask` obeys the rule (`Rule` as int)."""
+    """Whether the support `mask` obeys the rule (`PathRule` as int)."""
     if rule == 0:
         return True
     beside = np.zeros(16, dtype=np.int64)
@@ -66,7 +66,7 @@ def _fill_table(table: npt.NDArray[np.bool_], terminals: int, vertices: int, rul
 
 
 @lru_cache(maxsize=8)
-def rule_table(terminals: int, internal: int, rule: Rule) -> npt.NDArray[np.bool_]:
+def rule_table(terminals: int, internal: int, rule: PathRule) -> npt.NDArray[np.bool_]:
     """The rule's answer for every support, as a read-only array of 2^pairs; up to 21 pairs."""
     cell = Cell(terminals, internal, (), 0, 0)
     if cell.pairs > MOST_TABLE_PAIRS:
@@ -87,4 +87,4 @@ def path_table(terminals: int, internal: int) -> npt.NDArray[np.bool_]:
     >>> np.flatnonzero(path_table(2, 1)).tolist()  # {0,2} with {1,2}; and {0,1} as well
     [6, 7]
     """
-    return rule_table(terminals, internal, Rule.PATH_USED)
+    return rule_table(terminals, internal, PathRule.PATH_USED)

@@ -35,7 +35,7 @@ DONE = 2**40
 """The cost of a state that has been tried."""
 
 
-class Scene(NamedTuple):
+class ScreenedStates(NamedTuple):
     """The states of one cell, and what is remembered of them.
 
     vertex_node: (states, vertices); low_end, high_end: (pairs,) vertices of each pair;
@@ -75,7 +75,7 @@ class Screening(NamedTuple):
     tally: Ints
 
 
-def scene_of(vertex_node: Bytes, *, remember: bool) -> Scene:
+def scene_of(vertex_node: Bytes, *, remember: bool) -> ScreenedStates:
     """The scene of these states (states, vertices); remember for many circuits, not for one."""
     states, vertices = vertex_node.shape
     pairs = np.array([(a, b) for a in range(vertices) for b in range(a + 1, vertices)], np.int64).reshape(
@@ -83,7 +83,7 @@ def scene_of(vertex_node: Bytes, *, remember: bool) -> Scene:
     )
     paths = new_memory(states, len(pairs)) if remember else np.zeros((states, 1), np.int32)
     slots = SLOTS if remember else 0
-    return Scene(
+    return ScreenedStates(
         vertex_node=vertex_node,
         low_end=np.ascontiguousarray(pairs[:, 0]),
         high_end=np.ascontiguousarray(pairs[:, 1]),
@@ -103,7 +103,9 @@ def support_of(ends: Bytes, vertices: int) -> int:
 
 
 @njit(cache=True, nogil=True)
-def _net_key(ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: Scene) -> tuple[int, int]:
+def _net_key(
+    ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: ScreenedStates
+) -> tuple[int, int]:
     """An exact key of the live net in a state and supply (the tag): (-1, -1) for one too large.
 
     For every live part the two nodes it joins in this state, in the order of parts.
@@ -130,7 +132,7 @@ def _net_key(ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: Sc
 
 @njit(cache=True, nogil=True)
 def _net_slot(
-    ends: Bytes, circuit: int, live: int, tag: int, points: int, fit: Fit, scene: Scene
+    ends: Bytes, circuit: int, live: int, tag: int, points: int, fit: Fit, scene: ScreenedStates
 ) -> tuple[int, bool]:
     """The slot for this live net's points, and whether it holds them already; slot -1 for none."""
     slots = scene.net.shape[0]
@@ -145,7 +147,9 @@ def _net_slot(
 
 
 @njit(cache=True, nogil=True)
-def _claim_slot(slot: int, ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: Scene) -> None:
+def _claim_slot(
+    slot: int, ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: ScreenedStates
+) -> None:
     """Give a slot to this live net, nothing known of it yet."""
     scene.net[slot, 0], scene.net[slot, 1] = _net_key(ends, circuit, live, tag, fit, scene)
     scene.points[slot, :] = 0
@@ -153,7 +157,7 @@ def _claim_slot(slot: int, ends: Bytes, circuit: int, live: int, tag: int, fit: 
 
 @njit(cache=True, nogil=True)
 def _live_parts(
-    ends: Bytes, circuit: int, support: int, state: int, fit: Fit, scene: Scene, scratch: Ints
+    ends: Bytes, circuit: int, support: int, state: int, fit: Fit, scene: ScreenedStates, scratch: Ints
 ) -> int:
     """The parts (bit set) on a live-to-ground path in a state, diodes forward."""
     first = fit.lamp_of.shape[0]
@@ -206,7 +210,7 @@ def _refuse_choices(
     supply: int,
     volts: float,
     fit: Fit,
-    scene: Scene,
+    scene: ScreenedStates,
     strides: Ints,
     demands: Demands,
     limits: Limits,
@@ -247,7 +251,7 @@ def _living_choices(
     support: int,
     order: Ints,
     fit: Fit,
-    scene: Scene,
+    scene: ScreenedStates,
     demands: Demands,
     limits: Limits,
     volts: Floats,
@@ -299,7 +303,7 @@ def _living_choices(
 def screen(
     candidates: Candidates,
     fit: Fit,
-    scene: Scene,
+    scene: ScreenedStates,
     tables: JudgingTables,
     work: Workspace,
     screening: Screening,

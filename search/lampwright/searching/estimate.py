@@ -21,7 +21,7 @@ from lampwright.network.layout import Placing
 from lampwright.problem.problem import Problem, spec_reference
 from lampwright.progress.watch import Watch
 from lampwright.results.ranking import CountReport, CountRow
-from lampwright.searching.evaluate import Share, ShareEvaluator
+from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import Step, most_choices, plan_steps
 
 CALIBRATION = 1.5
@@ -89,7 +89,7 @@ def about_seconds(problem: Problem, steps: tuple[Step, ...], patience: float) ->
         return 0.0
     total = sum(kind.circuits for kind in kinds)
     for kind in (kinds[0], kinds[-1]):  # kernels are loaded, or compiled, before anything is timed
-        ShareEvaluator(problem).take(Share(kind.placing, 0, 1 + kind.largest // FIRST))
+        ShareEvaluator(problem).take(CellShare(kind.placing, 0, 1 + kind.largest // FIRST))
     evaluator, watch = ShareEvaluator(problem), Watch()
     passed: list[tuple[CircuitGroup, float]] = []
     seconds, circuits = 0.0, 0
@@ -121,11 +121,11 @@ def _sample(
 ) -> float:
     """Seconds [s] that a kind takes; what passed is added, with how many circuits each stands for."""
     watch = Watch()
-    evaluator.take(Share(kind.placing, 0, GROWTH * (1 + kind.largest // FIRST)))
+    evaluator.take(CellShare(kind.placing, 0, GROWTH * (1 + kind.largest // FIRST)))
     begin = watch.seconds()
     for shares in _fewer(1 + kind.largest // FIRST):
         watch = Watch()
-        taken = evaluator.take(Share(kind.placing, shares // 2, shares))
+        taken = evaluator.take(CellShare(kind.placing, shares // 2, shares))
         seconds = watch.seconds()
         if GROWTH * seconds > allowed:
             break

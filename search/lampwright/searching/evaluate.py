@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
-from lampwright.judge.screen import Candidates, Scene, Screening, scene_of, screen
+from lampwright.judge.screen import Candidates, ScreenedStates, Screening, scene_of, screen
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
@@ -51,15 +51,15 @@ def go_on() -> None:
 
 
 @dataclass(frozen=True)
-class Share:
-    """Share number `share` of `shares` of one cell."""
+class CellShare:
+    """CellShare number `share` of `shares` of one cell."""
 
     placing: Placing
     share: int
     shares: int
 
 
-def shares_of(steps: Iterable[Step], size: float = np.inf) -> Iterator[Share]:
+def shares_of(steps: Iterable[Step], size: float = np.inf) -> Iterator[CellShare]:
     """Every circuit of these steps once: cell by cell, in shares of about `size` circuits.
 
     Cells without circuits have no share.
@@ -67,7 +67,7 @@ def shares_of(steps: Iterable[Step], size: float = np.inf) -> Iterator[Share]:
     for step in steps:
         for placing, circuits in step.orbits.items():
             count = 1 + int(circuits // size)
-            yield from (Share(placing, at, count) for at in range(count if circuits else 0))
+            yield from (CellShare(placing, at, count) for at in range(count if circuits else 0))
 
 
 @dataclass(frozen=True)
@@ -150,7 +150,7 @@ class Prepared:
     geometry: Geometry
     rows: Rows
     fit: Fit
-    scene: Scene
+    scene: ScreenedStates
 
 
 def wanted_of(problem: Problem) -> Wanted:
@@ -197,7 +197,7 @@ class ShareEvaluator:
             scene_of(boundary.vertex_node, remember=True),
         )
 
-    def blocks(self, share: Share) -> Iterator[Unrefuted]:
+    def blocks(self, share: CellShare) -> Iterator[Unrefuted]:
         """List a share, and leave out what an enabled rule refutes; wires must not short the supply."""
         cell, prepared = share.placing.cell, self.prepared(share.placing)
         keep, refuted = np.zeros(65536, np.int64), np.zeros(len(RULES), np.int64)
@@ -216,7 +216,7 @@ class ShareEvaluator:
             listed = len(block.masks) + int(block.cut.sum())
             yield Unrefuted(listed, tuple(int(n) for n in refuted), ends, masks)
 
-    def take(self, share: Share) -> ShareResult:
+    def take(self, share: CellShare) -> ShareResult:
         """List, refute and screen one share. The cell's wires must not short the supply."""
         order = np.arange(len(self.problem.states))
         tally, screened = Tally(), list[Screened]()

@@ -28,7 +28,7 @@ NO_SCORE = 1.0
 
 
 @dataclass(frozen=True)
-class Ranked:
+class RankedDesign:
     """A design among others: how it was found, its row, its fault score from 0 to 1; None where unknown."""
 
     winner: Winner
@@ -46,7 +46,7 @@ class Ranked:
         return dict(zip(("extra parts", "wires", "joints", "conductors"), counts, strict=True))[aim]
 
 
-def in_order(designs: Iterable[Ranked], prefer: Sequence[Aim]) -> tuple[Ranked, ...]:
+def in_order(designs: Iterable[RankedDesign], prefer: Sequence[Aim]) -> tuple[RankedDesign, ...]:
     """The designs, the best first; equals stand by form, so that chance decides nothing."""
     aims = completed(prefer)
     return tuple(
@@ -60,12 +60,12 @@ def rank_designs(
     presenter: Presenter,
     assessor: Assessor | None = None,
     most: int = MOST_SCORED,
-) -> tuple[Ranked, ...]:
+) -> tuple[RankedDesign, ...]:
     """All designs, the best first by the aims preferred; at most so many with a fault score.
 
     presenter: writes the rows; assessor: works out the faults, None where no score is wanted.
     """
-    found = list(in_order((Ranked(winner, presenter.design(winner, 0)) for winner in winners), prefer))
+    found = list(in_order((RankedDesign(winner, presenter.design(winner, 0)) for winner in winners), prefer))
     # one design alone has nothing to be set against
     if assessor is not None and len(found) > 1:
         for at in worth_scoring([one.design for one in found], most):

@@ -8,13 +8,13 @@ from lampwright.judge.judge import Case
 from lampwright.judge.minimality import Hinge, Judged, Passing, Screened, Winner
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice
-from lampwright.searching.evaluate import Share, ShareResult, Tally
+from lampwright.searching.evaluate import CellShare, ShareResult, Tally
 from lampwright.searching.shares import Batch, Piece, Product
 
 
 def record_name(step: int, number: int, piece: Piece) -> str:
     """The name of a piece's record; number: its place among those of its step."""
-    if not isinstance(piece, Share):
+    if not isinstance(piece, CellShare):
         return f"judged {step} {number}"
     cell = piece.placing.cell
     wires = ".".join(str(block) for block in piece.placing.partition)
@@ -29,7 +29,7 @@ def product_text(product: Product) -> str:
 
 def read_product(text: str, piece: Piece) -> Product:
     """What this very piece brought, from JSON."""
-    return _share_result(text) if isinstance(piece, Share) else _judgements(text, piece)
+    return _share_result(text) if isinstance(piece, CellShare) else _judgements(text, piece)
 
 
 def _embedding(e: Netlist) -> list[object]:

@@ -2,7 +2,7 @@
 
 from lampwright.judge.minimality import CircuitGroup, Judged, MinimalityFilter
 from lampwright.problem.problem import Problem
-from lampwright.searching.evaluate import CheckCancelled, Share, ShareEvaluator, ShareResult, go_on
+from lampwright.searching.evaluate import CellShare, CheckCancelled, ShareEvaluator, ShareResult, go_on
 
 SHARE_SIZE = 10_000_000
 """About how many circuits one share lists."""
@@ -16,7 +16,7 @@ BATCH = 64
 Batch = tuple[CircuitGroup, ...]
 """Some circuits that passed screening, to be judged together."""
 
-Piece = Share | Batch
+Piece = CellShare | Batch
 Product = ShareResult | tuple[Judged, ...]
 """What a piece brings: the result of a share, or a judgement for each circuit of a batch."""
 
@@ -38,6 +38,6 @@ class Worker:
 
     def do(self, piece: Piece) -> Product:
         """Do one piece."""
-        if isinstance(piece, Share):
+        if isinstance(piece, CellShare):
             return self.evaluator.take(piece)
         return tuple(self.minimality.judged(group) for group in piece)
