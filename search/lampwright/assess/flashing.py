@@ -18,7 +18,7 @@ from lampwright.network.netlist import Netlist
 from lampwright.parts.tungsten import cold_kelvin
 from lampwright.parts.wire_of_filament import coil_share
 from lampwright.problem.edges import flux_band
-from lampwright.problem.problem import Choice, Problem
+from lampwright.problem.problem import Choice, Problem, filament_models
 from lampwright.results.care import Flashing, FlashLamp, FlashLoad, FlashPhase, Inrush
 from lampwright.solve.boundary import Boundary, boundary_of
 from lampwright.solve.flash import (
@@ -75,8 +75,7 @@ def fitted_circuit(
     a lamp can be.
     """
     part_options, layout = problem.part_options, problem.layout
-    lamp_of = [at for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
-    models = [part_options.filament_model[f][choice.digits[lamp]] for f, lamp in enumerate(lamp_of)]
+    models = filament_models(problem, choice)
     diodes = list(choice.digits[len(layout.lamps) : len(layout.lamps) + netlist.diodes])
     values = [part_options.ohms[digit] for digit in choice.digits[len(layout.lamps) + netlist.diodes :]]
     kinds = [FILAMENT] * len(models) + [DIODE] * len(diodes) + [RESISTOR] * len(values)

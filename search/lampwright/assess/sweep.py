@@ -19,7 +19,7 @@ from lampwright.network.netlist import Netlist
 from lampwright.parts.diode import DiodeType
 from lampwright.parts.filament import Filament
 from lampwright.problem.edges import flux_band
-from lampwright.problem.problem import Choice, Problem, fit_one
+from lampwright.problem.problem import Choice, Problem, filament_models, fit_one
 from lampwright.results.row import Ratio, written
 from lampwright.results.trials import LevelBand, Sweep, SweepLine
 from lampwright.solve.laws import Floats, Models
@@ -47,9 +47,8 @@ def sweep_of(judge: Judge, netlist: Netlist, choice: Choice) -> Sweep | None:
     if flux is None:
         return None
     found: dict[SweepLine, list[str]] = {}
-    lamp_of = [at for at, one in enumerate(problem.layout.lamps) for _ in one.filaments]
+    models = filament_models(problem, choice)
     for lamp, name in enumerate(problem.layout.filaments):
-        model = problem.part_options.filament_model[lamp][choice.digits[lamp_of[lamp]]]
         for at, state in enumerate(problem.states):
             band = state.bands[lamp]
             # rounded as they will be written: what reads alike is one line
@@ -59,7 +58,7 @@ def sweep_of(judge: Judge, netlist: Netlist, choice: Choice) -> Sweep | None:
             bare = SweepLine(
                 lamp=name, wanted=state.words[lamp], states=(), flux=line, low_flux=None, high_flux=None
             )
-            full = _edged(bare, band, problem.part_options.filaments[model], problem, supplies)
+            full = _edged(bare, band, problem.part_options.filaments[models[lamp]], problem, supplies)
             found.setdefault(full, []).append(state.full_name)
     return Sweep(
         supplies=supplies,

@@ -16,7 +16,7 @@ from lampwright.network.layout import Layout
 from lampwright.network.netlist import Netlist
 from lampwright.network.wiring import Harness, PartEnd
 from lampwright.problem.demands import Fit
-from lampwright.problem.problem import Choice, Problem
+from lampwright.problem.problem import Choice, Problem, filament_models
 from lampwright.solve.newton import MOST_NODES, MOST_PARTS
 
 
@@ -116,7 +116,7 @@ def fit_wired(problem: Problem, circuit: WiredCircuit, choice: Choice) -> Fit:
     layout, part_options = problem.layout, problem.part_options
     lamps, diodes = len(layout.lamps), circuit.netlist.diodes
     lamp_of = [at for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
-    model = [[rows[choice.digits[lamp_of[at]]]] for at, rows in enumerate(part_options.filament_model)]
+    model = [[row] for row in filament_models(problem, choice)]
     own = [part_options.ohms[digit] for digit in choice.digits[lamps + diodes :]]
     siemens = [1.0 / ohms for ohms in (*own, *circuit.ohms)]
     digits = [*[0] * lamps, *choice.digits[lamps : lamps + diodes], *range(len(siemens))]

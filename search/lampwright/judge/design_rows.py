@@ -20,7 +20,7 @@ from lampwright.network.netlist import Netlist, draw, number_nodes
 from lampwright.parts.catalogue import diode_type, lamp_type
 from lampwright.parts.conduction import Filling
 from lampwright.parts.filament import Filament, kelvin_of
-from lampwright.problem.problem import Choice, Problem, assumed, fitted
+from lampwright.problem.problem import Choice, Problem, assumed, filament_models, fitted
 from lampwright.results.care import TypeNote
 from lampwright.results.design import (
     Design,
@@ -41,6 +41,9 @@ from lampwright.spec.levels import DARK, level_name
 SUPPLIES = ("low", "normal", "high")
 HELD_BY = {"gas": "gas-filled", "vacuum": "vacuum"}
 NORMAL = 1
+Worst = tuple[Floats, Ints, Ints]
+"""The worst values, and the states and corners where they are."""
+
 HELD: tuple[Literal["ground"], Literal["live"], Literal["open"]] = ("ground", "live", "open")
 
 
@@ -191,7 +194,7 @@ class Presenter:
     ) -> tuple[StateRow, ...]:
         problem = self.problem
         asked = is_asked(problem.demands)
-        models = self._models(choice)
+        models = filament_models(problem, choice)
         rows = []
         for at, state in enumerate(problem.states):
             lamps = []
@@ -260,14 +263,6 @@ class Presenter:
             rows.append(PartReading(ref=part.ref, volts=sign * float(volts), amps=sign * float(amps)))
         return tuple(rows)
 
-    def _models(self, choice: Choice) -> list[int]:
-        problem = self.problem
-        lamp_of = [at for at, lamp in enumerate(problem.layout.lamps) for _ in lamp.filaments]
-        return [
-            models[choice.digits[lamp_of[at]]]
-            for at, models in enumerate(problem.part_options.filament_model)
-        ]
-
     def _flux(self, volts: float, model: int) -> float:
         models = self.problem.part_options.models
         at = np.sqrt(volts) * models.table[PER_ROOT]
@@ -275,87 +270,41 @@ class Presenter:
         stops = models.stops[model, cell]
         return float(2.0 ** (stops + (at - cell) * (models.stops[model, cell + 1] - stops)))
 
-    def _rating(
-        self,
-        ref: str,
-        at: int,
-        worst: tuple[Floats, Ints, Ints],
-        limit: float | None,
-        unit: Literal["A", "W", "V"],
-        netlist: Netlist,
-        judgement: Judgement,
-    ) -> Rating:
-        values, states, corners = worst
-        load = max(float(values[at]), 0.0)
-        shown = None if limit is None or not np.isfinite(limit) else float(limit)
-        return Rating(
-            ref=ref,
-            worst=load,
-            limit=shown,
-            unit=unit,
-            state=self.problem.states[int(states[at])].full_name,
-            corner=self.corner_name(int(corners[at]), netlist, judgement),
-        )
-
     def _ratings(self, netlist: Netlist, choice: Choice, judgement: Judgement) -> Ratings:
-        problem, verdicts = self.problem, judgement.verdicts
-        load = verdicts.load, verdicts.load_state, verdicts.load_corner
-        control = verdicts.control, verdicts.control_state, verdicts.control_corner
-        names = self.part_names(netlist)
-        lamps = len(problem.layout.filaments)
-        resistors = len(names) - netlist.resistors
-        models = self._models(choice)
-        diodes = choice.digits[len(problem.layout.lamps) :][: netlist.diodes]
+        problem, verdicts, names = self.problem, judgement.verdicts, self.part_names(netlist)
+        extras, resistors = len(names) - netlist.extra_parts, len(names) - netlist.resistors
+        loads = verdicts.load, verdicts.load_state, verdicts.load_corner
+        carried = verdicts.control, verdicts.control_state, verdicts.control_corner
+
+        def rating(ref: str, worst: Worst, at: int, limit: float, unit: Literal["A", "W", "V"]) -> Rating:
+            values, states, corners = worst
+            return Rating(
+                ref=ref,
+                worst=max(float(values[at]), 0.0),
+                limit=float(limit) if np.isfinite(limit) else None,
+                unit=unit,
+                state=problem.states[int(states[at])].full_name,
+                corner=self.corner_name(int(corners[at]), netlist, judgement),
+            )
+
+        models, diodes = filament_models(problem, choice), choice.digits[len(problem.layout.lamps) :]
+        most_amps = [problem.part_options.diode_types[at].max_amps for at in diodes[: netlist.diodes]]
         watts = chosen_watts(problem, netlist, judgement)
         return Ratings(
             controls=tuple(
-                self._rating(
-                    ref=c.name,
-                    at=at,
-                    worst=control,
-                    limit=c.most_amps,
-                    unit="A",
-                    netlist=netlist,
-                    judgement=judgement,
-                )
-                for at, c in enumerate(problem.spec.controls)
-                if c.most_amps is not None
+                rating(control.name, carried, at, control.most_amps, "A")
+                for at, control in enumerate(problem.spec.controls)
+                if control.most_amps is not None
             ),
             resistors=tuple(
-                self._rating(
-                    ref=names[at],
-                    at=at,
-                    worst=load,
-                    limit=watts[at - resistors],
-                    unit="W",
-                    netlist=netlist,
-                    judgement=judgement,
-                )
-                for at in range(resistors, len(names))
+                rating(names[at], loads, at, most, "W") for at, most in enumerate(watts, resistors)
             ),
             diodes=tuple(
-                self._rating(
-                    ref=names[lamps + n],
-                    at=lamps + n,
-                    worst=load,
-                    limit=problem.part_options.diode_types[digit].max_amps,
-                    unit="A",
-                    netlist=netlist,
-                    judgement=judgement,
-                )
-                for n, digit in enumerate(diodes)
+                rating(names[at], loads, at, most, "A") for at, most in enumerate(most_amps, extras)
             ),
             lamps=tuple(
-                self._rating(
-                    ref=names[at],
-                    at=at,
-                    worst=load,
-                    limit=float(problem.limits.lamp_volts[models[at]]),
-                    unit="V",
-                    netlist=netlist,
-                    judgement=judgement,
-                )
-                for at in range(lamps)
+                rating(names[at], loads, at, problem.limits.lamp_volts[model], "V")
+                for at, model in enumerate(models)
             ),
         )
 

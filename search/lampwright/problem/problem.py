@@ -55,6 +55,13 @@ class Choice:
     digits: tuple[int, ...]
 
 
+def filament_models(problem: Problem, choice: Choice) -> tuple[int, ...]:
+    """The row of every filament among the filaments offered, as chosen."""
+    lamp_of = [at for at, lamp in enumerate(problem.layout.lamps) for _ in lamp.filaments]
+    offered = zip(problem.part_options.filament_model, lamp_of, strict=True)
+    return tuple(rows[choice.digits[lamp]] for rows, lamp in offered)
+
+
 def layout_of(spec: Spec) -> Layout:
     """The terminals and lamps to be joined. Raises UnknownPart."""
     slots = []

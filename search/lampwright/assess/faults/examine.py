@@ -23,7 +23,7 @@ from typing import Literal
 import numpy as np
 
 from lampwright.assess.faults.bench import HIGH, NORMAL, Bench, Settled, can_lift
-from lampwright.assess.faults.light import LEVELS, Light, Lights
+from lampwright.assess.faults.light import LEVELS, LampLight, LightReader
 from lampwright.assess.faults.listing import (
     Circuitry,
     Fault,
@@ -75,7 +75,7 @@ class FaultFinder:
         """Stock what may be swapped; curves are tabulated at the first design."""
         self.problem = problem
         self.stock: Stock = stock_for(problem)
-        self.light = Light(problem, self.stock)
+        self.light = LightReader(problem, self.stock)
 
     def faults(self, circuit: Circuitry) -> tuple[Fault, ...]:
         """Every fault of a circuit, in a fixed order."""
@@ -139,7 +139,7 @@ class FaultFinder:
     def _state(self, at: int) -> str:
         return self.problem.states[at].full_name
 
-    def _changes(self, now: Lights, was: Lights, fine: Truths) -> Iterator[FaultChange]:
+    def _changes(self, now: LampLight, was: LampLight, fine: Truths) -> Iterator[FaultChange]:
         """Filaments whose level is another, or whose light is at least halved or doubled."""
         stops = np.abs(now.stops - was.stops)
         seen = np.maximum(now.stops, was.stops) > was.off_stops

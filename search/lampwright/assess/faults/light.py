@@ -22,7 +22,7 @@ SLACK_STOPS = 1e-6
 
 
 @dataclass(frozen=True)
-class Lights:
+class LampLight:
     """Light of every filament in every state, (states, filaments) each.
 
     stops: log2 of relative flux. level: index into LEVELS. met: asked and met. same_met:
@@ -36,7 +36,7 @@ class Lights:
     off_stops: float
 
 
-class Light:
+class LightReader:
     """Reads light for one problem."""
 
     def __init__(self, problem: Problem, stock: Stock) -> None:
@@ -61,7 +61,7 @@ class Light:
         found: Truths = shorted[self.problem.demands.same_state]
         return found
 
-    def read(self, settled: Settled) -> Lights:
+    def read(self, settled: Settled) -> LampLight:
         """What the filaments of solved states do."""
         demands = self.problem.demands
         rows = settled.fitting.lamp_rows
@@ -77,7 +77,7 @@ class Light:
         inside = (stops >= low - SLACK_STOPS) & (stops <= high + SLACK_STOPS)
         level = self._levels(np.exp2(stops), self._full[rows])
         level[self._must_not_glow & (stops <= high + SLACK_STOPS)] = IS_DARK
-        return Lights(
+        return LampLight(
             stops,
             level,
             inside & self.asked,
