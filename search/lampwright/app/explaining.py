@@ -3,7 +3,7 @@
 The spec's controls are turned here into what `report` needs to know of them.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isinf
 from pathlib import Path
 
@@ -23,19 +23,11 @@ from lampwright.report.explain.explain import explain_design
 from lampwright.report.explain.none import AskedLight, explain_none
 from lampwright.report.explain.point import joined
 from lampwright.report.explain.principles import OPENING
-from lampwright.results.design import Design, StateRow
+from lampwright.results.design import Design
 from lampwright.results.explanation import Explanation, Principle, StateName
-from lampwright.results.ranking import Ranking, SpecReference
+from lampwright.results.ranking import CheckReport, Ranking, SpecReference
 from lampwright.spec.model import GROUND, SUPPLY, Spec
-from lampwright.spec.states import closed_contacts, expand_states, moments
-
-
-@dataclass(frozen=True)
-class _Checked:
-    """A circuit judged: the design in the user's own names, and how many requirements it misses."""
-
-    design: Design
-    failures: int
+from lampwright.spec.states import expand_states, moments
 
 
 def explain_circuit(spec_path: Path, circuit_path: Path) -> Explanation:
@@ -125,13 +117,16 @@ def controls_of(spec: Spec) -> Controls:
                 if one not in (SUPPLY, GROUND):
                     joins.setdefault((one, control.name, control.kind), {})[other] = None
     feeds = tuple(ControlFeed(*fed, joins=tuple(others)) for fed, others in joins.items())
-    situations = []
-    for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True):
-        closed = tuple((one.control, one.a, one.b) for one in closed_contacts(spec.controls, moment))
-        situations.append(
-            Situation(StateName(state=state.name, phase=state.phase), moment.setting, moment.phases, closed)
+    situations = tuple(
+        Situation(
+            name=StateName(state=state.name, phase=state.phase),
+            setting=state.setting,
+            phases=moment.phases,
+            closed=tuple((one.control, one.a, one.b) for one in state.contacts),
         )
-    return Controls(feeds, tuple(situations))
+        for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True)
+    )
+    return Controls(feeds, situations)
 
 
 def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[str, ...]) -> Explanation:
@@ -143,7 +138,7 @@ def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[s
     )
 
 
-def _checked(spec: Spec, circuit: Circuit, file: str) -> _Checked:
+def _checked(spec: Spec, circuit: Circuit, file: str) -> CheckReport:
     """Judge a circuit as the search would draw it, then give everything the user's own names again."""
     layout = layout_of(spec)
     drawn = _drawn(circuit, layout)
@@ -151,7 +146,6 @@ def _checked(spec: Spec, circuit: Circuit, file: str) -> _Checked:
     parts = [part for part in circuit.parts if part.kind != "wire"]
     ref = {new.ref: old.ref for new, old in zip(drawn.parts, parts, strict=False)}
     joint = dict(zip(_joints(drawn, layout), _joints(circuit, layout), strict=True))
-    design = report.design
     rows = tuple(
         structs.replace(
             part,
@@ -159,10 +153,16 @@ def _checked(spec: Spec, circuit: Circuit, file: str) -> _Checked:
             from_node=joint.get(part.from_node, part.from_node),
             to_node=joint.get(part.to_node, part.to_node),
         )
-        for part in design.parts
+        for part in report.design.parts
     )
-    states = tuple(_renamed(state, ref) for state in design.states)
-    return _Checked(structs.replace(design, parts=rows, states=states), len(report.failures))
+    # joints are not told from the readings of states, and keep their names
+    states = tuple(
+        structs.replace(
+            state, parts=tuple(structs.replace(one, ref=ref.get(one.ref, one.ref)) for one in state.parts)
+        )
+        for state in report.design.states
+    )
+    return structs.replace(report, design=structs.replace(report.design, parts=rows, states=states))
 
 
 def _drawn(circuit: Circuit, layout: Layout) -> Circuit:
@@ -186,10 +186,3 @@ def _joints(circuit: Circuit, layout: Layout) -> list[str]:
     nodes = [end for part in circuit.parts for end in (part.from_node, part.to_node)]
     groups = joined(wires, nodes)
     return sorted(min(members) for members in groups if not members & set(layout.terminals))
-
-
-def _renamed(state: StateRow, ref: dict[str, str]) -> StateRow:
-    """The state with the parts' own names; joints are not told from their readings, and keep theirs."""
-    return structs.replace(
-        state, parts=tuple(structs.replace(part, ref=ref.get(part.ref, part.ref)) for part in state.parts)
-    )

@@ -62,9 +62,13 @@ def explain_none(ranking: Ranking, controls: Controls, asked: Sequence[AskedLigh
 
 
 def _ruled_out(ranking: Ranking) -> tuple[RuledOut, ...]:
-    """How the circuits fell, what rules most of them out first."""
+    """How the circuits fell, what rules most of them out first; drawings that became one are not lost."""
     bounded = sum(count.orbits for count in ranking.search.part_counts if count.ruled_out)
-    found = [_stage(one) for one in _removing(ranking.search.stages)]
+    found = [
+        _stage(one)
+        for one in ranking.search.stages
+        if one.unit == "circuits" and one.left < one.entered and one.name != "drawings"
+    ]
     if bounded:
         said = (
             f"{many(bounded, 'circuit')} not listed one by one: what every circuit that meets the spec "
@@ -72,13 +76,6 @@ def _ruled_out(ranking: Ranking) -> tuple[RuledOut, ...]:
         )
         found.append(RuledOut(text=said, rule="bound", removed=bounded, entered=bounded))
     return tuple(sorted(found, key=lambda one: -one.removed))
-
-
-def _removing(stages: Sequence[Stage]) -> list[Stage]:
-    """The stages that removed circuits; drawings that became one are not lost."""
-    return [
-        one for one in stages if one.unit == "circuits" and one.left < one.entered and one.name != "drawings"
-    ]
 
 
 def _stage(stage: Stage) -> RuledOut:

@@ -73,6 +73,14 @@ def words(parent: ET.Element, text: str, x: float, y: float, class_: str, room: 
     return element
 
 
+def _ring(parent: ET.Element, x: float, y: float, r: float) -> None:
+    add(parent, "circle", cx=x, cy=y, r=r, fill="none", stroke="currentColor", stroke_width=THICK)
+
+
+def _spot(parent: ET.Element, x: float, y: float) -> None:
+    add(parent, "circle", cx=x, cy=y, r=2.0, fill="currentColor")
+
+
 def _symbol(parent: ET.Element, x: float, y: float, wide: float, high: float) -> ET.Element:
     """Append a symbol's group, with its box."""
     box = path(x - wide, y - high, 2.0 * wide, 2.0 * high)
@@ -88,7 +96,7 @@ def filament(parent: ET.Element, x: float, y: float) -> float:
     """Append a lamp: its glow, a circle, a cross. Return half its height."""
     add(parent, "circle", class_="glow", cx=x, cy=y, r=GLOW, fill="#ffb400", opacity="0")
     symbol = _symbol(parent, x, y, LAMP, LAMP)
-    add(symbol, "circle", cx=x, cy=y, r=LAMP, fill="none", stroke="currentColor", stroke_width=THICK)
+    _ring(symbol, x, y, LAMP)
     d = LAMP * 0.7071
     line(symbol, path("M", x - d, y - d, "L", x + d, y + d, "M", x - d, y + d, "L", x + d, y - d))
     return LAMP
@@ -130,12 +138,12 @@ def contact(
         line(parent, path("M", x, y - 14, "v", 28.0))
         return 16.0
     symbol = add(parent, "g", class_="symbol", data_box=path(x - 38, y - 16, 46.0, 32.0))
-    add(symbol, "circle", cx=x, cy=y + 14, r=2.0, fill="currentColor")
+    _spot(symbol, x, y + 14)
     open_to = (13.0, 11.0) if len(ways) == 1 else (8.0, 13.0)
     line(symbol, path("M", x, y + 14, "L", x - open_to[0], y - open_to[1]), class_="blade open")
     for place, way in enumerate(ways):
         aside, above = FIXED[min(place, len(FIXED) - 1)]
-        add(symbol, "circle", cx=x - aside, cy=y - above, r=2.0, fill="currentColor")
+        _spot(symbol, x - aside, y - above)
         handle = ("M", x - 7, y, "H", x) if place == 0 else ()
         closed = path("M", x, y + 14, "L", x - aside, y - above, *handle)
         line(symbol, closed, class_="blade closed", display="none", data_to=way)
@@ -156,7 +164,7 @@ def _mark(symbol: ET.Element, x: float, y: float, kind: ControlKind, ways: int) 
         )
     elif kind == "positions":
         for aside, above in FIXED[ways:] if ways < 2 else ():
-            add(symbol, "circle", cx=x - aside, cy=y - above, r=2.0, fill="currentColor")
+            _spot(symbol, x - aside, y - above)
         line(symbol, path("M", x - 20, y - 5 if ways < 2 else y, "v", 10.0))
     else:
         line(symbol, path("M", x - 20, y - 6, "v", 12.0))
@@ -172,7 +180,7 @@ def _way(parent: ET.Element, x: float, y: float, top: float, way: str) -> None:
             path("M", x - 6, top, "h", 12.0, "M", x - 4.5, top - 4, "h", 9.0, "M", x - 2, top - 8, "h", 4.0),
         )
     else:
-        add(symbol, "circle", cx=x, cy=top - 4, r=4.0, fill="none", stroke="currentColor", stroke_width=THICK)
+        _ring(symbol, x, top - 4, 4.0)
 
 
 def cross(parent: ET.Element, x: float, y: float, size: float) -> None:
@@ -204,7 +212,7 @@ def cut(parent: ET.Element, x: float, y: float) -> None:
 def terminal(parent: ET.Element, x: float, y: float) -> float:
     """Append a terminal: a small circle. Return its radius."""
     symbol = _symbol(parent, x, y, 4.0, 4.0)
-    add(symbol, "circle", cx=x, cy=y, r=4.0, fill="none", stroke="currentColor", stroke_width=THICK)
+    _ring(symbol, x, y, 4.0)
     return 4.0
 
 
