@@ -12,8 +12,9 @@ from tests.bench.table import Row, Size
 from lampwright.judge.judge import Judge
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
-from lampwright.prove.bound import Bound, bound_of
+from lampwright.prove.bound import bound_of
 from lampwright.prove.conflict import conflict_of
+from lampwright.results.ranking import Bound
 from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import Step, plan_steps
 
@@ -84,8 +85,8 @@ def _shipped(problem: Problem) -> Row:
         core_seconds(lambda: bound_of(problem, None, WORK), 1),
         core_seconds(lambda: conflict_of(problem, WORK), 1),
     ]
-    wants = f"{len(conflict.wants)} in conflict" if conflict.wants else "no conflict"
-    said = f"{_claim(bound)}, {seconds[0]:.2f} s; {wants}, {seconds[1]:.2f} s"
+    requirements = f"{len(conflict.requirements)} in conflict" if conflict.requirements else "no conflict"
+    said = f"{_claim(bound)}, {seconds[0]:.2f} s; {requirements}, {seconds[1]:.2f} s"
     good = bound.ended and sum(seconds) <= MOST_SECONDS
     return Row(problem.spec.name, said, f"<= {MOST_SECONDS:.0f} s", good)
 

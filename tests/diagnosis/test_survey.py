@@ -16,16 +16,17 @@ from msgspec.structs import replace
 from tests.prove.chance import Kit, Words, some_kit, some_words
 
 from lampwright.diagnosis import conflicts
-from lampwright.diagnosis.shortfall import Proved, shortfall_of
+from lampwright.diagnosis.shortfall import shortfall_of
 from lampwright.diagnosis.survey import survey_problem
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import circuit_key
 from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
-from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of, prepare
+from lampwright.problem.problem import Problem, asking_only, choice_count, choice_of, fit_of, prepare
 from lampwright.progress.bar import quiet
-from lampwright.prove.requirements import asking_only, wants_of
+from lampwright.prove.conflict import ModelConflict, Said
+from lampwright.prove.partitions import joined_requirements
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.evaluate import go_on
 from lampwright.searching.options import SearchOptions
@@ -101,7 +102,7 @@ def some_hopeless() -> tuple[Hopeless, ...]:
     return tuple(hopeless(12, 7))
 
 
-def shortfall(problem: Problem, steps: tuple[Step, ...], proved: Proved | None = None) -> Shortfall:
+def shortfall(problem: Problem, steps: tuple[Step, ...], proved: ModelConflict | None = None) -> Shortfall:
     return shortfall_of(Judge(problem), steps, survey_problem(problem, steps), proved)
 
 
@@ -310,20 +311,23 @@ def test_a_proof_for_all_values_goes_first(monkeypatch: pytest.MonkeyPatch) -> N
     one = some_hopeless()[0]
     listed = shortfall(one.problem, one.steps).conflict
     assert listed is not None, "there is one"
-    wants = wants_of(one.problem)
-    proved = Proved(wants, False, ("By a model.",))
+    requirements = joined_requirements(one.problem)
+    proved = ModelConflict(Said.CONFLICT, requirements, irreducible=True, smallest=False, over="all there is")
     said = shortfall(one.problem, one.steps, proved).conflict
-    assert said is not None, "all wants together conflict"
-    assert (said.proof, said.smallest, len(said.requirements)) == ("all values", False, len(wants))
-    assert said.checked[0] == "By a model.", "how it was proved comes first"
+    assert said is not None, "all requirements together conflict"
+    assert (said.proof, said.smallest, len(said.requirements)) == ("all values", False, len(requirements))
+    assert said.checked[0] == "Proved by a constraint model for all there is.", (
+        "how it was proved comes first"
+    )
     assert "none of the" in said.checked[1], "and the search agrees"
-    assert shortfall(one.problem, one.steps, Proved((), False, ())).conflict == listed, (
+    nothing = ModelConflict(Said.CONFLICT, (), irreducible=True, smallest=False, over="")
+    assert shortfall(one.problem, one.steps, nothing).conflict == listed, (
         "what some circuit meets is no conflict, whatever was proved"
     )
     monkeypatch.setattr(conflicts, "PER_JUDGEMENT", conflicts.ALLOWED)
     searcher = conflicts.Searcher(one.problem, one.steps, 0)
     with pytest.raises(conflicts.TooMuchError):
-        searcher.meeting(wants)
+        searcher.meeting(requirements)
 
 
 def test_a_conflict_that_is_too_much_work_is_not_settled(monkeypatch: pytest.MonkeyPatch) -> None:

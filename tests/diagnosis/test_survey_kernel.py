@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from tests.solve.conftest import SlowJudge
 
-from lampwright.diagnosis.candidate_states import Bound, Known
-from lampwright.diagnosis.cells import WORD, cells_of, is_countable, numbered
+from lampwright.diagnosis.candidate_states import WORD, Cutoff, Known
 from lampwright.diagnosis.nearest import Candidate, Nearest
-from lampwright.diagnosis.survey_kernel import Finds, Memo, survey
+from lampwright.diagnosis.survey import is_countable
+from lampwright.diagnosis.survey_kernel import Finds, Memo, Question, survey
 from lampwright.judge.judge import Judge
 from lampwright.judge.screen import MOST_POINTS, scene_of, support_of
 from lampwright.network.netlist import Netlist, draw
@@ -60,7 +60,7 @@ DARKER = (
     .replace('stop = "flash"', 'stop = "full/dark"')
     .replace('stop = "off"', 'stop = "dark"')
 )
-ALL = Bound(-np.inf, 0, 1, 1000)
+ALL = Cutoff(-np.inf, 0, 1, 1000)
 
 
 @dataclass(frozen=True)
@@ -88,10 +88,10 @@ class Bench:
         scene = scene_of(boundary.vertex_node, remember=True)
         self.scene = scene._replace(net=np.zeros((slots, 2), np.int64))
         self.memo = Memo(np.zeros((slots, MOST_POINTS)), np.zeros((slots, MOST_POINTS), np.int64))
-        self.words = 1 + (len(cells_of(problem)) - 1) // WORD
+        self.words = 1 + (len(problem.requirements) - 1) // WORD
         self.known = Known(np.zeros((512, self.words), np.int64), np.zeros(1, np.int64))
 
-    def survey(self, circuits: np.ndarray, bound: Bound) -> dict[tuple[int, int], Fate]:
+    def survey(self, circuits: np.ndarray, cutoff: Cutoff) -> dict[tuple[int, int], Fate]:
         """The candidate_states of the choices that count, by circuit and choice."""
         room = len(circuits) * choice_count(self.fit)
         finds = Finds(
@@ -101,10 +101,13 @@ class Bench:
         vertices = self.scene.vertex_node.shape[1]
         supports = np.array([support_of(ends, vertices) for ends in circuits], np.int64)
         problem = self.problem
-        written, after = survey(
-            circuits, supports, 0, self.fit, self.scene, numbered(problem), problem.demands, problem.limits,
-            problem.volts, problem.part_options.models, new_workspace(), self.memo, bound, self.known, finds,
+        question = Question(
+            fit=self.fit, scene=self.scene, asked=problem.requirements.numbered(), demands=problem.demands,
+            limits=problem.limits, volts=problem.volts, models=problem.part_options.models,
         )  # fmt: skip
+        written, after = survey(
+            circuits, supports, 0, question, new_workspace(), self.memo, cutoff, self.known, finds
+        )
         assert after == len(circuits), "there was room for all"
         return {
             (int(finds.pair[row, 0]), int(finds.pair[row, 1])): Fate(
@@ -126,8 +129,8 @@ class Bench:
 
 def slow_fate(problem: Problem, judge: SlowJudge) -> Fate:
     """One margin for every requirement, in the order of their numbers; the least, and those below zero."""
-    cells = cells_of(problem)
-    worst, room = np.full(len(cells), 10.0), 10.0
+    asked = problem.requirements
+    worst, room = np.full(len(asked), 10.0), 10.0
     for volts in problem.spec.supply.volts:
         drops = [judge.point(state, (volts, judge.nominal)) for state in problem.states]
         light = [judge.light(state, drop) for state, drop in zip(problem.states, drops, strict=True)]
@@ -136,7 +139,7 @@ def slow_fate(problem: Problem, judge: SlowJudge) -> Fate:
             for state, drop in zip(problem.states, drops, strict=True)
             for each in judge.same(state, drop)
         ]
-        now = [light[one.state][one.filament] for one in cells if one.partner is None] + pairs
+        now = [light[one.state][one.filament] for one in asked if one.other is None] + pairs
         worst = np.minimum(worst, now)
         room = min(room, *(judge.room(judge.loads(drop)) for drop in drops))
     assert np.abs(worst).min() > 1e-4, "too near to an edge to say"
@@ -180,7 +183,7 @@ def test_giving_up_early_loses_nothing_that_counts() -> None:
     near = {pair: fate for pair, fate in every.items() if not (fate.over and fate.missed)}
     least = sorted((fate.margin for fate in near.values()), reverse=True)[40]
     assert least > -10.0, "that is a margin among others"
-    found = bench.survey(circuits, Bound(least, 2, 0, 1000))
+    found = bench.survey(circuits, Cutoff(least, 2, 0, 1000))
     assert len(found) < len(every) / 4, "most are given up"
     for pair, fate in near.items():
         if fate.margin > least + 1e-5:
@@ -212,7 +215,7 @@ def test_the_smallest_sets_missed_are_found_in_any_order() -> None:
     )
     for some in (circuits, circuits[worse_first]):
         bench = Bench(problem, 2, 1, 1)
-        bench.survey(some, Bound(9.0, 0, 0, 1000))
+        bench.survey(some, Cutoff(9.0, 0, 0, 1000))
         assert bench.smallest() == smallest, "near misses are of no interest here, the sets are"
 
 
@@ -244,7 +247,7 @@ def wide() -> Problem:
 
 
 def test_more_requirements_than_one_word_holds(wide: Problem) -> None:
-    assert len(cells_of(wide)) > WORD, "two words are needed"
+    assert len(wide.requirements) > WORD, "two words are needed"
     assert is_countable(wide), "but one for each state"
     bench = Bench(wide, 1, 0, 0)
     circuits = np.array([[[0, 4], [1, 5], [5, 4], [2, 5], [3, 4]], [[0, 1], [1, 2], [2, 3], [3, 4], [0, 4]]])

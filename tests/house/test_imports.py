@@ -17,11 +17,11 @@ MAP = """\
     spec | parts | graphs | progress
     store                       (results)
     network                     (graphs, parts)
-    refute                      (network, graphs, spec)
     solve                       (network, parts, spec)
     problem                     (solve, and what it may; results)
     judge                       (problem, and what it may; graphs)
     prove                       (problem, and what it may; words)
+    refute                      (problem, and what it may; graphs)
     assess                      (judge, and what it may; words)
     searching                   (assess, and what it may; prove, refute, progress, kernels)
     diagnosis                   (searching, and what it may)

@@ -91,7 +91,7 @@ def test_full_is_a_share_of_what_the_supply_gives_the_same_lamp_and_of_rated_lig
     assert band.low == pytest.approx(0.6 * min(1.0, across), rel=1e-12), "0.60 of the lesser"
     assert band.low <= 0.6, "no light that was full before is lost"
     assert band.low < across, "straight across it is full"
-    assert float(full_light(lamp, np.array(volts))) == min(1.0, across), "and that is the measure"
+    assert float(full_light(lamp, np.array([volts]))[0]) == min(1.0, across), "and that is the measure"
 
 
 def test_the_edges_of_a_study_are_those_of_the_lamp_and_the_supply() -> None:

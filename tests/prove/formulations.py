@@ -8,17 +8,16 @@ from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Problem, choice_of, fit_of, prepare
 from lampwright.prove.bound import extras_of
-from lampwright.prove.formulation import Formulation
-from lampwright.prove.placement import Extras
-from lampwright.prove.quantities import BranchQuantities
-from lampwright.prove.requirements import partitions_of, wants_of
+from lampwright.prove.formulation import Formulation, ModelRule
+from lampwright.prove.partitions import joined_requirements, partitions_of
+from lampwright.prove.placement import ExtraSlots
 from lampwright.prove.solver import Answer, new_solver, solve
-from lampwright.prove.stages import ORDER, SHAPE, VALUES, OrderRule, Rule, ValueRule
+from lampwright.prove.stages import ORDER, SHAPE, VALUES
 from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import plan_steps
 from lampwright.spec.load import parse_spec
 
-EVERY_RULE: tuple[Rule, ...] = (*SHAPE, *ORDER, *VALUES)
+EVERY_RULE: tuple[ModelRule, ...] = (*SHAPE, *ORDER, *VALUES)
 Ends = Sequence[tuple[int, int]]
 
 
@@ -49,37 +48,33 @@ def placed(ends: Ends, terminals: int, diodes: int = 0, resistors: int = 0) -> N
 
 
 def formulations(
-    problem: Problem, rules: Sequence[Rule], supplies: tuple[float, ...] = (), extras: Extras | None = None
+    problem: Problem,
+    rules: Sequence[ModelRule],
+    supplies: tuple[float, ...] = (),
+    extras: ExtraSlots | None = None,
 ) -> Iterator[Formulation]:
-    """A model with these rules for every partition, all wants asked."""
-    wants = wants_of(problem)
-    for partition in partitions_of(problem, wants):
+    """A model with these rules for every partition, all requirements asked."""
+    requirements = joined_requirements(problem)
+    for partition in partitions_of(problem, requirements):
         formulation = Formulation(
             problem,
-            wants,
+            requirements,
             partition,
             extras or extras_of(problem),
             supplies or problem.spec.supply.volts[::2],
         )
-        quantities = BranchQuantities(formulation)
         for rule in rules:
-            build(rule, formulation, quantities)
+            rule.build(formulation)
         for asked in formulation.asked:
             formulation.model.add(asked == 1)
         yield formulation
 
 
-def build(rule: Rule, formulation: Formulation, quantities: BranchQuantities) -> None:
-    values: list[ValueRule] = [one for one in VALUES if one == rule]
-    orders: list[OrderRule] = [one for one in (*SHAPE, *ORDER) if one == rule]
-    for value in values:
-        value.build(quantities)
-    for order in orders:
-        order.build(formulation)
-
-
 def passes(
-    problem: Problem, circuit: Netlist, rules: Sequence[Rule] = EVERY_RULE, extras: Extras | None = None
+    problem: Problem,
+    circuit: Netlist,
+    rules: Sequence[ModelRule] = EVERY_RULE,
+    extras: ExtraSlots | None = None,
 ) -> bool:
     """Whether some partition and some naming of the joints lets a circuit pass these rules."""
     return any(

@@ -8,7 +8,7 @@ from tests.prove.formulations import study_of
 
 from lampwright.problem.reading import read_problem
 from lampwright.prove.bound import bound_of, extras_of
-from lampwright.prove.placement import Extras
+from lampwright.prove.placement import ExtraSlots
 from lampwright.prove.solver import new_solver, solve
 from lampwright.prove.stages import RULES
 
@@ -63,7 +63,7 @@ def test_it_says_for_what_it_holds_and_by_what() -> None:
         assert words in bound.over, f"{words} is said"
     assert [rule.name for rule in bound.rules] == [rule.name for rule in RULES], "every family is named"
     assert len({rule.name for rule in RULES}) == len(RULES), "each by its own name"
-    assert extras_of(problem) == Extras(0, 1, 1), "the spec allows one resistor"
+    assert extras_of(problem) == ExtraSlots(0, 1, 1), "the spec allows one resistor"
 
 
 @pytest.mark.parametrize("name", ["sidecar_side_lamp", "no_such_circuit"])

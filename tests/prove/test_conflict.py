@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from tests.prove.chance import some_kit, some_words
 from tests.prove.formulations import least_listed, study_of
 
-from lampwright.problem.problem import Problem
+from lampwright.problem.problem import Problem, asking_only
 from lampwright.problem.reading import read_problem
 from lampwright.prove.bound import bound_of
-from lampwright.prove.conflict import Conflict, Oracle, Reply, Said, conflict_of
-from lampwright.prove.requirements import asking_only, wants_of
+from lampwright.prove.conflict import ModelConflict, Oracle, Reply, Said, conflict_of
+from lampwright.prove.partitions import joined_requirements
 from lampwright.prove.solver import Answer, WorkBudget
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -26,18 +26,18 @@ WORK = 60.0
 SOME = settings(max_examples=10, derandomize=True, deadline=None)
 
 
-def check(problem: Problem, found: Conflict) -> None:
-    """No circuit meets these wants; without any one of them the model has a placement; no fewer conflict."""
-    narrowed = asking_only(problem, found.wants)
-    assert wants_of(narrowed) == found.wants, "the narrowed spec asks these wants"
+def check(problem: Problem, found: ModelConflict) -> None:
+    """No circuit meets these; without any one of them the model has a placement; no fewer conflict."""
+    narrowed = asking_only(problem, found.requirements)
+    assert joined_requirements(narrowed) == found.requirements, "the narrowed spec asks these requirements"
     assert least_listed(narrowed) is None, "no listed circuit meets them"
-    wants = wants_of(problem)
-    oracle = Oracle(problem, wants, WorkBudget(1e9))
-    numbers = [wants.index(want) for want in found.wants]
+    requirements = joined_requirements(problem)
+    oracle = Oracle(problem, requirements, WorkBudget(1e9))
+    numbers = [requirements.index(one) for one in found.requirements]
     for at in numbers:
         assert oracle.ask(frozenset(numbers) - {at}).answer is Answer.BEST, "each is needed"
     if found.smallest and len(numbers) <= 3:
-        for fewer in combinations(range(len(wants)), len(numbers) - 1):
+        for fewer in combinations(range(len(requirements)), len(numbers) - 1):
             assert oracle.ask(frozenset(fewer)).answer is Answer.BEST, "no fewer conflict"
 
 
@@ -47,9 +47,11 @@ def test_a_lamp_that_is_to_fall() -> None:
     problem = study_of(rows, ("a", "b"), ("A", "B"), joints=0)
     found = conflict_of(problem, WORK)
     assert found.said is Said.CONFLICT, "no way to lay one lamp does all three"
-    assert (len(found.wants), found.irreducible, found.smallest) == (2, True, True), "either can be had"
+    assert (len(found.requirements), found.irreducible, found.smallest) == (2, True, True), (
+        "either can be had"
+    )
     # off with both live it lies between the feeds, and then shares its volts with its equal
-    assert [problem.states[want.states[0]].name for want in found.wants] == ["a on", "a on, b on"], (
+    assert [problem.states[one.states[0]].name for one in found.requirements] == ["a on", "a on, b on"], (
         "these two"
     )
     check(problem, found)
@@ -59,7 +61,8 @@ def test_the_shipped_spec_without_a_circuit() -> None:
     problem = read_problem(SPECS / "no_such_circuit.toml")
     found = conflict_of(problem, WORK)
     said = [
-        (problem.states[want.states[0]].name, problem.layout.filaments[want.filament]) for want in found.wants
+        (problem.states[one.states[0]].name, problem.layout.filaments[one.filament])
+        for one in found.requirements
     ]
     # as the comment in the spec explains: nothing there can dim the rear lamp
     assert said == [("lights on", "rear")], "one wish alone cannot be had"
@@ -69,7 +72,7 @@ def test_the_shipped_spec_without_a_circuit() -> None:
 
 def test_a_spec_that_can_be_met_has_none() -> None:
     found = conflict_of(read_problem(SPECS / "trailer_feed_telltale.toml"), WORK)
-    assert (found.said, found.wants) == (Said.FEASIBLE, ()), "there is a placement"
+    assert (found.said, found.requirements) == (Said.FEASIBLE, ()), "there is a placement"
 
 
 def test_out_of_work_is_no_answer() -> None:
@@ -86,7 +89,7 @@ def test_lamps_that_must_match_are_wants_too() -> None:
     problem = study_of([('a = "on"', 'a = "lit", b = "off"')], ("a", "b", "c"), more=same)
     found = conflict_of(problem, WORK)
     assert found.said is Said.CONFLICT, "lit and off do not match"
-    assert [want.other for want in found.wants] == [None, None, 1], "two lamps and that they match"
+    assert [one.other for one in found.requirements] == [None, None, 1], "two lamps and that they match"
     check(problem, found)
 
 
@@ -104,7 +107,7 @@ def test_without_work_for_a_smallest_it_is_irreducible(monkeypatch: pytest.Monke
     problem = study_of(rows, ("a", "b"), ("A", "B"), joints=0)
     found = conflict_of(problem, WORK)
     assert (found.said, found.irreducible, found.smallest) == (Said.CONFLICT, True, False), "second best"
-    assert len(found.wants) < len(wants_of(problem)), "not all are needed"
+    assert len(found.requirements) < len(joined_requirements(problem)), "not all are needed"
     check(problem, found)
 
 
@@ -118,7 +121,7 @@ def test_conflicts_of_specs_by_chance(seed: int) -> None:
         if problem is not None and bound_of(problem, None, WORK).none_at_all:
             break
     found = conflict_of(problem, WORK)
-    assert found.said is Said.CONFLICT, "no circuit, so some wants conflict"
+    assert found.said is Said.CONFLICT, "no circuit, so some requirements conflict"
     assert found.irreducible, "small specs take little work"
     check(problem, found)
 

@@ -13,8 +13,8 @@ from tests.prove.formulations import formulations, passes, placed, study_of
 from lampwright.graphs.cell import Cell, PathRule, Star
 from lampwright.graphs.orbits import count_orbits
 from lampwright.problem.problem import Problem, prepare
-from lampwright.prove.placement import Extras, Placement
-from lampwright.prove.shape_rules import Budget, JointsAlike, SharedContact, SlotsAlike, TwoWays
+from lampwright.prove.placement import ExtraSlots, Placement
+from lampwright.prove.shape_rules import budget, joints_alike, shared_contact, slots_alike, two_ways
 from lampwright.prove.solver import new_solver
 from lampwright.spec.load import parse_spec
 
@@ -51,39 +51,39 @@ def two_filaments(common: str) -> Problem:
 
 def test_shared_contact_at_its_terminal() -> None:
     problem = two_filaments('common = "31"')
-    assert passes(problem, placed([(0, 1), (1, 2)], 2), [SharedContact()]), "both end at ground"
-    assert not passes(problem, placed([(0, 1), (0, 2)], 2), [SharedContact()]), "the second is off ground"
-    assert passes(problem, placed([(0, 1), (0, 1)], 2), [SharedContact()]), "side by side is allowed"
+    assert passes(problem, placed([(0, 1), (1, 2)], 2), [shared_contact]), "both end at ground"
+    assert not passes(problem, placed([(0, 1), (0, 2)], 2), [shared_contact]), "the second is off ground"
+    assert passes(problem, placed([(0, 1), (0, 1)], 2), [shared_contact]), "side by side is allowed"
 
 
 def test_shared_contact_anywhere() -> None:
     problem = two_filaments("")
-    assert passes(problem, placed([(0, 2), (1, 2)], 2), [SharedContact()]), "they meet at a joint"
-    assert passes(problem, placed([(0, 2), (0, 2)], 2), [SharedContact()]), "and side by side at both ends"
-    assert not passes(two_filaments(""), placed([(0, 1), (2, 3)], 2), [SharedContact()]), "no joint to spare"
+    assert passes(problem, placed([(0, 2), (1, 2)], 2), [shared_contact]), "they meet at a joint"
+    assert passes(problem, placed([(0, 2), (0, 2)], 2), [shared_contact]), "and side by side at both ends"
+    assert not passes(two_filaments(""), placed([(0, 1), (2, 3)], 2), [shared_contact]), "no joint to spare"
 
 
 def test_budget() -> None:
     problem = plain(BOTH)
     circuit = placed([(1, 2), (0, 2), (0, 2)], 2, diodes=1, resistors=1)
-    assert passes(problem, circuit, [Budget()], Extras(1, 1, 2)), "two are allowed"
-    assert not passes(problem, circuit, [Budget()], Extras(1, 1, 1)), "one is allowed"
-    assert passes(problem, placed([(0, 1)], 2), [Budget()], Extras(1, 1, 1)), "none is always allowed"
+    assert passes(problem, circuit, [budget], ExtraSlots(1, 1, 2)), "two are allowed"
+    assert not passes(problem, circuit, [budget], ExtraSlots(1, 1, 1)), "one is allowed"
+    assert passes(problem, placed([(0, 1)], 2), [budget], ExtraSlots(1, 1, 1)), "none is always allowed"
 
 
 def test_two_ways() -> None:
     problem = plain(lamps=("a", "b"))
-    assert passes(problem, placed([(0, 2), (1, 2)], 2), [TwoWays()]), "in series"
-    assert not passes(problem, placed([(0, 1), (1, 2)], 2), [TwoWays()]), "a dead end"
-    assert not passes(problem, placed([(0, 2), (0, 2)], 2), [TwoWays()]), (
+    assert passes(problem, placed([(0, 2), (1, 2)], 2), [two_ways]), "in series"
+    assert not passes(problem, placed([(0, 1), (1, 2)], 2), [two_ways]), "a dead end"
+    assert not passes(problem, placed([(0, 2), (0, 2)], 2), [two_ways]), (
         "two parts to one neighbour are one way"
     )
-    assert passes(problem, placed([(0, 1), (0, 1)], 2), [TwoWays()]), "an unused joint needs nothing"
+    assert passes(problem, placed([(0, 1), (0, 1)], 2), [two_ways]), "an unused joint needs nothing"
 
 
 def test_slots_alike() -> None:
     problem = plain(TWO_DIODES)
-    formulation = next(formulations(problem, [SlotsAlike()]))
+    formulation = next(formulations(problem, [slots_alike]))
     first, second = formulation.placement.slots
     orders = [
         (first.takes[0], second.takes[1]),
@@ -100,7 +100,7 @@ def test_slots_alike() -> None:
 
 def test_joints_alike() -> None:
     problem = plain(lamps=("a", "b"), joints=2)
-    formulation = next(formulations(problem, [JointsAlike()]))
+    formulation = next(formulations(problem, [joints_alike]))
     named = list(formulation.placement.fixed(placed([(0, 2), (1, 3)], 2)))
     kept = []
     for literals in named:
@@ -108,7 +108,7 @@ def test_joints_alike() -> None:
         formulation.model.add_assumptions(list(literals))
         kept.append(new_solver(9.0).solve(formulation.model) == cp_model.OPTIMAL)
     assert sorted(kept) == [False, True], "one of two numberings is kept, and the other is not"
-    assert passes(problem, placed([(0, 2), (1, 2)], 2), [JointsAlike()]), "one joint alone is not barred"
+    assert passes(problem, placed([(0, 2), (1, 2)], 2), [joints_alike]), "one joint alone is not barred"
 
 
 class Counter(cp_model.CpSolverSolutionCallback):
@@ -130,8 +130,8 @@ CELLS = [(1, 1, 1, 1), (2, 2, 0, 0), (2, 2, 1, 0), (1, 2, 0, 2), (1, 2, 2, 0), (
 def test_every_circuit_is_kept_exactly_once(lamps: int, joints: int, diodes: int, resistors: int) -> None:
     names = tuple("abc"[: max(lamps, 1)])
     problem = plain(BOTH, names, joints)
-    wanted = Extras(diodes, resistors, diodes + resistors)
-    (formulation,) = formulations(problem, [SlotsAlike(), JointsAlike()], extras=wanted)
+    wanted = ExtraSlots(diodes, resistors, diodes + resistors)
+    (formulation,) = formulations(problem, [slots_alike, joints_alike], extras=wanted)
     for slot in formulation.placement.slots:
         formulation.model.add_exactly_one(slot.takes)
     counter, solver = Counter(formulation.placement), new_solver(1e9)

@@ -22,10 +22,10 @@ from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
 from lampwright.prove.bound import bound_of
-from lampwright.prove.requirements import partitions_of, wants_of
+from lampwright.prove.partitions import joined_requirements, partitions_of
 from lampwright.prove.stages import ORDER, SHAPE, STAGES
 from lampwright.refute.demand import Demand, demand_of
-from lampwright.searching.evaluate import CellShare, ShareEvaluator, wanted_of
+from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import plan_steps
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -96,8 +96,7 @@ class Plain:
         boundary = Judge(problem).boundary(alone, joints)
         assert boundary is not None, "no contact shorts the supply"
         self.nodes = boundary.vertex_node
-        self.wanted = wanted_of(problem)
-        self.demand: Demand = demand_of(self.wanted, self.nodes, len(alone))
+        self.demand: Demand = demand_of(problem.flux_bands, self.nodes, len(alone))
         vertices = range(self.nodes.shape[1])
         self.pair = {pair: at for at, pair in enumerate(combinations(vertices, 2))}
 
@@ -174,10 +173,10 @@ def test_what_a_value_free_rule_refutes_the_model_refutes(
 
 def test_both_stages_agree_with_what_is_asked() -> None:
     problem = read_problem(SPECS / "sidecar_side_lamp.toml")
-    wants = wants_of(problem)
-    assert len(partitions_of(problem, wants)) == 4, (
+    requirements = joined_requirements(problem)
+    assert len(partitions_of(problem, requirements)) == 4, (
         "no wire, or one between two of three feeds; none to ground"
     )
     assert len(STAGES) == 2, "values come after order"
     asked = sum(band is not None for state in problem.states for band in state.bands)
-    assert sum(len(want.states) for want in wants) == asked, "every cell is a want, or part of one"
+    assert sum(len(one.states) for one in requirements) == asked, "every cell is a one, or part of one"

@@ -9,30 +9,29 @@ from tests.prove.formulations import formulations, passes, placed, study_of
 
 from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import relative_flux_of
-from lampwright.prove.current_rules import Balance, DiodeCurves, LampCurves
-from lampwright.prove.level_rules import Bands, Matching, Ranked, Rising
-from lampwright.prove.order_rules import Descending, Glowing, Ordered
-from lampwright.prove.quantities import AMP, VOLT, BranchQuantities
+from lampwright.prove.current_rules import balance, diode_curves, lamp_curves
+from lampwright.prove.formulation import AMP, VOLT, ModelRule
+from lampwright.prove.level_rules import bands, matching, ranked, rising
+from lampwright.prove.order_rules import descending, glowing, ordered
 from lampwright.prove.solver import Answer, new_solver, solve
-from lampwright.prove.stages import VALUES, Rule
+from lampwright.prove.stages import VALUES
 
 A_ALONE, BOTH = 'a = "on", b = "off"', 'a = "on", b = "on"'
 FEEDS = ("A", "B")
-ORDERED: tuple[Rule, ...] = (Ordered(), Glowing(), Descending())
-EVERY: tuple[Rule, ...] = (*ORDERED, *VALUES)
+BY_ORDER: tuple[ModelRule, ...] = (ordered, glowing, descending)
+EVERY: tuple[ModelRule, ...] = (*BY_ORDER, *VALUES)
 
 
-def without(rule: Rule) -> list[Rule]:
+def without(rule: ModelRule) -> list[ModelRule]:
     return [one for one in EVERY if one != rule]
 
 
 def test_potentials() -> None:
     problem = study_of([('a = "on"', 'a = "lit"')], joints=2)
     (formulation,) = formulations(problem, [])
-    quantities = BranchQuantities(formulation)
-    Ranked().build(quantities)
+    ranked.build(formulation)
     n, m = formulation.scenes[0].free
-    first, second = quantities.potential(0, n), quantities.potential(0, m)
+    first, second = formulation.potential(0, n), formulation.potential(0, m)
     assert isinstance(first, cp_model.IntVar)
     assert isinstance(second, cp_model.IntVar)
     for above, at, to, said in ((True, 5, 4, True), (True, 4, 4, True), (True, 4, 5, False)):
@@ -47,7 +46,7 @@ def test_potentials() -> None:
 def test_bands() -> None:
     pair = ("a", "b")
     series = placed([(0, 2), (2, 1)], 2)
-    rules = [*ORDERED, Ranked(), Bands()]
+    rules = [*BY_ORDER, ranked, bands]
     both_lit = study_of([('a = "on"', 'a = "lit", b = "lit"')], pair)
     assert not passes(both_lit, series, rules), "two lit lamps in series want more volts than there are"
     assert passes(both_lit, series, rules[:-1]), "which this rule alone says"
@@ -59,7 +58,7 @@ def test_bands() -> None:
 def test_rising() -> None:
     pair = ("a", "b")
     falls = study_of([(A_ALONE, 'a = "lit"'), (BOTH, 'a = "off"')], pair, FEEDS)
-    rules = [*ORDERED, Ranked(), Bands(), Rising()]
+    rules = [*BY_ORDER, ranked, bands, rising]
     assert not passes(falls, placed([(3, 2), (0, 3)], 3), rules), "the joint cannot fall"
     assert passes(falls, placed([(3, 2), (0, 3)], 3), rules[:-1]), "which this rule alone says"
     rises = study_of([(A_ALONE, 'a = "off"'), (BOTH, 'a = "lit"')], pair, FEEDS)
@@ -68,7 +67,7 @@ def test_rising() -> None:
 
 def test_matching() -> None:
     same = '[[same]]\nlamps = ["a", "b"]\nwhen = { a = "on" }\nwithin = 0.1\n'
-    rules = [*ORDERED, Ranked(), Bands(), Matching()]
+    rules = [*BY_ORDER, ranked, bands, matching]
     circuit = placed([(0, 1), (0, 2), (2, 1)], 2)
     lamps = ("a", "b", "c")
     apart = study_of([('a = "on"', 'a = "lit", b = "off"')], lamps, more=same)
@@ -94,18 +93,17 @@ def test_lamp_curves() -> None:
     series = placed([(0, 2), (2, 1)], 2)
     uneven = study_of([('a = "on"', 'a = "lit", b = "off"')], pair)
     assert not passes(uneven, series, EVERY), "two equal lamps in series share their volts"
-    assert passes(uneven, series, without(LampCurves())), "which this rule alone says"
+    assert passes(uneven, series, without(lamp_curves)), "which this rule alone says"
     even = study_of([('a = "on"', 'a = "dim", b = "dim"')], pair)
     assert passes(even, series, EVERY), "both at half their volts"
 
 
 def test_lamp_curves_meet_the_rated_current() -> None:
     problem = study_of([('a = "on"', 'a = "lit"')])
-    (formulation,) = formulations(problem, [*ORDERED], supplies=(13.5,))
-    quantities = BranchQuantities(formulation)
-    for rule in (Ranked(), LampCurves()):
-        rule.build(quantities)
-    amps = quantities.branch(0, 0).amps
+    (formulation,) = formulations(problem, [*BY_ORDER], supplies=(13.5,))
+    for rule in (ranked, lamp_curves):
+        rule.build(formulation)
+    amps = formulation.branch(0, 0).amps
     for sense in (formulation.model.minimize, formulation.model.maximize):
         sense(amps)
         solver = new_solver(9.0)
@@ -120,7 +118,7 @@ def test_balance() -> None:
     pair = ("a", "b")
     series = placed([(0, 2), (2, 1)], 2)
     uneven = study_of([('a = "on"', 'a = "lit", b = "off"')], pair)
-    assert passes(uneven, series, without(Balance())), "without the rule currents need not agree"
+    assert passes(uneven, series, without(balance)), "without the rule currents need not agree"
     assert not passes(uneven, series, EVERY), "with it they do"
     third = study_of([('a = "on"', 'a = "lit", b = "off", c = "off"')], ("a", "b", "c"))
     assert passes(third, placed([(0, 2), (2, 1), (2, 1)], 2), EVERY), "two lamps share the current of one"
@@ -157,7 +155,7 @@ def test_diode_curves() -> None:
     lit, dim = (study_of([('a = "on"', f'a = "{word}"')], extras=extras) for word in ("lit", "dim"))
     assert passes(lit, circuit, EVERY), "a diode costs a lamp little"
     assert not passes(dim, circuit, EVERY), "so it does not dim one"
-    assert passes(dim, circuit, without(DiodeCurves())), "which this rule alone says"
+    assert passes(dim, circuit, without(diode_curves)), "which this rule alone says"
     # 3 A, the rating of a 1N5404 (its data sheet), is less than two such lamps take
     two = study_of([('a = "on"', 'a = "lit", b = "lit"')], ("a", "b"), extras=extras)
     assert not passes(two, placed([(2, 1), (2, 1), (0, 2)], 2, diodes=1), EVERY), "over its rating"
@@ -167,8 +165,8 @@ def test_a_diode_backward_carries_nothing() -> None:
     extras = 'diodes = { most = 1, choose = ["1N5404"] }'
     problem = study_of([('a = "on"', 'a = "lit"')], extras=extras)
     for ends, said in (((0, 1), True), ((1, 0), False)):
-        (formulation,) = formulations(problem, ORDERED)
-        flows = BranchQuantities(formulation).branch(0, 1).flows
+        (formulation,) = formulations(problem, BY_ORDER)
+        flows = formulation.branch(0, 1).flows
         literals = [*next(formulation.placement.fixed(placed([(0, 1), ends], 2, diodes=1))), flows]
         formulation.model.add_bool_and(literals)
         assert (solve(new_solver(9.0), formulation.model) is Answer.BEST) is said, (

@@ -12,9 +12,12 @@ from typing import NamedTuple
 
 from numba import njit
 
-from lampwright.diagnosis.cells import WORD, Numbered
 from lampwright.judge.corners import CAP
+from lampwright.problem.demands import Numbered
 from lampwright.solve.laws import Bytes, Floats, Ints
+
+WORD = 62
+"""Requirements to a word of a mask."""
 
 SLACK = 1e-6
 """Stops forgiven, so that rounding never marks as missed what the judge calls met."""
@@ -23,7 +26,7 @@ OVER = 1 << 61
 """The bit of a point's failures that says: a rating is exceeded, or the point has no solution."""
 
 
-class Bound(NamedTuple):
+class Cutoff(NamedTuple):
     """What a choice must beat to count.
 
     margin [stops] of a near miss; missed: with just that margin, at most so many requirements missed.
@@ -60,6 +63,14 @@ class CandidateStates(NamedTuple):
     over: Bytes
     fresh: Bytes
     alive: Bytes
+
+
+class Sieve(NamedTuple):
+    """What choices must beat, what is known to be missed, and what has become of the choices so far."""
+
+    cutoff: Cutoff
+    known: Known
+    states: CandidateStates
 
 
 @njit(cache=True, nogil=True)
@@ -120,13 +131,13 @@ def learn(mask: Ints, known: Known) -> bool:
 
 
 @njit(cache=True, nogil=True)
-def is_near(choice: int, bound: Bound, candidate_states: CandidateStates) -> bool:
+def is_near(choice: int, cutoff: Cutoff, candidate_states: CandidateStates) -> bool:
     """Whether a choice may still be a near miss."""
-    if candidate_states.over[choice] == 1 and candidate_states.missed[choice] > 0 and bound.lenient == 0:
+    if candidate_states.over[choice] == 1 and candidate_states.missed[choice] > 0 and cutoff.lenient == 0:
         return False
     worst = max(candidate_states.worst[choice], -CAP)
-    is_level = worst >= bound.margin - SLACK and candidate_states.missed[choice] <= bound.missed
-    return bool(worst > bound.margin + SLACK or is_level)
+    is_level = worst >= cutoff.margin - SLACK and candidate_states.missed[choice] <= cutoff.missed
+    return bool(worst > cutoff.margin + SLACK or is_level)
 
 
 @njit(cache=True, nogil=True)
@@ -141,17 +152,9 @@ def begin(known: Known, candidate_states: CandidateStates) -> None:
 
 
 @njit(cache=True, nogil=True)
-def fold(
-    choice: int,
-    margin: float,
-    failed: int,
-    state: int,
-    asked: Numbered,
-    bound: Bound,
-    known: Known,
-    candidate_states: CandidateStates,
-) -> None:
+def fold(choice: int, margin: float, failed: int, state: int, asked: Numbered, sieve: Sieve) -> None:
     """Add what one point brought to the fate of a choice."""
+    known, candidate_states = sieve.known, sieve.states
     candidate_states.worst[choice] = min(candidate_states.worst[choice], margin)
     if failed & OVER:
         candidate_states.over[choice] = 1
@@ -159,7 +162,7 @@ def fold(
     more = _mark(failed, state, asked, candidate_states.mask[choice]) if failed else 0
     candidate_states.missed[choice] += more
     if more > 0 and candidate_states.fresh[choice] == 1:
-        few = candidate_states.missed[choice] <= bound.few
+        few = candidate_states.missed[choice] <= sieve.cutoff.few
         candidate_states.fresh[choice] = (
             1 if few and not is_dominated(candidate_states.mask[choice], known) else 0
         )

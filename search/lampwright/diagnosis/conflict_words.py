@@ -5,9 +5,9 @@ from typing import Literal, cast
 
 from lampwright.diagnosis.survey import Survey
 from lampwright.problem.problem import Problem
-from lampwright.prove.requirements import Want
+from lampwright.problem.requirements import Requirement
 from lampwright.results.design import Design, Rating
-from lampwright.results.shortfall import Proof, Requirement
+from lampwright.results.shortfall import Proof, RequirementRow
 from lampwright.spec.levels import is_steady, phase_word
 from lampwright.words import listed, many
 
@@ -22,24 +22,26 @@ LEVELS = {
 PHASES = ("closed", "open")
 
 
-def requirements_of(problem: Problem, wants: Sequence[Want]) -> tuple[Requirement, ...]:
-    """Wants as rows; of several states that are one to any circuit, one that more wants speak of."""
-    spoken = [state for want in wants for state in want.states]
+def requirement_rows(problem: Problem, conflicting: Sequence[Requirement]) -> tuple[RequirementRow, ...]:
+    """Requirements as rows; of several states that are one to any circuit, one that more of them speak of."""
+    spoken = [state for one in conflicting for state in one.states]
     rows = []
-    for want in wants:
-        at = min(want.states, key=lambda state: (-spoken.count(state), state))
-        rows.append(_requirement(problem, want, at))
+    for one in conflicting:
+        at = min(one.states, key=lambda state: (-spoken.count(state), state))
+        lamp, wanted = lamps_of(problem, one), wanted_in(problem, one, at)
+        state = problem.states[at]
+        rows.append(RequirementRow(lamp=lamp, state=state.name, phase=state.phase, wanted=wanted))
     return tuple(rows)
 
 
-def _requirement(problem: Problem, want: Want, at: int) -> Requirement:
-    state, names = problem.states[at], problem.layout.filaments
-    if want.other is None:
-        return Requirement(
-            lamp=names[want.filament], state=state.name, phase=state.phase, wanted=state.words[want.filament]
-        )
-    lamp = f"{names[want.filament]} = {names[want.other]}"
-    return Requirement(lamp=lamp, state=state.name, phase=state.phase, wanted=alike(want.high[0] - 1.0))
+def lamps_of(problem: Problem, one: Requirement) -> str:
+    """The lamp, or the two, that a requirement speaks of."""
+    return " = ".join(problem.layout.filaments[at] for at in (one.filament, one.other) if at is not None)
+
+
+def wanted_in(problem: Problem, one: Requirement, state: int) -> str:
+    """What a requirement asks in a state, in words."""
+    return problem.states[state].words[one.filament] if one.other is None else alike(one.band.high - 1.0)
 
 
 def alike(within: float) -> str:
@@ -47,7 +49,7 @@ def alike(within: float) -> str:
     return f"alike within {100.0 * within:.3g} %"
 
 
-def conflict_text(rows: Sequence[Requirement], others: int, proof: Proof) -> str:
+def conflict_text(rows: Sequence[RequirementRow], others: int, proof: Proof) -> str:
     """A conflict in words; others: how many requirements of the table are not among these rows."""
     values = ", with the listed types and values," if proof == "listed values" else ""
     if not rows:
@@ -65,13 +67,13 @@ def conflict_text(rows: Sequence[Requirement], others: int, proof: Proof) -> str
     return text
 
 
-def wishes(rows: Sequence[Requirement]) -> str:
+def wishes(rows: Sequence[RequirementRow]) -> str:
     """What lamps must do, together: by lamp where there are fewer lamps than settings, else by setting.
 
-    >>> rows = [Requirement("side", "brake on", "", "off"), Requirement("side", "all off", "", "lit")]
+    >>> rows = [RequirementRow("side", "brake on", "", "off"), RequirementRow("side", "all off", "", "lit")]
     >>> wishes(rows)
     '`side` off with brake on, and lit with everything off'
-    >>> wishes([Requirement("side", "turn on", phase, "flash") for phase in ("closed", "open")])
+    >>> wishes([RequirementRow("side", "turn on", phase, "flash") for phase in ("closed", "open")])
     '`side` flashing with turn on'
     """
     parts = list(dict.fromkeys(_said(row, rows) for row in rows))
@@ -92,7 +94,7 @@ def wishes(rows: Sequence[Requirement]) -> str:
     return "; ".join(f"with {place}, {listed(said)}" for place, said in by_place.items())
 
 
-def _said(row: Requirement, rows: Sequence[Requirement]) -> tuple[str, str, str]:
+def _said(row: RequirementRow, rows: Sequence[RequirementRow]) -> tuple[str, str, str]:
     """A requirement's lamp, word and setting; both phases of one word are said at once."""
     lamp = " and ".join(f"`{name}`" for name in row.lamp.split(" = "))
     setting = "everything off" if row.state == "all off" else row.state
@@ -158,17 +160,17 @@ def _over(row: Rating) -> str:
     )
 
 
-def exhausted(circuits: int, wants: int) -> tuple[str, ...]:
+def exhausted(circuits: int, requirements: int) -> tuple[str, ...]:
     """How a conflict over the listed values was found and checked."""
-    checked = agrees(circuits, wants)
-    if wants < 2:
+    checked = agrees(circuits, requirements)
+    if requirements < 2:
         return (checked,)
     return "Smallest: a constraint solver proves that some circuit meets any fewer requirements.", checked
 
 
-def agrees(circuits: int, wants: int) -> str:
+def agrees(circuits: int, requirements: int) -> str:
     """That an exhaustive search finds no circuit for some requirements."""
-    these, them = ("this requirement", "it") if wants == 1 else ("these requirements", "them")
+    these, them = ("this requirement", "it") if requirements == 1 else ("these requirements", "them")
     return (
         f"Checked by searching for {these} alone: none of the {many(circuits, 'circuit')} meets {them}"
         " with any listed type and value, at every corner and within all ratings."

@@ -1,7 +1,7 @@
-"""Which wants conflict over the listed types and values: the smallest set that no sound circuit meets.
+"""Which requirements conflict over the listed types and values: the smallest set that no sound circuit meets.
 
-Wants are as in `prove.requirements`. Every sound choice for a circuit leaves the set of wants it misses at
-some corner, and wants conflict just if they have one in common with each of these sets. A smallest set that
+Every sound choice for a circuit leaves the set of requirements it misses at some corner, and
+requirements conflict just if they have one in common with each of these sets. A smallest set that
 hits all those known so far is put to the search itself, asked for nothing else: either some circuit meets
 it, and what that one misses must be hit too, or none does, and the set is a smallest conflict. So
 the last search is a check by exhaustion. The survey's sets come first, so that few searches are needed.
@@ -11,16 +11,15 @@ choices screened and judgements, never in seconds.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
-from lampwright.diagnosis.cells import cells_of
-from lampwright.diagnosis.nearest import missed_cells
+from lampwright.diagnosis.nearest import missed_requirements
 from lampwright.diagnosis.survey import smallest_sets
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened, fits_coupling
-from lampwright.problem.problem import Problem, choice_of, fit_of
-from lampwright.prove.hitting import Tags, smallest_hitting
-from lampwright.prove.requirements import Want, asking_only, wants_of
+from lampwright.problem.problem import Problem, asking_only, choice_of, fit_of
+from lampwright.problem.requirements import Requirement
+from lampwright.prove.hitting import smallest_hitting
+from lampwright.prove.partitions import joined_requirements
 from lampwright.searching.evaluate import CheckCancelled, ShareEvaluator, go_on, shares_of
 from lampwright.searching.plan import Step
 
@@ -34,18 +33,7 @@ SHARE_SIZE = 20_000
 """About how many circuits are listed between two looks at what was found."""
 
 ENOUGH = 8
-"""Circuits that meet a set of wants, after which it is known well enough to be no conflict."""
-
-
-@dataclass(frozen=True)
-class Clash:
-    """Wants that no sound circuit meets together, in the spec's order; of fewer, some circuit meets any.
-
-    searches: how many it took to find them, the last one through all circuits.
-    """
-
-    wants: tuple[Want, ...]
-    searches: int
+"""Circuits that meet a set of requirements, after which it is known well enough to be no conflict."""
 
 
 class TooMuchError(Exception):
@@ -53,7 +41,7 @@ class TooMuchError(Exception):
 
 
 class Searcher:
-    """Searches for sound circuits that meet some wants of a problem, within the work allowed."""
+    """Searches for sound circuits that meet some requirements of a problem, within the work allowed."""
 
     def __init__(
         self,
@@ -64,29 +52,27 @@ class Searcher:
     ) -> None:
         """Search these steps; `check_cancelled` may raise to stop."""
         self.problem, self.steps, self.check_cancelled = problem, tuple(steps), check_cancelled
-        self.wants = wants_of(problem)
+        self.requirements = joined_requirements(problem)
         self.left = allowed
-        self.searches = 0
         self._judge = Judge(problem)
-        self._want_of = {
-            (state, want.filament, want.other): number
-            for number, want in enumerate(self.wants)
-            for state in want.states
+        self._joined = {
+            (state, requirement.filament, requirement.other): number
+            for number, requirement in enumerate(self.requirements)
+            for state in requirement.states
         }
 
-    def missed(self, cells: Iterable[int]) -> tuple[int, ...]:
-        """The wants, by number, that the requirements of these numbers belong to."""
-        every = cells_of(self.problem)
-        chosen = (every[cell] for cell in cells)
-        return tuple(sorted({self._want_of[one.state, one.filament, one.partner] for one in chosen}))
+    def missed(self, numbers: Iterable[int]) -> tuple[int, ...]:
+        """The requirements, by number, that the requirements of these numbers belong to."""
+        every = self.problem.requirements.every
+        chosen = (every[number] for number in numbers)
+        return tuple(sorted({self._joined[one.state, one.filament, one.other] for one in chosen}))
 
-    def meeting(self, wants: Iterable[Want]) -> tuple[tuple[int, ...], ...]:
-        """What the first sound circuits that meet these wants miss; nothing where there is none.
+    def meeting(self, requirements: Iterable[Requirement]) -> tuple[tuple[int, ...], ...]:
+        """What the first sound circuits that meet these requirements miss; nothing where there is none.
 
         Raises TooMuchError.
         """
-        self.searches += 1
-        asked = asking_only(self.problem, tuple(wants))
+        asked = asking_only(self.problem, tuple(requirements))
         evaluator = ShareEvaluator(asked, check_cancelled=self.check_cancelled)
         for share in shares_of(self.steps, SHARE_SIZE):
             catch = evaluator.take(share)
@@ -112,41 +98,41 @@ class Searcher:
                 self._spend(PER_JUDGEMENT)
                 if judge.meets(netlist, choice_of(number, fit)):
                     judgement = self._judge.judge(netlist, choice_of(number, fit))
-                    found.append(self.missed(missed_cells(problem, judgement)))
+                    found.append(self.missed(missed_requirements(problem, judgement)))
                     break
             if len(found) == ENOUGH:
                 break
         return tuple(found)
 
-    def tags(self) -> tuple[Tags, ...]:
-        """What each want speaks of; states in which the same contacts are closed are one."""
+    def spoken(self) -> tuple[tuple[str, ...], ...]:
+        """The state and lamps that each requirement speaks of; states with one set of contacts are one."""
         names, states = self.problem.layout.filaments, self.problem.states
         closed = [sorted({tuple(sorted((one.a, one.b))) for one in state.contacts}) for state in states]
         return tuple(
-            Tags(
-                (f"state {closed.index(closed[want.states[0]])}",),
-                tuple(names[at] for at in (want.filament, want.other) if at is not None),
+            (
+                f"state {closed.index(closed[one.state])}",
+                *(f"lamp {names[at]}" for at in (one.filament, one.other) if at is not None),
             )
-            for want in self.wants
+            for one in self.requirements
         )
 
 
-def smallest_clash(searcher: Searcher, seeds: Iterable[Iterable[int]]) -> Clash | None:
-    """The smallest set of wants that no sound circuit meets; None where some circuit meets all.
+def smallest_clash(searcher: Searcher, seeds: Iterable[Iterable[int]]) -> tuple[Requirement, ...] | None:
+    """The smallest set of requirements that no sound circuit meets; None where some circuit meets all.
 
     seeds: requirements, by number, that some sound choice misses. Of several smallest sets the one that
     speaks of the fewest states and lamps, then the first in the spec's order. Raises
     TooMuchError.
     """
-    known = smallest_sets(searcher.missed(cells) for cells in seeds)
+    known = smallest_sets(searcher.missed(numbers) for numbers in seeds)
     while True:
-        chosen = smallest_hitting(searcher.tags(), [set(one) for one in known])
+        chosen = smallest_hitting(searcher.spoken(), [set(one) for one in known])
         if chosen is None:
             if () in known:
                 return None
             raise TooMuchError
-        wants = tuple(searcher.wants[number] for number in chosen)
-        missed = searcher.meeting(wants)
+        requirements = tuple(searcher.requirements[number] for number in chosen)
+        missed = searcher.meeting(requirements)
         if not missed:
-            return Clash(wants, searcher.searches)
+            return requirements
         known = smallest_sets([*known, *missed])

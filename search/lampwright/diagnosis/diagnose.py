@@ -8,12 +8,13 @@ way takes nothing from the verdict: the circuits were all listed before.
 
 from msgspec.structs import replace
 
-from lampwright.diagnosis.shortfall import Proved, shortfall_of
+from lampwright.diagnosis.shortfall import shortfall_of
 from lampwright.diagnosis.suggest.suggestions import suggestions_of
 from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge
 from lampwright.problem.problem import Problem
 from lampwright.progress.bar import Progress
+from lampwright.prove.conflict import ModelConflict, Said, conflict_of
 from lampwright.results.ranking import Bound
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.evaluate import CheckCancelled
@@ -57,16 +58,10 @@ def why_none(
     return replace(said, suggestions=advice.suggestions, tried=advice.tried)
 
 
-def _proved(problem: Problem, bound: Bound | None) -> Proved | None:
+def _proved(problem: Problem, bound: Bound | None) -> ModelConflict | None:
     """A conflict that holds for all values, if the model has no placement and the work suffices."""
     if bound is not None and not bound.none_at_all:
         return None
-    # the solver is imported with the first question, so that searches without one start at once
-    from lampwright.prove.conflict import Said, conflict_of
-
     conflict = conflict_of(problem, WORK)
     # one that may hold requirements it does not need tells a user less than one over listed values
-    if conflict.said is not Said.CONFLICT or not conflict.irreducible:
-        return None
-    how = f"Proved by a constraint model for {conflict.over}."
-    return Proved(conflict.wants, conflict.smallest, (how,))
+    return conflict if conflict.said is Said.CONFLICT and conflict.irreducible else None

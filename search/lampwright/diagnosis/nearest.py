@@ -15,8 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lampwright.diagnosis.candidate_states import SLACK, Bound
-from lampwright.diagnosis.cells import cells_of
+from lampwright.diagnosis.candidate_states import SLACK, Cutoff
 from lampwright.judge.corners import CAP
 from lampwright.judge.judge import Judge, Judgement
 from lampwright.judge.minimality import DECIMALS, circuit_key
@@ -67,12 +66,11 @@ def _order(netlist: Netlist, margin: float, missed: int, crossing: int) -> Order
     return margin, missed, e.extra_parts, e.wires, e.joints, crossing, e.diodes, e.form
 
 
-def missed_cells(problem: Problem, judgement: Judgement) -> tuple[int, ...]:
+def missed_requirements(problem: Problem, judgement: Judgement) -> tuple[int, ...]:
     """The numbers of the requirements that a judged circuit misses at some corner."""
     verdicts = judgement.verdicts
-    margins = [
-        float(verdicts.margin[one.state, one.filament]) for one in cells_of(problem) if one.partner is None
-    ]
+    alone = [one for one in problem.requirements if one.other is None]
+    margins = [float(verdicts.margin[one.state, one.filament]) for one in alone]
     margins += [float(margin) for margin in verdicts.same]
     return tuple(number for number, margin in enumerate(margins) if margin < 0.0)
 
@@ -119,12 +117,12 @@ class Nearest:
         """Whether more candidates were offered than are judged."""
         return self.judged > MOST_JUDGED
 
-    def bound(self, few: int) -> Bound:
+    def cutoff(self, few: int) -> Cutoff:
         """What a survey need not look for; few: how large a set of requirements missed is of interest."""
         if len(self._best) < self.most:
-            return Bound(-np.inf, 0, int(self.lenient), few)
+            return Cutoff(-np.inf, 0, int(self.lenient), few)
         last = self.near[-1]
-        return Bound(max(last.judgement.margin, -CAP), len(last.missed), int(self.lenient), few)
+        return Cutoff(max(last.judgement.margin, -CAP), len(last.missed), int(self.lenient), few)
 
     def offer(self, candidates: Iterable[Candidate]) -> None:
         """Judge candidates that may be among the best, the most promising first."""
@@ -153,7 +151,7 @@ class Nearest:
         if one.missed and not self.lenient and not self._reaches(one, choice):
             return
         judgement = self.judge.judge(netlist, choice)
-        missed = missed_cells(problem, judgement)
+        missed = missed_requirements(problem, judgement)
         sound = is_sound(problem, netlist, choice, judgement) and fits
         if sound and not missed:
             self.met = True

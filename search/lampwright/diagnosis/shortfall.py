@@ -1,46 +1,36 @@
 """Why a search found nothing: the conflict and the near misses as rows of the result."""
 
-from dataclasses import dataclass
-
 from msgspec.structs import replace
 
-from lampwright.diagnosis.cells import Cell, cells_of
 from lampwright.diagnosis.conflict_words import (
     TOO_MUCH,
     UNSETTLED,
     agrees,
-    alike,
     conflict_text,
     exhausted,
+    lamps_of,
     looked_at,
     over_lines,
-    requirements_of,
+    requirement_rows,
+    wanted_in,
 )
 from lampwright.diagnosis.conflicts import Searcher, TooMuchError, smallest_clash
 from lampwright.diagnosis.nearest import Near
 from lampwright.diagnosis.survey import Survey
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
-from lampwright.prove.requirements import Want
+from lampwright.problem.requirements import Requirement
+from lampwright.prove.conflict import ModelConflict
 from lampwright.results.shortfall import Conflict, Missed, NearMiss, Shortfall
 from lampwright.searching.evaluate import CheckCancelled, go_on
 from lampwright.searching.plan import Step
-
-
-@dataclass(frozen=True)
-class Proved:
-    """A conflict proved for all values: its wants, whether none smaller is, and how it was proved."""
-
-    wants: tuple[Want, ...]
-    smallest: bool
-    how: tuple[str, ...]
 
 
 def shortfall_of(
     judge: Judge,
     steps: tuple[Step, ...],
     survey: Survey,
-    proved: Proved | None = None,
+    proved: ModelConflict | None = None,
     check_cancelled: CheckCancelled = go_on,
 ) -> Shortfall:
     """Why no circuit of these steps meets the spec; suggestions are for others to add.
@@ -58,22 +48,22 @@ def shortfall_of(
     return Shortfall(conflict=conflict, looked_at=said, near_misses=near, suggestions=(), tried=())
 
 
-def _proved(searcher: Searcher, survey: Survey, proved: Proved) -> Conflict | None:
+def _proved(searcher: Searcher, survey: Survey, proved: ModelConflict) -> Conflict | None:
     """A proved conflict, and whether the listed values agree; None if some circuit speaks against it."""
     try:
-        if searcher.meeting(proved.wants):
+        if searcher.meeting(proved.requirements):
             return None
-        checked = agrees(survey.of, len(proved.wants))
+        checked = agrees(survey.of, len(proved.requirements))
     except TooMuchError:
         checked = TOO_MUCH
-    rows = requirements_of(searcher.problem, proved.wants)
-    text = conflict_text(rows, len(searcher.wants) - len(rows), "all values")
+    rows = requirement_rows(searcher.problem, proved.requirements)
+    text = conflict_text(rows, len(searcher.requirements) - len(rows), "all values")
     return Conflict(
         requirements=rows,
         text=text,
         smallest=proved.smallest,
         proof="all values",
-        checked=(*proved.how, checked),
+        checked=(f"Proved by a constraint model for {proved.over}.", checked),
     )
 
 
@@ -85,8 +75,8 @@ def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
         return None
     if clash is None:
         return None
-    rows = requirements_of(searcher.problem, clash.wants)
-    text = conflict_text(rows, len(searcher.wants) - len(rows), "listed values")
+    rows = requirement_rows(searcher.problem, clash)
+    text = conflict_text(rows, len(searcher.requirements) - len(rows), "listed values")
     return Conflict(
         requirements=rows,
         text=text,
@@ -99,12 +89,9 @@ def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
 def near_miss(presenter: Presenter, near: Near, rank: int) -> NearMiss:
     """A near miss in full."""
     design = presenter.judged(near.netlist, near.choice, near.judgement, near.conductors)
-    cells, problem = cells_of(presenter.problem), presenter.problem
-    first_same = sum(cell.partner is None for cell in cells)
-    missed = [
-        _missed(presenter, near, cells[number], number - first_same if number >= first_same else None)
-        for number in near.missed
-    ]
+    problem, every = presenter.problem, presenter.problem.requirements.every
+    first_pair = len(every) - len(problem.requirements.pairs)
+    missed = [_missed(presenter, near, every[number], number - first_pair) for number in near.missed]
     missed.sort(key=lambda one: one.margin_stops)
     most = problem.spec.place.most_conductors
     over = over_lines(design, near.judgement.unconverged, most)
@@ -113,21 +100,20 @@ def near_miss(presenter: Presenter, near: Near, rank: int) -> NearMiss:
     return NearMiss(design=replace(design, rank=rank), missed=tuple(missed), over=over)
 
 
-def _missed(presenter: Presenter, near: Near, cell: Cell, pair: int | None) -> Missed:
-    problem, verdicts = presenter.problem, near.judgement.verdicts
-    names, state = problem.layout.filaments, problem.states[cell.state].full_name
-    if pair is None or cell.partner is None:
-        corner = int(verdicts.margin_corner[cell.state, cell.filament])
-        margin = float(verdicts.margin[cell.state, cell.filament])
-        lamp, wanted = names[cell.filament], problem.states[cell.state].words[cell.filament]
+def _missed(presenter: Presenter, near: Near, one: Requirement, pair: int) -> Missed:
+    """A requirement missed; pair: its number among those of two filaments, if it is one."""
+    verdicts = near.judgement.verdicts
+    if one.other is None:
+        corner, margin = (
+            verdicts.margin_corner[one.state, one.filament],
+            verdicts.margin[one.state, one.filament],
+        )
     else:
-        corner, margin = int(verdicts.same_corner[pair]), float(verdicts.same[pair])
-        lamp = f"{names[cell.filament]} = {names[cell.partner]}"
-        wanted = alike(2.0 ** float(problem.demands.same_high[pair]) - 1.0)
+        corner, margin = verdicts.same_corner[pair], verdicts.same[pair]
     return Missed(
-        lamp=lamp,
-        state=state,
-        wanted=wanted,
-        margin_stops=margin,
-        corner=presenter.corner_name(corner, near.netlist, near.judgement),
+        lamp=lamps_of(presenter.problem, one),
+        state=presenter.problem.states[one.state].full_name,
+        wanted=wanted_in(presenter.problem, one, one.state),
+        margin_stops=float(margin),
+        corner=presenter.corner_name(int(corner), near.netlist, near.judgement),
     )

@@ -12,17 +12,15 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.diagnosis.candidate_states import SLACK, Bound, Known
-from lampwright.diagnosis.cells import WORD, cells_of, is_countable, numbered
-from lampwright.diagnosis.nearest import Candidate, Near, Nearest, is_sound, missed_cells
-from lampwright.diagnosis.survey_kernel import Finds, Memo, survey
+from lampwright.diagnosis.candidate_states import SLACK, WORD, Cutoff, Known
+from lampwright.diagnosis.nearest import Candidate, Near, Nearest, is_sound, missed_requirements
+from lampwright.diagnosis.survey_kernel import Finds, Memo, Question, survey
 from lampwright.judge.corners import CAP
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import fits_coupling
-from lampwright.judge.screen import MOST_POINTS, ScreenedStates
+from lampwright.judge.screen import MOST_POINTS
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
-from lampwright.problem.demands import Fit
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of
 from lampwright.refute.rules import RULES
 from lampwright.searching.evaluate import CellShare, CheckCancelled, ShareEvaluator, go_on, placed, shares_of
@@ -38,10 +36,13 @@ SLOTS = 2**14
 FEW = 4
 """Sets of requirements missed are kept up to twice the size of the smallest, and so many more."""
 
+MOST_LOCAL = 60
+"""Requirements that one state may have for all its failures to fit into one word."""
+
 ROOM = 4096
 MOST_MASKS = 512
 FIRST_AT_ONCE, AT_ONCE = 500, 200_000
-"""Circuits times choices between two looks at what was found: few at first, until there is a bound."""
+"""Circuits times choices between two looks at what was found: few at first, until there is a cutoff."""
 
 ALL = (True,) * len(RULES)
 NONE = (False,) * len(RULES)
@@ -120,6 +121,12 @@ def survey_problem(
     )
 
 
+def is_countable(problem: Problem) -> bool:
+    """Whether the failures of any one state fit into one word."""
+    pairs = np.diff(problem.requirements.numbered().same_from)
+    return int(pairs.max(initial=0)) + len(problem.layout.filaments) <= MOST_LOCAL
+
+
 def _choices(problem: Problem, placing: Placing) -> int:
     return choice_count(fit_of(problem, placing.cell.arcs, placing.cell.links))
 
@@ -139,8 +146,8 @@ class _Surveyor:
         self.evaluator = ShareEvaluator(problem, enabled, check_cancelled)
         self.judge = Judge(problem)
         self.nearest = Nearest(self.judge, lenient=lenient)
-        self.asked = numbered(problem)
-        self.words = 1 + (max(len(cells_of(problem)), 1) - 1) // WORD
+        self.asked = problem.requirements.numbered()
+        self.words = 1 + (max(len(problem.requirements), 1) - 1) // WORD
         self.known = Known(np.zeros((MOST_MASKS, self.words), np.int64), np.zeros(1, np.int64))
         self.memo = Memo(np.zeros((SLOTS, MOST_POINTS)), np.zeros((SLOTS, MOST_POINTS), np.int64))
         self.work = new_workspace()
@@ -151,7 +158,15 @@ class _Surveyor:
     def take(self, share: CellShare) -> None:
         """Survey a share."""
         prepared = self.evaluator.prepared(share.placing)
-        scene = prepared.scene._replace(net=np.zeros((SLOTS, 2), np.int64))
+        question = Question(
+            fit=prepared.fit,
+            scene=prepared.scene._replace(net=np.zeros((SLOTS, 2), np.int64)),
+            asked=self.asked,
+            demands=self.problem.demands,
+            limits=self.problem.limits,
+            volts=self.problem.volts,
+            models=self.problem.part_options.models,
+        )
         choices = choice_count(prepared.fit)
         finds = self._room(max(ROOM, choices))
         for block in self.evaluator.blocks(share):
@@ -164,14 +179,10 @@ class _Surveyor:
             while first < len(ends):
                 self.check_cancelled()
                 until = first + max(1, self.at_once // choices)
-                written, first = self._survey(
-                    ends=ends[:until],
-                    supports=block.masks,
-                    first=first,
-                    fit=prepared.fit,
-                    scene=scene,
-                    finds=finds,
-                )
+                written, first = survey(
+                    ends[:until], block.masks, first, question, self.work, self.memo,
+                    self._cutoff(), self.known, finds,
+                )  # fmt: skip
                 self._sort_out(share.placing, ends, finds, int(written))
                 self.at_once = min(2 * self.at_once, AT_ONCE)
 
@@ -183,39 +194,10 @@ class _Surveyor:
             np.zeros((rows, 2), np.int8),
         )
 
-    def _bound(self) -> Bound:
+    def _cutoff(self) -> Cutoff:
         held = self.known.mask[: self.known.held[0]]
-        least = int(np.bitwise_count(held).sum(axis=1).min()) if len(held) else len(cells_of(self.problem))
-        return self.nearest.bound(2 * least + FEW)
-
-    def _survey(
-        self,
-        ends: NDArray[np.int8],
-        supports: NDArray[np.int64],
-        first: int,
-        fit: Fit,
-        scene: ScreenedStates,
-        finds: Finds,
-    ) -> tuple[int, int]:
-        problem = self.problem
-        written, after = survey(
-            ends,
-            supports,
-            first,
-            fit,
-            scene,
-            self.asked,
-            problem.demands,
-            problem.limits,
-            problem.volts,
-            problem.part_options.models,
-            self.work,
-            self.memo,
-            self._bound(),
-            self.known,
-            finds,
-        )
-        return int(written), int(after)
+        least = int(np.bitwise_count(held).sum(axis=1).min()) if len(held) else len(self.problem.requirements)
+        return self.nearest.cutoff(2 * least + FEW)
 
     def _sort_out(self, placing: Placing, ends: NDArray[np.int8], finds: Finds, written: int) -> None:
         """Keep what is new of a survey, and offer what comes near."""
@@ -226,7 +208,7 @@ class _Surveyor:
         for row in np.flatnonzero(finds.flags[:written, 1]).tolist():
             self.failed[finds.mask[row].tobytes()] = Failed(netlist(row), int(finds.pair[row, 1]))
         missed = np.bitwise_count(finds.mask[:written]).sum(axis=1)
-        near = _is_near(finds, written, missed, self._bound())
+        near = _is_near(finds, written, missed, self._cutoff())
         self.nearest.offer(
             Candidate(netlist(row), int(finds.pair[row, 1]), float(finds.margin[row]), int(missed[row]))
             for row in np.flatnonzero(near).tolist()
@@ -243,16 +225,16 @@ class _Surveyor:
             choice = choice_of(one.number, fit)
             judgement = self.judge.judge(one.netlist, choice)
             if is_sound(self.problem, one.netlist, choice, judgement):
-                found.add(missed_cells(self.problem, judgement))
+                found.add(missed_requirements(self.problem, judgement))
         return smallest_sets(found)
 
 
-def _is_near(finds: Finds, written: int, missed: NDArray[np.int64], bound: Bound) -> NDArray[np.bool_]:
-    """Which rows may be near misses under a bound; as the kernel has it."""
+def _is_near(finds: Finds, written: int, missed: NDArray[np.int64], cutoff: Cutoff) -> NDArray[np.bool_]:
+    """Which rows may be near misses under a cutoff; as the kernel has it."""
     worst = np.maximum(finds.margin[:written], -CAP)
-    allowed = (finds.flags[:written, 0] == 0) | (missed == 0) | bool(bound.lenient)
-    level = (worst >= bound.margin - SLACK) & (missed <= bound.missed)
-    return np.asarray(allowed & ((worst > bound.margin + SLACK) | level))
+    allowed = (finds.flags[:written, 0] == 0) | (missed == 0) | bool(cutoff.lenient)
+    level = (worst >= cutoff.margin - SLACK) & (missed <= cutoff.missed)
+    return np.asarray(allowed & ((worst > cutoff.margin + SLACK) | level))
 
 
 def smallest_sets(sets: Iterable[tuple[int, ...]]) -> tuple[tuple[int, ...], ...]:

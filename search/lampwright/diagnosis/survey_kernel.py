@@ -21,16 +21,16 @@ from numba import njit
 from lampwright.diagnosis.candidate_states import (
     OVER,
     SLACK,
-    Bound,
     CandidateStates,
+    Cutoff,
     Known,
+    Sieve,
     begin,
     fold,
     is_dominated,
     is_near,
     learn,
 )
-from lampwright.diagnosis.cells import Numbered
 from lampwright.judge.corners import CAP
 from lampwright.judge.fitting import SLACK_VOLTS, fit_choice, same_margin
 from lampwright.judge.screen import (
@@ -43,11 +43,26 @@ from lampwright.judge.screen import (
     _net_slot,
     point_room,
 )
-from lampwright.problem.demands import Demands, Fit, Limits
+from lampwright.problem.demands import Demands, Fit, Limits, Numbered
 from lampwright.solve.laws import DIODE, Bytes, Floats, Ints, Models, filament_stops
 from lampwright.solve.newton import CURRENT, KIND, ROW, Workspace, bind_ends, cold_start, drop_of, solve_bound
 
 UNKNOWN = -1
+
+
+class Question(NamedTuple):
+    """What is held against every circuit of a cell: choices, states, what is asked, at which supplies.
+
+    volts: (3,) low, normal, high [V].
+    """
+
+    fit: Fit
+    scene: ScreenedStates
+    asked: Numbered
+    demands: Demands
+    limits: Limits
+    volts: Floats
+    models: Models
 
 
 class Memo(NamedTuple):
@@ -55,6 +70,17 @@ class Memo(NamedTuple):
 
     margin: Floats
     failed: Ints
+
+
+class Scratch(NamedTuple):
+    """Room to work in for the circuits of a cell; strides by digit, the others by state, part or point."""
+
+    strides: Ints
+    lives: Ints
+    cost: Ints
+    stack: Ints
+    margins: Floats
+    failures: Ints
 
 
 class Finds(NamedTuple):
@@ -87,25 +113,17 @@ def _overloads(parts: int, filaments: int, limits: Limits, work: Workspace) -> b
 
 @njit(cache=True, nogil=True)
 def read_point(
-    parts: int,
-    count: int,
-    state: int,
-    supply: int,
-    volts: float,
-    asked: Numbered,
-    demands: Demands,
-    limits: Limits,
-    models: Models,
-    work: Workspace,
+    parts: int, count: int, state: int, supply: int, question: Question, work: Workspace
 ) -> tuple[float, int]:
-    """Solve a state of the fitted circuit, its ends bound, at a supply of these volts.
+    """Solve a state of the fitted circuit, its ends bound, at a supply.
 
     Returns its worst margin [stops] and its failures: bit f for filament f, then a bit for each
     pair of this state that must match, and OVER.
     """
+    asked, demands, limits, models = question.asked, question.demands, question.limits, question.models
     reals, whole = work.reals, work.whole
     filaments = asked.cell.shape[1]
-    steps, _ = solve_bound(parts, count, volts, models.table, reals, whole)
+    steps, _ = solve_bound(parts, count, question.volts[supply], models.table, reals, whole)
     if steps < 0:
         return -np.inf, OVER
     worst = CAP
@@ -134,43 +152,36 @@ def _survey_state(
     circuit: int,
     state: int,
     supply: int,
-    volts: float,
-    fit: Fit,
-    scene: ScreenedStates,
-    strides: Ints,
-    asked: Numbered,
-    demands: Demands,
-    limits: Limits,
-    models: Models,
+    question: Question,
     work: Workspace,
-    margins: Floats,
-    failures: Ints,
-    bound: Bound,
-    known: Known,
-    candidate_states: CandidateStates,
+    scratch: Scratch,
+    sieve: Sieve,
 ) -> int:
-    """Take every living choice through one state; how many live on."""
+    """Take every living choice through one state; how many live on.
+
+    scratch: with the points of this state's live net, as far as they are known, and its strides.
+    """
+    strides, margins, failures = scratch.strides, scratch.margins, scratch.failures
+    digits, alive = question.fit.digits, sieve.states.alive
     left = 0
     count = 0
-    for choice in range(candidate_states.alive.shape[0]):
-        if candidate_states.alive[choice] == 0:
+    for choice in range(alive.shape[0]):
+        if alive[choice] == 0:
             continue
         point = 0
         for digit in range(strides.shape[0]):
-            point += strides[digit] * fit.digits[choice, digit]
+            point += strides[digit] * digits[choice, digit]
         if failures[point] == UNKNOWN:
             if count == 0:
-                count = bind_ends(ends, circuit, scene.vertex_node, state, work.whole)
-                cold_start(count, volts, work.reals)
-            fit_choice(choice, fit, models, work)
-            margins[point], failures[point] = read_point(
-                ends.shape[1], count, state, supply, volts, asked, demands, limits, models, work
-            )
-        fold(choice, margins[point], failures[point], state, asked, bound, known, candidate_states)
-        if candidate_states.fresh[choice] == 1 or is_near(choice, bound, candidate_states):
+                count = bind_ends(ends, circuit, question.scene.vertex_node, state, work.whole)
+                cold_start(count, question.volts[supply], work.reals)
+            fit_choice(choice, question.fit, question.models, work)
+            margins[point], failures[point] = read_point(ends.shape[1], count, state, supply, question, work)
+        fold(choice, margins[point], failures[point], state, question.asked, sieve)
+        if sieve.states.fresh[choice] == 1 or is_near(choice, sieve.cutoff, sieve.states):
             left += 1
         else:
-            candidate_states.alive[choice] = 0
+            alive[choice] = 0
     return left
 
 
@@ -179,24 +190,17 @@ def _survey_circuit(
     ends: Bytes,
     circuit: int,
     support: int,
-    fit: Fit,
-    scene: ScreenedStates,
-    asked: Numbered,
-    demands: Demands,
-    limits: Limits,
-    volts: Floats,
-    models: Models,
+    question: Question,
     work: Workspace,
     memo: Memo,
-    scratch: tuple[Ints, Ints, Ints, Ints, Floats, Ints],
-    bound: Bound,
-    known: Known,
-    candidate_states: CandidateStates,
+    scratch: Scratch,
+    sieve: Sieve,
 ) -> int:
     """Take a circuit through every state and supply, states with fewest points first; choices that count."""
+    fit, scene = question.fit, question.scene
     strides, lives, cost, stack, margins, failures = scratch
-    begin(known, candidate_states)
-    left = int(candidate_states.alive.shape[0])
+    begin(sieve.known, sieve.states)
+    left = int(sieve.states.alive.shape[0])
     states = lives.shape[0]
     for state in range(states):
         lives[state] = _live_parts(ends, circuit, support, state, fit, scene, stack)
@@ -214,12 +218,15 @@ def _survey_circuit(
             elif not held:
                 _claim_slot(slot, ends, circuit, lives[state], tag, fit, scene)
                 memo.failed[slot, :] = UNKNOWN
-            left = _survey_state(
-                ends, circuit, state, supply, volts[supply], fit, scene, strides,
-                asked, demands, limits, models, work,
-                margins if slot < 0 else memo.margin[slot], failures if slot < 0 else memo.failed[slot],
-                bound, known, candidate_states,
-            )  # fmt: skip
+            own = Scratch(
+                strides,
+                lives,
+                cost,
+                stack,
+                margins if slot < 0 else memo.margin[slot],
+                failures if slot < 0 else memo.failed[slot],
+            )
+            left = _survey_state(ends, circuit, state, supply, question, work, own, sieve)
             if left == 0:
                 return 0
     return left
@@ -250,27 +257,21 @@ def survey(
     ends: Bytes,
     supports: Ints,
     first: int,
-    fit: Fit,
-    scene: ScreenedStates,
-    asked: Numbered,
-    demands: Demands,
-    limits: Limits,
-    volts: Floats,
-    models: Models,
+    question: Question,
     work: Workspace,
     memo: Memo,
-    bound: Bound,
+    cutoff: Cutoff,
     known: Known,
     finds: Finds,
 ) -> tuple[int, int]:
     """Survey candidates from `first` on; write the choices that may be near misses or miss a new set.
 
-    ends: (candidates, parts, 2) vertices; supports: (candidates,) the pairs each covers. volts:
-    (3,) low, normal, high [V]. Returns rows written and the next candidate; finds must have room for
-    all choices of one candidate.
+    ends: (candidates, parts, 2) vertices; supports: (candidates,) the pairs each covers. Returns rows
+    written and the next candidate; finds must have room for all choices of one candidate.
     """
-    choices, states, words = fit.digits.shape[0], scene.vertex_node.shape[0], finds.mask.shape[1]
-    scratch = (
+    fit, states, words = question.fit, question.scene.vertex_node.shape[0], finds.mask.shape[1]
+    choices = fit.digits.shape[0]
+    scratch = Scratch(
         np.zeros(fit.sizes.shape[0], np.int64), np.zeros(states, np.int64), np.zeros(states, np.int64),
         np.zeros(64, np.int64), np.zeros(point_room(fit)), np.zeros(point_room(fit), np.int64),
     )  # fmt: skip
@@ -279,14 +280,12 @@ def survey(
         missed=np.zeros(choices, np.int64),
         over=np.zeros(choices, np.int8), fresh=np.zeros(choices, np.int8), alive=np.zeros(choices, np.int8),
     )  # fmt: skip
+    sieve = Sieve(cutoff, known, candidate_states)
     written = 0
     for circuit in range(first, ends.shape[0]):
         if written + choices > finds.pair.shape[0]:
             return written, circuit
-        left = _survey_circuit(
-            ends, circuit, supports[circuit], fit, scene, asked, demands, limits, volts, models, work, memo,
-            scratch, bound, known, candidate_states,
-        )  # fmt: skip
+        left = _survey_circuit(ends, circuit, supports[circuit], question, work, memo, scratch, sieve)
         if left > 0:
             written = _keep(circuit, known, candidate_states, written, finds)
     return written, ends.shape[0]

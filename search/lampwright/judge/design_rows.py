@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 from msgspec import structs
 
-from lampwright.judge.judge import FILLED, Judge, Judgement, is_asked
+from lampwright.judge.judge import FILLED, Judge, Judgement
 from lampwright.judge.minimality import Passing, Winner
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.layout import Layout
@@ -169,7 +169,7 @@ class Presenter:
 
     def _tightest(self, netlist: Netlist, judgement: Judgement) -> Tightest:
         verdicts, demands = judgement.verdicts, self.problem.demands
-        asked = np.where(is_asked(demands), verdicts.margin, np.inf)
+        asked = np.where(self.problem.requirements.is_asked, verdicts.margin, np.inf)
         state, lamp = (int(n) for n in np.unravel_index(int(np.argmin(asked)), asked.shape))
         name, corner = self.problem.layout.filaments[lamp], int(verdicts.margin_corner[state, lamp])
         if len(verdicts.same) and verdicts.same.min() < asked.min():
@@ -193,7 +193,7 @@ class Presenter:
         self, netlist: Netlist, circuit: Circuit, choice: Choice, judgement: Judgement
     ) -> tuple[StateRow, ...]:
         problem = self.problem
-        asked = is_asked(problem.demands)
+        asked = problem.requirements.is_asked
         models = filament_models(problem, choice)
         rows = []
         for at, state in enumerate(problem.states):

@@ -9,13 +9,12 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lampwright.judge.corners import CAP, CornerCircuit, Spread, Verdicts, try_corners
 from lampwright.judge.fitting import fit_choice
 from lampwright.network.netlist import Netlist
 from lampwright.parts.diode import thermal_volts
-from lampwright.problem.demands import Demands, Fit
+from lampwright.problem.demands import Fit
 from lampwright.problem.problem import Choice, Problem, fit_one, refilled
 from lampwright.solve.boundary import Boundary, boundary_of
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR
@@ -199,10 +198,3 @@ def _worst_of(cases: Sequence[Judgement]) -> Judgement:
         boundary=first.boundary,
         cases=tuple(one for case in cases for one in case.cases),
     )
-
-
-def is_asked(demands: Demands) -> NDArray[np.bool_]:
-    """Where the spec asks anything of a filament in a state: (states, filaments)."""
-    edges = np.isfinite(demands.low_stops) | np.isfinite(demands.high_stops)
-    asked: NDArray[np.bool_] = np.any(edges, axis=(0, 3))
-    return asked

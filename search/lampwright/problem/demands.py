@@ -32,6 +32,18 @@ class Demands(NamedTuple):
     off_stops: float
 
 
+class Numbered(NamedTuple):
+    """The requirements' numbers.
+
+    cell: (states, filaments) the number of what is asked there, -1 where nothing is. same_from:
+    (states + 1,) the pairs that must match, by state; pair p has number first_same + p.
+    """
+
+    cell: Ints
+    same_from: Ints
+    first_same: int
+
+
 class Limits(NamedTuple):
     """Ratings of what may be fitted.
 

@@ -13,8 +13,6 @@ Light at the edges is read from the same tables as the light that is held agains
 a lamp straight across the supply has just what its share leaves, to the last digit.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf, isfinite
 
 import numpy as np
@@ -22,23 +20,9 @@ import numpy as np
 from lampwright.parts.filament import Filament, flux_across, relative_flux_at, volts_at, volts_giving
 from lampwright.solve.laws import Floats, Models, filament_stops
 from lampwright.spec.model import AskedBand, Band
-from lampwright.spec.states import State
 
 NOTHING = AskedBand()
 """What is asked where nothing is."""
-
-
-@dataclass(frozen=True)
-class Edges:
-    """Least and most light, (supplies, states, filaments, models): stops of relative flux, and volts.
-
-    Where nothing is asked, -inf and inf stops, 0 and inf volts.
-    """
-
-    low_stops: Floats
-    high_stops: Floats
-    low_volts: Floats
-    high_volts: Floats
 
 
 def full_light(filament: Filament, volts: Floats) -> Floats:
@@ -57,39 +41,13 @@ def flux_band(asked: AskedBand, filament: Filament, volts: float) -> Band:
     return Band(low, high)
 
 
-@dataclass(frozen=True)
-class FluxEdges:
-    """Least and most relative flux of one filament, (asked, types, supplies)."""
+def band_edges(band: AskedBand, filament: Filament, model: int, models: Models, volts: Floats) -> Floats:
+    """Low stops, low volts, high stops, high volts of a band at each supply [V]: (4, supplies).
 
-    low: Floats
-    high: Floats
-
-
-def flux_edges(asked: Sequence[AskedBand | None], types: Sequence[Filament], volts: Floats) -> FluxEdges:
-    """What is asked of a filament of each of these types at each of these supplies [V], (supplies,)."""
-    bands = tuple(dict.fromkeys(band or NOTHING for band in asked))
-    which = [bands.index(band or NOTHING) for band in asked]
-    found = [[[flux_band(band, one, float(v)) for v in volts] for one in types] for band in bands]
-    low, high = (
-        np.array([[[getattr(each, edge) for each in row] for row in rows] for rows in found])[which]
-        for edge in ("low", "high")
-    )
-    return FluxEdges(low, high)
-
-
-def edges_of(states: Sequence[State], filaments: Sequence[Filament], models: Models, volts: Floats) -> Edges:
-    """The edges of what these states ask, for these models, at these supplies (supplies,) [V]."""
-    asked = [[band or NOTHING for band in state.bands] for state in states]
-    bands = tuple(dict.fromkeys(band for row in asked for band in row))
-    which = np.array([[bands.index(band) for band in row] for row in asked], np.int64)
-    which = which.reshape(len(states), -1)
-    found = np.empty((4, len(volts), len(bands), len(filaments)))
-    for model, filament in enumerate(filaments):
-        for at, band in enumerate(bands):
-            found[:2, :, at, model] = _low(band, filament, model, models, volts)
-            found[2:, :, at, model] = _high(band, filament, model, models)[:, None]
-    low_stops, low_volts, high_stops, high_volts = (np.take(table, which, axis=1) for table in found)
-    return Edges(low_stops, high_stops, low_volts, high_volts)
+    Where nothing is asked, -inf and inf stops, 0 and inf volts.
+    """
+    high = np.broadcast_to(_high(band, filament, model, models)[:, None], (2, len(volts)))
+    return np.concatenate([_low(band, filament, model, models, volts), high])
 
 
 def _low(band: AskedBand, filament: Filament, model: int, models: Models, volts: Floats) -> Floats:

@@ -1,7 +1,8 @@
 """A spec made ready for judging: states, what they ask, what may be fitted, the limits."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import product
 
 import numpy as np
@@ -14,7 +15,7 @@ from lampwright.parts.catalogue import FILLINGS, lamp_type
 from lampwright.parts.conduction import Filling
 from lampwright.parts.filament import Filament
 from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
-from lampwright.problem.edges import edges_of
+from lampwright.problem.requirements import FluxBands, Requirement, Requirements, requirements_of
 from lampwright.results.ranking import SpecReference
 from lampwright.solve.laws import Floats, Ints
 from lampwright.solve.part_options import PartOptions, offered_parts, tabulate
@@ -31,6 +32,7 @@ class Problem:
     layout: Layout
     part_options: PartOptions
     zoned: Zoned
+    requirements: Requirements
     demands: Demands
     limits: Limits
 
@@ -43,6 +45,11 @@ class Problem:
     def tables(self) -> JudgingTables:
         """What judging reads of it."""
         return JudgingTables(self.demands, self.limits, self.volts, self.part_options.models)
+
+    @cached_property
+    def flux_bands(self) -> FluxBands:
+        """What is asked as relative flux."""
+        return self.requirements.flux_bands(self.part_options, self.volts)
 
 
 @dataclass(frozen=True)
@@ -73,15 +80,17 @@ def layout_of(spec: Spec) -> Layout:
 
 def prepare(spec: Spec) -> Problem:
     """Make a spec ready for judging. Raises UnknownPart for a type not in the catalogue."""
-    states = expand_states(spec)
+    states, layout = expand_states(spec), layout_of(spec)
     part_options = offered_parts(spec)
+    requirements = requirements_of(states, len(layout.filaments))
     return Problem(
         spec=spec,
         states=states,
-        layout=layout_of(spec),
+        layout=layout,
         part_options=part_options,
         zoned=_zoned(spec),
-        demands=_demands(spec, states, part_options),
+        requirements=requirements,
+        demands=_demands(spec, requirements, part_options),
         limits=_limits(spec, part_options),
     )
 
@@ -102,9 +111,16 @@ def with_filaments(problem: Problem, change: Callable[[str, Filament], Filament]
     return replace(
         problem,
         part_options=part_options,
-        demands=_demands(spec, problem.states, part_options),
+        demands=_demands(spec, problem.requirements, part_options),
         limits=limits,
     )
+
+
+def asking_only(problem: Problem, kept: Iterable[Requirement]) -> Problem:
+    """A problem that asks these things and nothing else."""
+    requirements = problem.requirements.only(kept)
+    demands = _demands(problem.spec, requirements, problem.part_options)
+    return replace(problem, requirements=requirements, demands=demands)
 
 
 def _zoned(spec: Spec) -> Zoned:
@@ -122,23 +138,9 @@ def _zoned(spec: Spec) -> Zoned:
     return Zoned(lamps, pins)
 
 
-def _demands(spec: Spec, states: tuple[State, ...], part_options: PartOptions) -> Demands:
-    edges = edges_of(
-        states, part_options.filaments, part_options.models, np.array(spec.supply.volts, np.float64)
-    )
-    checks = [(at, check) for at, state in enumerate(states) for check in state.same]
-    return Demands(
-        low_stops=edges.low_stops,
-        high_stops=edges.high_stops,
-        low_volts=edges.low_volts,
-        high_volts=edges.high_volts,
-        same_first=np.array([check.first for _, check in checks], np.int64),
-        same_second=np.array([check.second for _, check in checks], np.int64),
-        same_state=np.array([at for at, _ in checks], np.int64),
-        same_low=np.array([np.log2(1 - check.within) for _, check in checks], np.float64),
-        same_high=np.array([np.log2(1 + check.within) for _, check in checks], np.float64),
-        off_stops=float(np.log2(spec.levels.off.high)),
-    )
+def _demands(spec: Spec, requirements: Requirements, part_options: PartOptions) -> Demands:
+    volts = np.array(spec.supply.volts, np.float64)
+    return requirements.demands(part_options.filaments, part_options.models, volts, spec.levels.off.high)
 
 
 def _limits(spec: Spec, part_options: PartOptions) -> Limits:

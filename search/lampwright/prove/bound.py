@@ -6,38 +6,14 @@ circuit. The first number with a placement is the bound; whether a circuit is be
 search finds out. A spec that no placement meets with all that is allowed has no circuit.
 """
 
-from dataclasses import dataclass
-
 from lampwright.problem.problem import Problem
-from lampwright.prove.placement import Extras
-from lampwright.prove.requirements import TerminalPartition, Want, partitions_of, wants_of
+from lampwright.problem.requirements import Requirement
+from lampwright.prove.partitions import TerminalPartition, joined_requirements, partitions_of
+from lampwright.prove.placement import ExtraSlots
 from lampwright.prove.solver import Answer, WorkBudget, new_solver
 from lampwright.prove.stages import RULES, STAGES
+from lampwright.results.ranking import Bound, BoundRule
 from lampwright.words import counted
-
-
-@dataclass(frozen=True)
-class RuleClaim:
-    """A family of conditions: its name, and what it says of every circuit that meets a spec."""
-
-    name: str
-    claim: str
-
-
-@dataclass(frozen=True)
-class Bound:
-    """What was proved, as in `results.ranking.Bound`.
-
-    No circuit with fewer than `least_extra_parts` extra parts meets the spec; none_at_all: none
-    with as many as were asked about does. ended: false where the work ran out first. over: for
-    which parts, values and supplies it holds.
-    """
-
-    least_extra_parts: int
-    none_at_all: bool
-    ended: bool
-    over: str
-    rules: tuple[RuleClaim, ...]
 
 
 def bound_of(problem: Problem, most_extra: int | None, work: float) -> Bound:
@@ -45,23 +21,23 @@ def bound_of(problem: Problem, most_extra: int | None, work: float) -> Bound:
 
     most_extra: the most extra parts to ask about, None for all that the spec allows.
     """
-    wants = wants_of(problem)
-    partitions, budget = partitions_of(problem, wants), WorkBudget(work)
+    requirements = joined_requirements(problem)
+    partitions, budget = partitions_of(problem, requirements), WorkBudget(work)
     allowed = extras_of(problem)
     most = allowed.most if most_extra is None else min(allowed.most, most_extra)
     for extra in range(most + 1):
-        extras = Extras(min(allowed.diodes, extra), min(allowed.resistors, extra), extra)
-        answer = _ask(problem, wants, partitions, extras, budget)
+        extras = ExtraSlots(min(allowed.diodes, extra), min(allowed.resistors, extra), extra)
+        answer = _ask(problem, requirements, partitions, extras, budget)
         if answer is not Answer.NONE:
             return _said(problem, extra, none_at_all=False, ended=answer is Answer.BEST)
     return _said(problem, most + 1, none_at_all=True, ended=True)
 
 
-def extras_of(problem: Problem) -> Extras:
+def extras_of(problem: Problem) -> ExtraSlots:
     """All extra parts that a spec allows."""
     diodes, resistors = problem.spec.extras.diodes, problem.spec.extras.resistors
     counts = diodes.most if diodes else 0, resistors.most if resistors else 0
-    return Extras(*counts, sum(counts))
+    return ExtraSlots(*counts, sum(counts))
 
 
 def over(problem: Problem) -> str:
@@ -81,15 +57,15 @@ def over(problem: Problem) -> str:
 
 def _ask(
     problem: Problem,
-    wants: tuple[Want, ...],
+    requirements: tuple[Requirement, ...],
     partitions: tuple[TerminalPartition, ...],
-    extras: Extras,
+    extras: ExtraSlots,
     budget: WorkBudget,
 ) -> Answer:
     """Whether some partition has a placement: BEST yes, NONE no, else undecided."""
     found = Answer.NONE
     for partition in partitions:
-        answer = _ask_partition(problem, wants, partition, extras, budget)
+        answer = _ask_partition(problem, requirements, partition, extras, budget)
         if answer is Answer.BEST:
             return answer
         if answer is not Answer.NONE:
@@ -99,14 +75,14 @@ def _ask(
 
 def _ask_partition(
     problem: Problem,
-    wants: tuple[Want, ...],
+    requirements: tuple[Requirement, ...],
     partition: TerminalPartition,
-    extras: Extras,
+    extras: ExtraSlots,
     budget: WorkBudget,
 ) -> Answer:
     answer = Answer.UNDECIDED
     for stage in STAGES:
-        formulation = stage(problem, wants, partition, extras)
+        formulation = stage(problem, requirements, partition, extras)
         for asked in formulation.asked:
             formulation.model.add(asked == 1)
         answer = budget.solve(new_solver(budget.left), formulation.model)
@@ -116,5 +92,10 @@ def _ask_partition(
 
 
 def _said(problem: Problem, least: int, *, none_at_all: bool, ended: bool) -> Bound:
-    claims = tuple(RuleClaim(rule.name, rule.claim) for rule in RULES)
-    return Bound(least, none_at_all, ended, over(problem), claims)
+    return Bound(
+        least_extra_parts=least,
+        none_at_all=none_at_all,
+        ended=ended,
+        over=over(problem),
+        rules=tuple(BoundRule(name=one.name, claim=one.claim) for one in RULES),
+    )

@@ -5,20 +5,37 @@ potential, ground lowest and live highest, ties allowed: `above(scene, n, m)` sa
 strictly higher. This is the ideal circuit, whose diodes block wholly and whose nodes leak
 nothing; where a node floats, its potential is the limit of ever smaller leaks. The solver's
 currents differ from it by less than a microampere.
+
+Volts and amps are in whole steps: a potential is the true one, rounded to a step of `VOLT`; a
+current's size is rounded to a step of `AMP`. Rounding keeps order and equality, and a difference
+of two rounded potentials is within one step of the true one: what a rule says of `size` steps it
+must grant to one step more and one less.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
 from lampwright.problem.problem import Problem
-from lampwright.prove.logic import Literal, both
-from lampwright.prove.placement import Extras, Placement
-from lampwright.prove.requirements import GROUND, LIVE, TerminalPartition, Want
+from lampwright.problem.requirements import Requirement
+from lampwright.prove.logic import Literal, both, flipped, given, implies
+from lampwright.prove.partitions import GROUND, LIVE, TerminalPartition
+from lampwright.prove.placement import ExtraSlots, PlacedPart, Placement
+from lampwright.solve.laws import DIODE
+
+VOLT = 0.01
+"""A step of potential [V]; the ideal circuit's differ from the solver's by far less."""
+
+AMP = 0.0001
+"""A step of current [A]."""
+
+MOST_AMPS = 200.0
+"""No current of a circuit within its ratings comes near this [A]."""
 
 
 @dataclass(frozen=True)
-class Scene:
+class ModelScene:
     """One situation of a partition at one supply [V]."""
 
     situation: int
@@ -41,28 +58,48 @@ class Scene:
         return LIVE in self.nodes
 
 
+@dataclass(frozen=True)
+class BranchVariables:
+    """A part in a scene: whether it carries current, at which vertex it is higher and lower, how much.
+
+    size: steps of volts across it, 0 where nothing flows. amps: steps of current.
+    """
+
+    flows: Literal
+    high: tuple[Literal, ...]
+    low: tuple[Literal, ...]
+    size: cp_model.LinearExprT
+    amps: cp_model.LinearExprT
+
+
 class Formulation:
-    """What rules build on. asked: a literal per want; fits: per lamp, one per type on offer."""
+    """What rules build on. asked: a literal per requirement; fits: per lamp, one per type on offer.
+
+    Variables of order and of volts and amps are made as rules ask for them.
+    """
 
     def __init__(
         self,
         problem: Problem,
-        wants: tuple[Want, ...],
+        requirements: tuple[Requirement, ...],
         partition: TerminalPartition,
-        extras: Extras,
+        extras: ExtraSlots,
         supplies: tuple[float, ...],
     ) -> None:
         """Make the variables that all rules share."""
-        self.problem, self.wants, self.partition = problem, wants, partition
+        self.problem, self.requirements, self.partition = problem, requirements, partition
         self.model = cp_model.CpModel()
         self.placement = Placement(self.model, problem.layout, partition, extras)
-        self.asked = tuple(self.model.new_bool_var(f"asked {at}") for at in range(len(wants)))
+        self.asked = tuple(self.model.new_bool_var(f"asked {at}") for at in range(len(requirements)))
         self.fits = tuple(self._types(lamp) for lamp in range(len(problem.layout.lamps)))
         self.scenes = tuple(
-            Scene(at, volts, nodes) for volts in supplies for at, nodes in enumerate(partition.nodes)
+            ModelScene(at, volts, nodes) for volts in supplies for at, nodes in enumerate(partition.nodes)
         )
         self._above: dict[tuple[int, int, int], Literal] = {}
         self._carries: dict[tuple[int, int, int], Literal] = {}
+        self._potential: dict[tuple[int, int], cp_model.IntVar] = {}
+        self._branch: dict[tuple[int, int], BranchVariables] = {}
+        self._reach: dict[tuple[int, int, int], Literal] = {}
 
     def _types(self, lamp: int) -> tuple[Literal, ...]:
         offered = len(self.problem.part_options.lamp_types[lamp])
@@ -76,9 +113,9 @@ class Formulation:
         """The lamp that a filament belongs to."""
         return [at for at, lamp in enumerate(self.problem.layout.lamps) for _ in lamp.filaments][filament]
 
-    def scenes_of(self, want: int) -> tuple[int, ...]:
-        """The scenes in which a want is judged, one for each supply."""
-        situation = self.partition.situation_of[want]
+    def scenes_of(self, requirement: int) -> tuple[int, ...]:
+        """The scenes in which a requirement is judged, one for each supply."""
+        situation = self.partition.situation_of[requirement]
         return tuple(at for at, scene in enumerate(self.scenes) if scene.situation == situation)
 
     def supply_of(self, scene: int) -> int:
@@ -109,3 +146,135 @@ class Formulation:
             link = False if higher is False else self.placement.link(a, b)
             self._carries[key] = both(self.model, link, higher)
         return self._carries[key]
+
+    def top(self, scene: int) -> int:
+        """The supply in steps."""
+        return round(self.scenes[scene].volts / VOLT)
+
+    def potential(self, scene: int, node: int) -> cp_model.LinearExprT:
+        """The potential of a node in steps."""
+        if node == GROUND or not self.scenes[scene].is_live:
+            return 0
+        if node == LIVE:
+            return self.top(scene)
+        key = scene, node
+        if key not in self._potential:
+            self._potential[key] = self.model.new_int_var(0, self.top(scene), f"{scene}: V{node}")
+        return self._potential[key]
+
+    def branch(self, scene: int, part: int) -> BranchVariables:
+        """Part number `part` in a scene."""
+        key = scene, part
+        if key not in self._branch:
+            self._branch[key] = self._new_branch(scene, part)
+        return self._branch[key]
+
+    def _new_branch(self, scene: int, part: int) -> BranchVariables:
+        model, partition = self.model, self.partition
+        if not self.scenes[scene].is_live:
+            nowhere = (False,) * partition.vertices
+            return BranchVariables(False, nowhere, nowhere, 0, 0)
+        name = f"{scene}/{part}"
+        flows = model.new_bool_var(f"{name} flows")
+        high = tuple(model.new_bool_var(f"{name} high {v}") for v in range(partition.vertices))
+        low = tuple(model.new_bool_var(f"{name} low {v}") for v in range(partition.vertices))
+        model.add(sum(high) == flows)
+        model.add(sum(low) == flows)
+        self._tie_ends(scene, self.placement.pieces[part], flows, high, low)
+        top = self.top(scene)
+        upper, lower, size = (model.new_int_var(0, top, f"{name} {word}") for word in ("up", "down", "size"))
+        amps = model.new_int_var(0, round(MOST_AMPS / AMP), f"{name} amps")
+        nodes = self.scenes[scene].nodes
+        for v in range(partition.vertices):
+            given(model, (high[v],), upper == self.potential(scene, nodes[v]))
+            given(model, (low[v],), lower == self.potential(scene, nodes[v]))
+        model.add(size == upper - lower)
+        for idle in (upper, lower, amps):
+            given(model, (~flows,), idle == 0)
+        return BranchVariables(flows, high, low, size, amps)
+
+    def _tie_ends(
+        self,
+        scene: int,
+        piece: PlacedPart,
+        flows: cp_model.IntVar,
+        high: tuple[cp_model.IntVar, ...],
+        low: tuple[cp_model.IntVar, ...],
+    ) -> None:
+        """Say at which end current enters, by where the part lies and which node is higher."""
+        model = self.model
+        for (a, b), take in piece.options:
+            down = self.higher(scene, a, b)
+            up = False if piece.kind == DIODE else self.higher(scene, b, a)
+            for driven, first, second in ((down, a, b), (up, b, a)):
+                implies(model, (take, driven), (high[first],))
+                implies(model, (take, driven), (low[second],))
+            implies(model, (take, flows), (down, up))
+        for vertex in range(self.partition.vertices):
+            touches = self.placement.touches(piece, vertex)
+            implies(model, (high[vertex],), touches)
+            implies(model, (low[vertex],), touches)
+
+    def reach(self, scene: int, part: int, steps: int) -> Literal:
+        """Whether a part's size is at least so many steps."""
+        if steps <= 0:
+            return True
+        if steps > self.top(scene) or not self.scenes[scene].is_live:
+            return False
+        key = scene, part, steps
+        if key not in self._reach:
+            literal = self.model.new_bool_var(f"{scene}/{part} >= {steps}")
+            size = self.branch(scene, part).size
+            given(self.model, (literal,), size >= steps)
+            given(self.model, (~literal,), size <= steps - 1)
+            self._reach[key] = literal
+        return self._reach[key]
+
+    def leaving(self, scene: int, part: int, vertex: int) -> cp_model.LinearExprT:
+        """The steps of current that a part takes from a vertex, negative where it gives."""
+        branch = self.branch(scene, part)
+        high, low = branch.high[vertex], branch.low[vertex]
+        if high is False and low is False:
+            return 0
+        most = round(MOST_AMPS / AMP)
+        taken = self.model.new_int_var(-most, most, f"{scene}/{part} from {vertex}")
+        given(self.model, (high,), taken == branch.amps)
+        given(self.model, (low,), taken == -branch.amps)
+        given(self.model, (flipped(high), flipped(low)), taken == 0)
+        return taken
+
+    def judged_as(self, requirement: int, kind: int) -> Literal:
+        """Whether a requirement is asked and its lamp is of the type on offer with this number."""
+        return both(
+            self.model,
+            self.asked[requirement],
+            self.fits[self.lamp_of(self.requirements[requirement].filament)][kind],
+        )
+
+    def must_glow(self, number: int) -> bool:
+        """Whether a requirement asks a filament for some light."""
+        one = self.requirements[number]
+        return one.other is None and bool(self.problem.flux_bands.glow[one.state, one.filament])
+
+    def is_above(self, number: int, other: int) -> bool:
+        """Whether one filament must give more light by the first than by the other, whatever the type."""
+        first, second = self.requirements[number], self.requirements[other]
+        same = first.filament == second.filament and first.other is None and second.other is None
+        return same and bool(self.problem.flux_bands.always_above[first.filament, first.state, second.state])
+
+
+@dataclass(frozen=True)
+class ModelRule:
+    """A family of conditions that every circuit meeting a spec satisfies.
+
+    name: what reports call it. claim: what it says of every such circuit. build: adds its constraints.
+    """
+
+    name: str
+    claim: str
+    build: Callable[[Formulation], None]
+
+
+def rule(name: str, claim: str) -> Callable[[Callable[[Formulation], None]], ModelRule]:
+    """Make a rule of the function that adds its constraints."""
+    return lambda build: ModelRule(name, claim, build)

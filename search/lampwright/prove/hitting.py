@@ -5,20 +5,18 @@ requirements is met by none of them just if it has one requirement in common wit
 sets. The smallest such set is found and proved by the constraint solver; of several, the one that
 speaks of the fewest states and lamps, and of those the first in the order of the spec.
 
-    >>> said = (("lights", "rear"), ("lights", "plate"), ("brake", "rear"))
-    >>> tags = [Tags((state,), (lamp,)) for state, lamp in said]
-    >>> smallest_hitting(tags, [{0, 1}, {1, 2}])
+    >>> spoken = (("lights", "rear"), ("lights", "plate"), ("brake", "rear"))
+    >>> smallest_hitting(spoken, [{0, 1}, {1, 2}])
     (1,)
-    >>> smallest_hitting(tags, [{0, 2}, {1, 2}, {0, 1}])
+    >>> smallest_hitting(spoken, [{0, 2}, {1, 2}, {0, 1}])
     (0, 1)
-    >>> smallest_hitting(tags, [{0}, set()]) is None
+    >>> smallest_hitting(spoken, [{0}, set()]) is None
     True
 
 A set with nothing in it cannot be hit: some circuit fails nothing, and there is no such set of requirements.
 """
 
 from collections.abc import Iterable, Sequence, Set
-from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
@@ -28,36 +26,20 @@ WORK = 20.0
 """Deterministic time for one question."""
 
 
-@dataclass(frozen=True)
-class Tags:
-    """What a requirement speaks of: its states and its lamps, by name."""
-
-    states: tuple[str, ...]
-    lamps: tuple[str, ...]
-
-
 class _Question:
     """Which requirements are chosen, under all that has been settled so far."""
 
-    def __init__(self, tags: Sequence[Tags], to_hit: Iterable[Set[int]]) -> None:
+    def __init__(self, spoken: Sequence[Sequence[str]], to_hit: Iterable[Set[int]]) -> None:
         self.model = cp_model.CpModel()
-        self.chosen = [self.model.new_bool_var(f"requirement {at}") for at in range(len(tags))]
+        self.chosen = [self.model.new_bool_var(f"requirement {at}") for at in range(len(spoken))]
         for some in to_hit:
             self.model.add_bool_or([self.chosen[at] for at in sorted(some)])
         self.size = sum(self.chosen)
-        self.spoken = sum(self._spoken([one.states for one in tags])) + sum(
-            self._spoken([one.lamps for one in tags])
-        )
-
-    def _spoken(self, names: Sequence[tuple[str, ...]]) -> list[cp_model.IntVar]:
-        """A variable for every name, true where a requirement with it is chosen."""
-        known: dict[str, cp_model.IntVar] = {}
-        for at, some in enumerate(names):
-            for name in some:
-                if name not in known:
-                    known[name] = self.model.new_bool_var(name)
-                self.model.add_implication(self.chosen[at], known[name])
-        return list(known.values())
+        known = {name: self.model.new_bool_var(name) for names in spoken for name in names}
+        for one, names in zip(self.chosen, spoken, strict=True):
+            for name in names:
+                self.model.add_implication(one, known[name])
+        self.spoken = sum(known.values())
 
     def settle(self, objective: cp_model.LinearExprT) -> int | None:
         """The least value of an objective, which is kept to from now on; None where it is not proved."""
@@ -80,17 +62,18 @@ class _Question:
         return self.settle(sum(at * one for at, one in enumerate(picked)))
 
 
-def smallest_hitting(tags: Sequence[Tags], to_hit: Iterable[Set[int]]) -> tuple[int, ...] | None:
+def smallest_hitting(spoken: Sequence[Sequence[str]], to_hit: Iterable[Set[int]]) -> tuple[int, ...] | None:
     """The smallest set of requirements with a member in every set to hit, by number, rising.
 
-    None where one of the sets has no member, or the solver's work ran out before a proof.
+    spoken: the states and lamps that each requirement speaks of, by name. None where one of the
+    sets has no member, or the solver's work ran out before a proof.
     """
     sets = list(to_hit)
     if not all(sets):
         return None
     if not sets:
         return ()
-    question = _Question(tags, sets)
+    question = _Question(spoken, sets)
     size = question.settle(question.size)
     if size is None or question.settle(question.spoken) is None:
         return None

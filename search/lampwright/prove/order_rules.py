@@ -5,168 +5,132 @@ a state must serve all its lamps at once.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import permutations
-from typing import ClassVar
+from itertools import combinations, permutations
 
 import numpy as np
 
-from lampwright.prove.formulation import Formulation
+from lampwright.prove.formulation import Formulation, rule
 from lampwright.prove.logic import Literal, implies
-from lampwright.prove.requirements import GROUND, LIVE, Want
+from lampwright.prove.partitions import GROUND, LIVE
 
 
-@dataclass(frozen=True)
-class Ordered:
-    """Potentials stand in an order."""
-
-    name: ClassVar[str] = "ordered"
-    claim: ClassVar[str] = "in every state each node has one potential, from ground's to the supply's"
-
-    def build(self, formulation: Formulation) -> None:
-        """No node is above itself, and what is above one node is above or level with no higher one."""
-        for at, scene in enumerate(formulation.scenes):
-            for n, m in permutations(scene.every, 2):
-                if n < m:
-                    implies(formulation.model, (formulation.above(at, n, m), formulation.above(at, m, n)), ())
-                for between in scene.every:
-                    if between not in (n, m):
-                        split = formulation.above(at, n, between), formulation.above(at, between, m)
-                        implies(formulation.model, (formulation.above(at, n, m),), split)
+@rule("ordered", "in every state each node has one potential, from ground's to the supply's")
+def ordered(formulation: Formulation) -> None:
+    """No node is above itself, and what is above one node is above or level with no higher one."""
+    for at, scene in enumerate(formulation.scenes):
+        for n, m in permutations(scene.every, 2):
+            if n < m:
+                implies(formulation.model, (formulation.above(at, n, m), formulation.above(at, m, n)), ())
+            for between in scene.every:
+                if between not in (n, m):
+                    split = formulation.above(at, n, between), formulation.above(at, between, m)
+                    implies(formulation.model, (formulation.above(at, n, m),), split)
 
 
-@dataclass(frozen=True)
-class Descending:
-    """Current enters and leaves."""
-
-    name: ClassVar[str] = "descending"
-    claim: ClassVar[str] = (
-        "currents run down from supply to ground: a node between them that is fed feeds a lower one, and"
-        " one that feeds is fed by a higher"
-    )
-
-    def build(self, formulation: Formulation) -> None:
-        """Give every open node that current enters a way out, and the other way round."""
-        for at, scene in enumerate(formulation.scenes):
-            for node in scene.free:
-                inside = [v for v, n in enumerate(scene.nodes) if n == node]
-                outside = [v for v, n in enumerate(scene.nodes) if n != node]
-                pairs = [(v, u) for v in inside for u in outside]
-                leaving = [formulation.carries(at, v, u) for v, u in pairs]
-                coming = [formulation.carries(at, u, v) for v, u in pairs]
-                for one in coming:
-                    implies(formulation.model, (one,), leaving)
-                for one in leaving:
-                    implies(formulation.model, (one,), coming)
+@rule(
+    "descending",
+    "currents run down from supply to ground: a node between them that is fed feeds a lower one, and"
+    " one that feeds is fed by a higher",
+)
+def descending(formulation: Formulation) -> None:
+    """Give every open node that current enters a way out, and the other way round."""
+    for at, scene in enumerate(formulation.scenes):
+        for node in scene.free:
+            inside = [v for v, n in enumerate(scene.nodes) if n == node]
+            outside = [v for v, n in enumerate(scene.nodes) if n != node]
+            pairs = [(v, u) for v in inside for u in outside]
+            leaving = [formulation.carries(at, v, u) for v, u in pairs]
+            coming = [formulation.carries(at, u, v) for v, u in pairs]
+            for one in coming:
+                implies(formulation.model, (one,), leaving)
+            for one in leaving:
+                implies(formulation.model, (one,), coming)
 
 
-@dataclass(frozen=True)
-class Glowing:
-    """No glow without current."""
-
-    name: ClassVar[str] = "glowing"
-    claim: ClassVar[str] = "the ends of a lamp that must glow have different potentials"
-
-    def build(self, formulation: Formulation) -> None:
-        """Lift one end of every filament that must glow."""
-        for want, asked, at in _judged(formulation):
-            if want.must_glow:
-                for (a, b), take in formulation.placement.filaments[want.filament].options:
-                    lifted = formulation.higher(at, a, b), formulation.higher(at, b, a)
-                    implies(formulation.model, (asked, take), lifted)
+@rule("glowing", "the ends of a lamp that must glow have different potentials")
+def glowing(formulation: Formulation) -> None:
+    """Lift one end of every filament that must glow."""
+    for number, asked, at in _judged(formulation):
+        if formulation.must_glow(number):
+            for (a, b), take in formulation.placement.filaments[
+                formulation.requirements[number].filament
+            ].options:
+                lifted = formulation.higher(at, a, b), formulation.higher(at, b, a)
+                implies(formulation.model, (asked, take), lifted)
 
 
-@dataclass(frozen=True)
-class Across:
-    """A lamp between held nodes shows what is known."""
-
-    name: ClassVar[str] = "across"
-    claim: ClassVar[str] = "a lamp whose two ends have known potentials shows a known light, by its type"
-
-    def build(self, formulation: Formulation) -> None:
-        """Bar a filament from a pair where its light misses the band at some supply."""
-        problem = formulation.problem
-        light = problem.part_options.flux_at(problem.volts)
-        for want, asked, at in _judged(formulation):
-            if want.other is not None:
-                continue
-            nodes = formulation.scenes[at].nodes
-            shown = light[want.filament]
-            low, high = (np.array(edge).reshape(shown.shape) for edge in (want.low, want.high))
-            misses = (shown < low * (1 - 1e-9)) | (shown > high * (1 + 1e-9))
-            for (a, b), take in formulation.placement.filaments[want.filament].options:
-                if {nodes[a], nodes[b]} == {GROUND, LIVE}:
-                    for fits, missed in zip(
-                        formulation.fits[formulation.lamp_of(want.filament)], misses, strict=True
-                    ):
-                        if np.any(missed):
-                            implies(formulation.model, (asked, take, fits), ())
-
-
-@dataclass(frozen=True)
-class Monotone:
-    """Raising terminals lowers nothing."""
-
-    name: ClassVar[str] = "monotone"
-    claim: ClassVar[str] = (
-        "a lamp with an end grounded in two states is no darker where other terminals are higher, and with an"
-        " end live no brighter"
-    )
-
-    def build(self, formulation: Formulation) -> None:
-        """Bar a filament from the pairs on which two of its bands move the wrong way."""
-        for one, other, s, t in _clashes(formulation):
-            for low, high, at, to in ((one, other, s, t), (other, one, t, s)):
-                first, second = formulation.scenes[at].nodes, formulation.scenes[to].nodes
-                if formulation.partition.is_raised(
-                    formulation.scenes[at].situation, formulation.scenes[to].situation
+@rule("across", "a lamp whose two ends have known potentials shows a known light, by its type")
+def across(formulation: Formulation) -> None:
+    """Bar a filament from a pair where its light misses the band at some supply."""
+    problem = formulation.problem
+    for number, asked, at in _judged(formulation):
+        requirement = formulation.requirements[number]
+        if requirement.other is not None:
+            continue
+        nodes = formulation.scenes[at].nodes
+        misses = problem.flux_bands.misses(requirement.filament, requirement.state)
+        for (a, b), take in formulation.placement.filaments[requirement.filament].options:
+            if {nodes[a], nodes[b]} == {GROUND, LIVE}:
+                for fits, missed in zip(
+                    formulation.fits[formulation.lamp_of(requirement.filament)], misses, strict=True
                 ):
-                    bar = GROUND if formulation.wants[low].is_above(formulation.wants[high]) else LIVE
-                    asked = formulation.asked[low], formulation.asked[high]
-                    for pair, take in formulation.placement.filaments[
-                        formulation.wants[low].filament
-                    ].options:
-                        if any(first[end] == second[end] == bar for end in pair):
-                            implies(formulation.model, (*asked, take), ())
+                    if np.any(missed):
+                        implies(formulation.model, (asked, take, fits), ())
 
 
-@dataclass(frozen=True)
-class SameNet:
-    """What differs must be felt."""
-
-    name: ClassVar[str] = "same net"
-    claim: ClassVar[str] = (
-        "in one of two states that show a lamp differently, current runs at a terminal that is not alike in"
-        " both: otherwise all currents would be the same"
-    )
-
-    def build(self, formulation: Formulation) -> None:
-        """Ask for a current at some differing terminal."""
-        for one, other, s, t in _clashes(formulation):
-            felt = [
-                carried
-                for v in formulation.partition.differing(
-                    formulation.scenes[s].situation, formulation.scenes[t].situation
-                )
-                for u in range(formulation.partition.vertices)
-                if u != v
-                for at in (s, t)
-                for carried in (formulation.carries(at, v, u), formulation.carries(at, u, v))
-            ]
-            implies(formulation.model, (formulation.asked[one], formulation.asked[other]), felt)
+@rule(
+    "monotone",
+    "a lamp with an end grounded in two states is no darker where other terminals are higher, and with an"
+    " end live no brighter",
+)
+def monotone(formulation: Formulation) -> None:
+    """Bar a filament from the pairs on which two of its bands move the wrong way."""
+    for one, other, s, t in _clashes(formulation):
+        for low, high, at, to in ((one, other, s, t), (other, one, t, s)):
+            first, second = formulation.scenes[at].nodes, formulation.scenes[to].nodes
+            if formulation.partition.is_raised(
+                formulation.scenes[at].situation, formulation.scenes[to].situation
+            ):
+                bar = GROUND if formulation.is_above(low, high) else LIVE
+                asked = formulation.asked[low], formulation.asked[high]
+                for pair, take in formulation.placement.filaments[
+                    formulation.requirements[low].filament
+                ].options:
+                    if any(first[end] == second[end] == bar for end in pair):
+                        implies(formulation.model, (*asked, take), ())
 
 
-def _judged(formulation: Formulation) -> Iterator[tuple[Want, Literal, int]]:
-    """Every want with its literal in every scene that judges it."""
-    for number, (want, asked) in enumerate(zip(formulation.wants, formulation.asked, strict=True)):
+@rule(
+    "same net",
+    "in one of two states that show a lamp differently, current runs at a terminal that is not alike in"
+    " both: otherwise all currents would be the same",
+)
+def same_net(formulation: Formulation) -> None:
+    """Ask for a current at some differing terminal."""
+    for one, other, s, t in _clashes(formulation):
+        felt = [
+            carried
+            for v in formulation.partition.differing(
+                formulation.scenes[s].situation, formulation.scenes[t].situation
+            )
+            for u in range(formulation.partition.vertices)
+            if u != v
+            for at in (s, t)
+            for carried in (formulation.carries(at, v, u), formulation.carries(at, u, v))
+        ]
+        implies(formulation.model, (formulation.asked[one], formulation.asked[other]), felt)
+
+
+def _judged(formulation: Formulation) -> Iterator[tuple[int, Literal, int]]:
+    """Every requirement's number with its literal in every scene that judges it."""
+    for number, asked in enumerate(formulation.asked):
         for at in formulation.scenes_of(number):
-            yield want, asked, at
+            yield number, asked, at
 
 
 def _clashes(formulation: Formulation) -> Iterator[tuple[int, int, int, int]]:
-    """Pairs of wants with disjoint bands for one filament, with their scenes at one supply."""
-    for one, first in enumerate(formulation.wants):
-        for other in range(one + 1, len(formulation.wants)):
-            if first.is_apart_from(formulation.wants[other]):
-                for s, t in zip(formulation.scenes_of(one), formulation.scenes_of(other), strict=True):
-                    yield one, other, s, t
+    """Pairs of requirements with disjoint bands for one filament, with their scenes at one supply."""
+    for one, other in combinations(range(len(formulation.requirements)), 2):
+        if formulation.is_above(one, other) or formulation.is_above(other, one):
+            for s, t in zip(formulation.scenes_of(one), formulation.scenes_of(other), strict=True):
+                yield one, other, s, t

@@ -18,14 +18,14 @@ from ortools.sat.python import cp_model
 from lampwright.network.layout import Layout
 from lampwright.network.netlist import Netlist
 from lampwright.prove.logic import Literal, any_of
-from lampwright.prove.requirements import TerminalPartition
+from lampwright.prove.partitions import TerminalPartition
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR
 
 Pair = tuple[int, int]
 
 
 @dataclass(frozen=True)
-class Extras:
+class ExtraSlots:
     """At most so many slots for diodes and resistors, and so many extra parts in all."""
 
     diodes: int
@@ -34,7 +34,7 @@ class Extras:
 
 
 @dataclass(frozen=True)
-class Piece:
+class PlacedPart:
     """One part: its kind, the pairs it may join, and a literal for each; slots may stay empty."""
 
     kind: int
@@ -51,7 +51,7 @@ class Placement:
     """The variables of one partition: filaments in order, then slots for diodes, then for resistors."""
 
     def __init__(
-        self, model: cp_model.CpModel, layout: Layout, partition: TerminalPartition, extras: Extras
+        self, model: cp_model.CpModel, layout: Layout, partition: TerminalPartition, extras: ExtraSlots
     ) -> None:
         """Make the variables; every filament lies somewhere, every slot somewhere or nowhere."""
         self.model, self.layout, self.partition, self.extras = model, layout, partition, extras
@@ -62,7 +62,7 @@ class Placement:
         )
         self._links: dict[Pair, Literal] = {}
 
-    def _piece(self, kind: int, name: str) -> Piece:
+    def _piece(self, kind: int, name: str) -> PlacedPart:
         order = permutations if kind == DIODE else combinations
         pairs = tuple((a, b) for a, b in order(range(self.partition.vertices), 2))
         takes = tuple(self.model.new_bool_var(f"{name}@{a}-{b}") for a, b in pairs)
@@ -70,19 +70,19 @@ class Placement:
             self.model.add_exactly_one(takes)
         else:
             self.model.add_at_most_one(takes)
-        return Piece(kind, pairs, takes)
+        return PlacedPart(kind, pairs, takes)
 
     @cached_property
-    def filaments(self) -> tuple[Piece, ...]:
+    def filaments(self) -> tuple[PlacedPart, ...]:
         """The filaments alone, in the layout's order."""
         return self.pieces[: len(self.layout.filaments)]
 
     @property
-    def slots(self) -> tuple[Piece, ...]:
+    def slots(self) -> tuple[PlacedPart, ...]:
         """The slots for extra parts."""
         return self.pieces[len(self.layout.filaments) :]
 
-    def touches(self, piece: Piece, vertex: int) -> list[cp_model.IntVar]:
+    def touches(self, piece: PlacedPart, vertex: int) -> list[cp_model.IntVar]:
         """The literals that put an end of a part on a vertex."""
         return [take for pair, take in piece.options if vertex in pair]
 

@@ -1,144 +1,111 @@
 """Rules of what a circuit is, whatever it is asked: contacts, counts, and no circuit twice."""
 
-from dataclasses import dataclass
 from itertools import pairwise, permutations
-from typing import ClassVar
 
 from ortools.sat.python import cp_model
 
-from lampwright.prove.formulation import Formulation
+from lampwright.prove.formulation import Formulation, rule
 from lampwright.prove.logic import Literal, flipped, given, implies
-from lampwright.prove.placement import Piece, Placement
+from lampwright.prove.placement import PlacedPart, Placement
 from lampwright.solve.laws import DIODE
 
 MOST_ALIKE = 3
 """With more joints than this only neighbours in number are compared, which leaves some circuits twice."""
 
 
-@dataclass(frozen=True)
-class SharedContact:
-    """The filaments of a lamp meet where its cap says."""
-
-    name: ClassVar[str] = "shared contact"
-    claim: ClassVar[str] = (
-        "the filaments of a lamp with a common end share that node, the fixed one if it is fixed"
-    )
-
-    def build(self, formulation: Formulation) -> None:
-        """Put every such filament on its lamp's common vertex."""
-        placement, partition = formulation.placement, formulation.partition
-        first = 0
-        for lamp in formulation.problem.layout.lamps:
-            pieces = placement.filaments[first : first + len(lamp.filaments)]
-            first += len(lamp.filaments)
-            if lamp.common is not None:
-                hub = partition.block_of[formulation.problem.layout.terminals.index(lamp.common)]
-                _meet_at(formulation.model, placement, pieces, {hub: True})
-            elif lamp.shared and len(pieces) > 1:
-                hubs = {
-                    v: formulation.model.new_bool_var(f"hub {lamp.lamp}@{v}")
-                    for v in range(partition.vertices)
-                }
-                formulation.model.add_exactly_one(hubs.values())
-                _meet_at(formulation.model, placement, pieces, {**hubs})
+@rule(
+    "shared contact",
+    "the filaments of a lamp with a common end share that node, the fixed one if it is fixed",
+)
+def shared_contact(formulation: Formulation) -> None:
+    """Put every such filament on its lamp's common vertex."""
+    placement, partition = formulation.placement, formulation.partition
+    first = 0
+    for lamp in formulation.problem.layout.lamps:
+        pieces = placement.filaments[first : first + len(lamp.filaments)]
+        first += len(lamp.filaments)
+        if lamp.common is not None:
+            hub = partition.block_of[formulation.problem.layout.terminals.index(lamp.common)]
+            _meet_at(formulation.model, placement, pieces, {hub: True})
+        elif lamp.shared and len(pieces) > 1:
+            hubs = {
+                v: formulation.model.new_bool_var(f"hub {lamp.lamp}@{v}") for v in range(partition.vertices)
+            }
+            formulation.model.add_exactly_one(hubs.values())
+            _meet_at(formulation.model, placement, pieces, {**hubs})
 
 
 def _meet_at(
-    model: cp_model.CpModel, placement: Placement, pieces: tuple[Piece, ...], hubs: dict[int, Literal]
+    model: cp_model.CpModel, placement: Placement, pieces: tuple[PlacedPart, ...], hubs: dict[int, Literal]
 ) -> None:
     for vertex, hub in hubs.items():
         for piece in pieces:
             implies(model, (hub,), placement.touches(piece, vertex))
 
 
-@dataclass(frozen=True)
-class Budget:
-    """No more extra parts than are asked about."""
-
-    name: ClassVar[str] = "budget"
-    claim: ClassVar[str] = "no more diodes, resistors and extra parts than the spec, or the question, allows"
-
-    def build(self, formulation: Formulation) -> None:
-        """Count the slots that are taken."""
-        placement = formulation.placement
-        taken = [take for slot in placement.slots for take in slot.takes]
-        if placement.extras.most < len(placement.slots):
-            formulation.model.add(sum(taken) <= placement.extras.most)
+@rule("budget", "no more diodes, resistors and extra parts than the spec, or the question, allows")
+def budget(formulation: Formulation) -> None:
+    """Count the slots that are taken."""
+    placement = formulation.placement
+    taken = [take for slot in placement.slots for take in slot.takes]
+    if placement.extras.most < len(placement.slots):
+        formulation.model.add(sum(taken) <= placement.extras.most)
 
 
-@dataclass(frozen=True)
-class TwoWays:
-    """A joint is no dead end."""
-
-    name: ClassVar[str] = "two ways"
-    claim: ClassVar[str] = (
-        "every part lies on a simple path between two terminals, so a joint has two neighbours"
-    )
-
-    def build(self, formulation: Formulation) -> None:
-        """Ask a second neighbour of every joint that has one."""
-        placement, partition = formulation.placement, formulation.partition
-        for joint in range(partition.blocks, partition.vertices):
-            lies = {
-                other: [
-                    take
-                    for piece in placement.pieces
-                    for pair, take in piece.options
-                    if set(pair) == {joint, other}
-                ]
-                for other in range(partition.vertices)
-                if other != joint
-            }
-            for other, takes in lies.items():
-                rest = [take for another, some in lies.items() if another != other for take in some]
-                for take in takes:
-                    implies(formulation.model, (take,), rest)
+@rule("two ways", "every part lies on a simple path between two terminals, so a joint has two neighbours")
+def two_ways(formulation: Formulation) -> None:
+    """Ask a second neighbour of every joint that has one."""
+    placement, partition = formulation.placement, formulation.partition
+    for joint in range(partition.blocks, partition.vertices):
+        lies = {
+            other: [
+                take
+                for piece in placement.pieces
+                for pair, take in piece.options
+                if set(pair) == {joint, other}
+            ]
+            for other in range(partition.vertices)
+            if other != joint
+        }
+        for other, takes in lies.items():
+            rest = [take for another, some in lies.items() if another != other for take in some]
+            for take in takes:
+                implies(formulation.model, (take,), rest)
 
 
-@dataclass(frozen=True)
-class SlotsAlike:
-    """Slots of a kind are interchangeable."""
-
-    name: ClassVar[str] = "slots alike"
-    claim: ClassVar[str] = "diodes are alike, and so are resistors: they stand in order of where they lie"
-
-    def build(self, formulation: Formulation) -> None:
-        """Let no slot lie before the one ahead of it; empty ones come last."""
-        for first, second in pairwise(formulation.placement.slots):
-            if first.kind == second.kind:
-                for at, take in enumerate(second.takes):
-                    implies(formulation.model, (take,), first.takes[: at + 1])
+@rule("slots alike", "diodes are alike, and so are resistors: they stand in order of where they lie")
+def slots_alike(formulation: Formulation) -> None:
+    """Let no slot lie before the one ahead of it; empty ones come last."""
+    for first, second in pairwise(formulation.placement.slots):
+        if first.kind == second.kind:
+            for at, take in enumerate(second.takes):
+                implies(formulation.model, (take,), first.takes[: at + 1])
 
 
-@dataclass(frozen=True)
-class JointsAlike:
-    """Joints are interchangeable."""
+@rule("joints alike", "of all ways to number the joints of a circuit one is kept, the greatest")
+def joints_alike(formulation: Formulation) -> None:
+    """Keep a placement only if no renaming of joints makes it greater."""
+    partition = formulation.partition
+    joints = range(partition.blocks, partition.vertices)
+    if partition.joints <= MOST_ALIKE:
+        renamings = [dict(zip(joints, names, strict=True)) for names in permutations(joints)][1:]
+    else:
+        renamings = [{a: b, b: a} for a, b in pairwise(joints)]
+    for renaming in renamings:
+        _keep_greatest(formulation, renaming)
 
-    name: ClassVar[str] = "joints alike"
-    claim: ClassVar[str] = "of all ways to number the joints of a circuit one is kept, the greatest"
 
-    def build(self, formulation: Formulation) -> None:
-        """Keep a placement only if no renaming of joints makes it greater."""
-        partition = formulation.partition
-        joints = range(partition.blocks, partition.vertices)
-        if partition.joints <= MOST_ALIKE:
-            renamings = [dict(zip(joints, names, strict=True)) for names in permutations(joints)][1:]
-        else:
-            renamings = [{a: b, b: a} for a, b in pairwise(joints)]
-        for renaming in renamings:
-            self._keep_greatest(formulation, renaming)
-
-    def _keep_greatest(self, formulation: Formulation, renaming: dict[int, int]) -> None:
-        model = formulation.model
-        equal: Literal = True
-        for places, images in _compared(formulation.placement, renaming):
-            if [one.index for one in places] == [one.index for one in images]:
-                continue
-            so_far, equal = equal, model.new_bool_var("")
-            here, there = sum(places), sum(images)
-            given(model, (so_far, flipped(equal)), here >= there + 1)
-            given(model, (equal,), here == there)
-            implies(model, (equal,), (so_far,))
+def _keep_greatest(formulation: Formulation, renaming: dict[int, int]) -> None:
+    model = formulation.model
+    equal: Literal = True
+    for places, images in _compared(formulation.placement, renaming):
+        if [one.index for one in places] == [one.index for one in images]:
+            continue
+        so_far, equal = equal, model.new_bool_var("")
+        here, there = sum(places), sum(images)
+        given(model, (so_far, flipped(equal)), here >= there + 1)
+        given(model, (equal,), here == there)
+        implies(model, (equal,), (so_far,))
 
 
 def _compared(

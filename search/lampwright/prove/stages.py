@@ -4,81 +4,49 @@ The first is a few hundred clauses and settles most questions at once; the secon
 only for what the first lets through.
 """
 
-from typing import Protocol
-
 from lampwright.problem.problem import Problem
-from lampwright.prove.current_rules import Balance, DiodeCurves, LampCurves, Resistances
-from lampwright.prove.formulation import Formulation
-from lampwright.prove.level_rules import Bands, Matching, Ranked, Rising
-from lampwright.prove.order_rules import Across, Descending, Glowing, Monotone, Ordered, SameNet
-from lampwright.prove.placement import Extras
-from lampwright.prove.quantities import BranchQuantities
-from lampwright.prove.requirements import TerminalPartition, Want
-from lampwright.prove.shape_rules import Budget, JointsAlike, SharedContact, SlotsAlike, TwoWays
+from lampwright.problem.requirements import Requirement
+from lampwright.prove.current_rules import balance, diode_curves, lamp_curves, resistances
+from lampwright.prove.formulation import Formulation, ModelRule
+from lampwright.prove.level_rules import bands, matching, ranked, rising
+from lampwright.prove.order_rules import across, descending, glowing, monotone, ordered, same_net
+from lampwright.prove.partitions import TerminalPartition
+from lampwright.prove.placement import ExtraSlots
+from lampwright.prove.shape_rules import budget, joints_alike, shared_contact, slots_alike, two_ways
 
-
-class Rule(Protocol):
-    """A family of conditions that every circuit meeting a spec satisfies."""
-
-    @property
-    def name(self) -> str:
-        """What reports call it."""
-
-    @property
-    def claim(self) -> str:
-        """What it says of every such circuit."""
-
-
-class OrderRule(Rule, Protocol):
-    """A rule that needs no values."""
-
-    def build(self, formulation: Formulation) -> None:
-        """Add its constraints."""
-
-
-class ValueRule(Rule, Protocol):
-    """A rule of volts and amps."""
-
-    def build(self, quantities: BranchQuantities) -> None:
-        """Add its constraints."""
-
-
-SHAPE: tuple[OrderRule, ...] = (SharedContact(), Budget(), TwoWays(), SlotsAlike(), JointsAlike())
-ORDER: tuple[OrderRule, ...] = (Ordered(), Descending(), Glowing(), Across(), Monotone(), SameNet())
-VALUES: tuple[ValueRule, ...] = (
-    Ranked(), Bands(), Matching(), Rising(), LampCurves(), Resistances(), DiodeCurves(), Balance()
-)  # fmt: skip
-RULES: tuple[Rule, ...] = (*SHAPE, *ORDER, *VALUES)
+SHAPE = (shared_contact, budget, two_ways, slots_alike, joints_alike)
+ORDER = (ordered, descending, glowing, across, monotone, same_net)
+VALUES = (ranked, bands, matching, rising, lamp_curves, resistances, diode_curves, balance)
+RULES: tuple[ModelRule, ...] = (*SHAPE, *ORDER, *VALUES)
 
 
 def order_formulation(
-    problem: Problem, wants: tuple[Want, ...], partition: TerminalPartition, extras: Extras
+    problem: Problem, requirements: tuple[Requirement, ...], partition: TerminalPartition, extras: ExtraSlots
 ) -> Formulation:
     """The first stage, at one supply: no value, no volts."""
-    return _ordered(problem, wants, partition, extras, problem.spec.supply.volts[1:2])
+    return _ordered(problem, requirements, partition, extras, problem.spec.supply.volts[1:2])
 
 
 def value_formulation(
-    problem: Problem, wants: tuple[Want, ...], partition: TerminalPartition, extras: Extras
+    problem: Problem, requirements: tuple[Requirement, ...], partition: TerminalPartition, extras: ExtraSlots
 ) -> Formulation:
     """Both stages, at low and at high supply."""
-    formulation = _ordered(problem, wants, partition, extras, problem.spec.supply.volts[::2])
-    quantities = BranchQuantities(formulation)
-    for rule in VALUES:
-        rule.build(quantities)
+    formulation = _ordered(problem, requirements, partition, extras, problem.spec.supply.volts[::2])
+    for one in VALUES:
+        one.build(formulation)
     return formulation
 
 
 def _ordered(
     problem: Problem,
-    wants: tuple[Want, ...],
+    requirements: tuple[Requirement, ...],
     partition: TerminalPartition,
-    extras: Extras,
+    extras: ExtraSlots,
     supplies: tuple[float, ...],
 ) -> Formulation:
-    formulation = Formulation(problem, wants, partition, extras, supplies)
-    for rule in (*SHAPE, *ORDER):
-        rule.build(formulation)
+    formulation = Formulation(problem, requirements, partition, extras, supplies)
+    for one in (*SHAPE, *ORDER):
+        one.build(formulation)
     return formulation
 
 

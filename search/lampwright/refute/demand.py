@@ -5,42 +5,14 @@ none, and that of a filament straight across the supply.
 """
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lampwright.problem.requirements import FluxBands
+
 Bytes = NDArray[np.int8]
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """Bands of relative flux, and the light of each filament straight across the supply.
-
-    low, high: per filament, (states, types, supplies): what is asked may hang on the type and
-    on the supply. across: per filament, (types, supplies) relative flux.
-    """
-
-    low: tuple[Floats, ...]
-    high: tuple[Floats, ...]
-    across: tuple[Floats, ...]
-
-    @property
-    def glow(self) -> Bytes:
-        """Where some light is asked, whatever the type, (states, filaments)."""
-        return np.stack([np.all(low > 0.0, axis=(1, 2)) for low in self.low], axis=1).astype(np.int8)
-
-    @cached_property
-    def above(self) -> NDArray[np.bool_]:
-        """Where every type must give more light in s than it may in t, at some supply: (filaments, s, t)."""
-        states = len(self.low[0])
-        found = np.ones((len(self.low), states, states), np.bool_)
-        for filament, (low, high) in enumerate(zip(self.low, self.high, strict=True)):
-            for kind in range(low.shape[1]):
-                found[filament] &= np.any(low[:, None, kind] > high[None, :, kind], axis=2)
-        return found
 
 
 @dataclass(frozen=True)
@@ -60,38 +32,36 @@ class Demand:
     apart: Ints
 
 
-def demand_of(wanted: Wanted, vertex_node: Bytes, terminals: int) -> Demand:
+def demand_of(asked: FluxBands, vertex_node: Bytes, terminals: int) -> Demand:
     """Work out which placings each rule bans. terminals: how many vertices are blocks of them."""
     vertices = vertex_node.shape[1]
     pairs = [(a, b) for a in range(vertices) for b in range(a + 1, vertices)]
-    filaments = len(wanted.low)
+    filaments = len(asked.low)
     across = np.zeros((filaments, len(pairs)), np.int8)
     monotone = np.zeros((filaments, len(pairs)), np.int8)
     for at, (a, b) in enumerate(pairs):
         for filament in range(filaments):
-            across[filament, at] = b < terminals and _clashes_across(wanted, vertex_node, filament, a, b)
+            across[filament, at] = b < terminals and _clashes_across(asked, vertex_node, filament, a, b)
     raised = _raised(vertex_node, terminals)
     for s, t in raised:
         for filament in range(filaments):
-            falls, rises = wanted.above[filament, s, t], wanted.above[filament, t, s]
+            falls, rises = asked.above[filament, s, t], asked.above[filament, t, s]
             for at, ends in enumerate(pairs):
                 for end in ends:
                     kinds = vertex_node[s, end], vertex_node[t, end]
                     if end < terminals and ((falls and kinds == (0, 0)) or (rises and kinds == (1, 1))):
                         monotone[filament, at] = 1
-    clash, apart = _clashes(wanted, vertex_node, terminals)
-    return Demand(across, monotone, wanted.glow, clash, apart)
+    clash, apart = _clashes(asked, vertex_node, terminals)
+    return Demand(across, monotone, asked.glow, clash, apart)
 
 
-def _clashes_across(wanted: Wanted, vertex_node: Bytes, filament: int, a: int, b: int) -> bool:
+def _clashes_across(asked: FluxBands, vertex_node: Bytes, filament: int, a: int, b: int) -> bool:
     """Whether in some state the known light of a filament from a to b misses its band for every type."""
     first, second = vertex_node[:, a], vertex_node[:, b]
-    low, high = wanted.low[filament], wanted.high[filament]
-    if np.any((first == second) & (wanted.glow[:, filament] == 1)):
+    if np.any((first == second) & (asked.glow[:, filament] == 1)):
         return True
     straight = (first < 2) & (second < 2) & (first != second)
-    light = wanted.across[filament][None, :, :]
-    misses = (light < low * (1 - 1e-9)) | (light > high * (1 + 1e-9))
+    misses = asked.misses(filament, slice(None))
     by_type = np.any(misses & straight[:, None, None], axis=(0, 2))
     return bool(np.all(by_type))
 
@@ -113,13 +83,13 @@ def _raised(vertex_node: Bytes, terminals: int) -> list[tuple[int, int]]:
     ]
 
 
-def _clashes(wanted: Wanted, vertex_node: Bytes, terminals: int) -> tuple[Ints, Ints]:
+def _clashes(asked: FluxBands, vertex_node: Bytes, terminals: int) -> tuple[Ints, Ints]:
     """State pairs asking disjoint bands of a filament, and the vertices whose node differs."""
     rows: list[tuple[int, int]] = []
     apart: list[int] = []
     for s in range(len(vertex_node)):
         for t in range(s + 1, len(vertex_node)):
-            if np.any(wanted.above[:, s, t] | wanted.above[:, t, s]):
+            if np.any(asked.above[:, s, t] | asked.above[:, t, s]):
                 rows.append((s, t))
                 apart.append(_differing(vertex_node[s, :terminals], vertex_node[t, :terminals]))
     return np.array(rows, np.int64).reshape(-1, 2), np.array(apart, np.int64)

@@ -11,7 +11,7 @@ from typing import Literal
 
 from lampwright.results.ranking import SpecReference
 from lampwright.results.row import Amps, Ohms, Ratio, Row, Volts, Watts, Whole, WholeKelvin
-from lampwright.results.shortfall import Requirement
+from lampwright.results.shortfall import RequirementRow
 
 Held = Literal["live", "ground", "open"]
 Role = Literal["ground", "feed"]
@@ -131,7 +131,7 @@ class WhyNot(Row, frozen=True, kw_only=True):
     text: str
     ruled_out: tuple[RuledOut, ...]
     conflict: str
-    requirements: tuple[Requirement, ...]
+    requirements: tuple[RequirementRow, ...]
     outcomes: tuple[Outcome, ...]
 
 

@@ -12,7 +12,7 @@ from lampwright.results.row import Row, Stops
 Proof = Literal["all values", "listed values"]
 
 
-class Requirement(Row, frozen=True, kw_only=True):
+class RequirementRow(Row, frozen=True, kw_only=True):
     """One cell of the behaviour table: what one lamp must do in one state and phase."""
 
     lamp: str
@@ -29,7 +29,7 @@ class Conflict(Row, frozen=True, kw_only=True):
     the listed types and values; `checked` how it was found and checked.
     """
 
-    requirements: tuple[Requirement, ...]
+    requirements: tuple[RequirementRow, ...]
     text: str
     smallest: bool
     proof: Proof

@@ -20,7 +20,6 @@ from lampwright.judge.screen import Candidates, ScreenedStates, Screening, scene
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
-from lampwright.problem.edges import flux_edges
 from lampwright.problem.problem import Problem, choice_count, fit_of
 from lampwright.refute.apply import (
     ACROSS_AT,
@@ -31,7 +30,7 @@ from lampwright.refute.apply import (
     refute_arcs,
     rows_of,
 )
-from lampwright.refute.demand import Demand, Wanted, demand_of
+from lampwright.refute.demand import Demand, demand_of
 from lampwright.refute.rules import RULES
 from lampwright.searching.plan import Step
 from lampwright.solve.newton import new_workspace
@@ -153,16 +152,6 @@ class Prepared:
     scene: ScreenedStates
 
 
-def wanted_of(problem: Problem) -> Wanted:
-    """What a problem asks, as the value-free rules take it."""
-    part_options, edges = problem.part_options, []
-    for filament, models in enumerate(part_options.filament_model):
-        asked = [state.bands[filament] for state in problem.states]
-        edges.append(flux_edges(asked, [part_options.filaments[model] for model in models], problem.volts))
-    low, high = tuple(one.low for one in edges), tuple(one.high for one in edges)
-    return Wanted(low, high, part_options.flux_at(problem.volts))
-
-
 class ShareEvaluator:
     """Takes shares of cells of one problem, one after another."""
 
@@ -177,7 +166,6 @@ class ShareEvaluator:
         self.check_cancelled = check_cancelled
         self.judge = Judge(problem)
         self.enabled = np.array(enabled, np.int8)
-        self.wanted = wanted_of(problem)
         self.work = new_workspace()
         # shares of one cell come in a row: what they all need is worked out once
         self.prepared = lru_cache(maxsize=2)(self._prepare)
@@ -188,7 +176,7 @@ class ShareEvaluator:
         if boundary is None:
             raise ValueError(f"{placing.partition}: wires that join supply to ground have no circuits")
         listing = open_listing(cell)
-        demand = demand_of(self.wanted, boundary.vertex_node, cell.terminals)
+        demand = demand_of(self.problem.flux_bands, boundary.vertex_node, cell.terminals)
         return Prepared(
             listing,
             _geometry(listing, demand, len(self.problem.layout.filaments), self.enabled),

@@ -24,7 +24,7 @@ from lampwright.problem.problem import Problem
 from lampwright.progress.bar import Progress
 from lampwright.progress.watch import Watch
 from lampwright.refute.rules import RULES
-from lampwright.results.ranking import Bound, BoundRule, VerdictKind
+from lampwright.results.ranking import Bound, VerdictKind
 from lampwright.searching import shares
 from lampwright.searching.cluster import ClusterExecutor
 from lampwright.searching.evaluate import CheckCancelled, ShareResult, Tally, shares_of
@@ -165,14 +165,7 @@ def find_bound(problem: Problem, steps: tuple[Step, ...]) -> Bound | None:
     # the solver is imported with the first question, so that searches without one start at once
     from lampwright.prove.bound import bound_of
 
-    found = bound_of(problem, most, BOUND_WORK)
-    return Bound(
-        least_extra_parts=found.least_extra_parts,
-        none_at_all=found.none_at_all,
-        ended=found.ended,
-        over=found.over,
-        rules=tuple(BoundRule(name=rule.name, claim=rule.claim) for rule in found.rules),
-    )
+    return bound_of(problem, most, BOUND_WORK)
 
 
 def kept_bound(problem: Problem, steps: tuple[Step, ...], keeper: Keeper) -> Bound | None:

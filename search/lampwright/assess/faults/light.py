@@ -6,10 +6,9 @@ import numpy as np
 
 from lampwright.assess.faults.bench import Settled
 from lampwright.assess.faults.substitutes import Stock
-from lampwright.judge.judge import is_asked
 from lampwright.parts.curve_table import DARKEST_STOPS
 from lampwright.parts.tables import constant
-from lampwright.problem.edges import edges_of, full_light
+from lampwright.problem.edges import full_light
 from lampwright.problem.problem import Problem
 from lampwright.solve.boundary import Truths
 from lampwright.solve.laws import DIODE, Floats, Ints
@@ -42,17 +41,16 @@ class LightReader:
     def __init__(self, problem: Problem, stock: Stock) -> None:
         """Take the spec's bands and the stock's lamps."""
         self.problem, self.stock = problem, stock
-        self.asked = is_asked(problem.demands)
-        self.asked_count = int(self.asked.sum()) + len(problem.demands.same_state)
+        self.asked = problem.requirements.is_asked
+        self.asked_count = len(problem.requirements)
         # whatever lamp a holder gets, its own light straight across the supply is the measure of full
         supply = problem.volts[NORMAL : NORMAL + 1]
-        self._edges = edges_of(problem.states, stock.filaments, stock.models, supply)
+        self._demands = problem.requirements.demands(
+            stock.filaments, stock.models, supply, problem.spec.levels.off.high
+        )
         self._full = np.array([float(full_light(one, supply)[0]) for one in stock.filaments])
-        self._must_not_glow = np.array(
-            [
-                [band is not None and np.isfinite(band.kelvin) for band in state.bands]
-                for state in problem.states
-            ]
+        self._must_not_glow = np.isfinite(
+            [[band.kelvin for band in row] for row in problem.requirements.bands]
         )
         self._led_on = constant("led_on_share") * stock.led.max_amps
 
@@ -72,7 +70,7 @@ class LightReader:
         stops[:, is_led] = np.where(on, FULL_STOPS, DARKEST_STOPS)[:, is_led]
         low, high = (
             table[0][:, np.arange(filaments), rows]
-            for table in (self._edges.low_stops, self._edges.high_stops)
+            for table in (self._demands.low_stops, self._demands.high_stops)
         )
         inside = (stops >= low - SLACK_STOPS) & (stops <= high + SLACK_STOPS)
         level = self._levels(np.exp2(stops), self._full[rows])
