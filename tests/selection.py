@@ -6,6 +6,9 @@ from typing import Any
 import pytest
 from _pytest.mark.structures import ParameterSet
 
+NIGHTLY = False
+"""Whether the complete selection runs; told before any test is collected."""
+
 
 def some(cases: Iterable[Any], default: int | Iterable[Any]) -> list[ParameterSet]:
     """Mark all but the default cases, so many from the front or those named, as nightly."""
@@ -13,3 +16,8 @@ def some(cases: Iterable[Any], default: int | Iterable[Any]) -> list[ParameterSe
     kept = listed[:default] if isinstance(default, int) else list(default)
     assert all(one in listed for one in kept), f"{kept} are not all among the cases"
     return [pytest.param(one, marks=() if one in kept else pytest.mark.nightly) for one in listed]
+
+
+def examples(default: int, nightly: int) -> int:
+    """Say how many examples a property is tried on."""
+    return nightly if NIGHTLY else default

@@ -9,7 +9,7 @@ from tests.bench.searches import BUDGET, compile_kernels, search
 from tests.bench.specs import Rung, four_lamps, three_terminals
 from tests.bench.table import Row, Size, rate
 
-from lampwright.app.answering import find_study
+from lampwright.app.answering import find_designs
 from lampwright.judge.judge import Judge
 from lampwright.problem.problem import Problem, choice_count, fit_of
 from lampwright.problem.reading import read_problem
@@ -73,7 +73,7 @@ def _ranked(problem: Problem) -> Row:
     """The whole search, to the ranking."""
     found: list[Ranking] = []
     options = SearchOptions(budget=BUDGET)
-    seconds = core_seconds(lambda: found.append(find_study(problem, options, quiet())), 2)
+    seconds = core_seconds(lambda: found.append(find_designs(problem, options, quiet())), 2)
     listed = sum(count.listed for count in found[0].search.part_counts)
     said = f"{rate(listed / seconds)} of {listed:,} circuits"
     return Row("  whole search, to ranked", said, "1 M/s", listed / seconds >= LEAST_PER_SECOND)

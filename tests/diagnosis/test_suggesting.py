@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.app.answering import find_study
+from lampwright.app.answering import find_designs
 from lampwright.diagnosis.suggest import trial as suggest_trial
 from lampwright.diagnosis.suggest.suggestions import Advice, suggestions_of
 from lampwright.diagnosis.suggest.trial import Near
@@ -72,7 +72,7 @@ def advice(case: str) -> Advice:
 
 
 def searched(spec: Spec) -> Ranking:
-    return find_study(prepare(spec), SearchOptions(), quiet())
+    return find_designs(prepare(spec), SearchOptions(), quiet())
 
 
 def is_met(spec: Spec) -> bool:

@@ -17,7 +17,7 @@ from tests.prove.chance import Kit, Words, some_kit, some_words
 
 from lampwright.diagnosis import conflicts
 from lampwright.diagnosis.shortfall import shortfall_of
-from lampwright.diagnosis.survey import survey_problem
+from lampwright.diagnosis.survey import TooMuchError, survey_problem
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import circuit_key
@@ -25,7 +25,7 @@ from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
 from lampwright.problem.problem import Problem, asking_only, choice_count, choice_of, fit_of, prepare
 from lampwright.progress.bar import quiet
-from lampwright.prove.conflict import ModelConflict, Said
+from lampwright.prove.conflict import ConflictAnswer, ModelConflict
 from lampwright.prove.partitions import joined_requirements
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.evaluate import go_on
@@ -312,7 +312,9 @@ def test_a_proof_for_all_values_goes_first(monkeypatch: pytest.MonkeyPatch) -> N
     listed = shortfall(one.problem, one.steps).conflict
     assert listed is not None, "there is one"
     requirements = joined_requirements(one.problem)
-    proved = ModelConflict(Said.CONFLICT, requirements, irreducible=True, smallest=False, over="all there is")
+    proved = ModelConflict(
+        ConflictAnswer.CONFLICT, requirements, irreducible=True, smallest=False, over="all there is"
+    )
     said = shortfall(one.problem, one.steps, proved).conflict
     assert said is not None, "all requirements together conflict"
     assert (said.proof, said.smallest, len(said.requirements)) == ("all values", False, len(requirements))
@@ -320,13 +322,13 @@ def test_a_proof_for_all_values_goes_first(monkeypatch: pytest.MonkeyPatch) -> N
         "how it was proved comes first"
     )
     assert "none of the" in said.checked[1], "and the search agrees"
-    nothing = ModelConflict(Said.CONFLICT, (), irreducible=True, smallest=False, over="")
+    nothing = ModelConflict(ConflictAnswer.CONFLICT, (), irreducible=True, smallest=False, over="")
     assert shortfall(one.problem, one.steps, nothing).conflict == listed, (
         "what some circuit meets is no conflict, whatever was proved"
     )
     monkeypatch.setattr(conflicts, "PER_JUDGEMENT", conflicts.ALLOWED)
     searcher = conflicts.Searcher(one.problem, one.steps, 0)
-    with pytest.raises(conflicts.TooMuchError):
+    with pytest.raises(TooMuchError):
         searcher.meeting(requirements)
 
 

@@ -6,6 +6,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+from tests.selection import some
 from tests.solve.conftest import SlowJudge
 
 from lampwright.diagnosis.candidate_states import WORD, Cutoff, Known
@@ -156,10 +157,11 @@ def random_ends(seed: int, count: int) -> np.ndarray:
     return np.where(dice.random(ends.shape) < 0.2, dice.integers(0, 5, ends.shape), ends).astype(np.int8)
 
 
+@pytest.mark.parametrize("count", some([2, 8], 1))
 @pytest.mark.parametrize("text", [ASKING, DARKER])
-def test_every_choice_fares_as_the_twin_says(text: str) -> None:
+def test_every_choice_fares_as_the_twin_says(text: str, count: int) -> None:
     bench = Bench(prepare(parse_spec(text, "inline")), 2, 1, 1)
-    circuits = random_ends(5, 8)
+    circuits = random_ends(5, count)
     found = bench.survey(circuits, ALL)
     sound = exceeded = 0
     for at, ends in enumerate(circuits):
@@ -172,7 +174,7 @@ def test_every_choice_fares_as_the_twin_says(text: str) -> None:
             assert apart < 1e-4, f"{ends.tolist()}, choice {number}: margin"
             sound, exceeded = sound + (not slow.over), exceeded + slow.over
     assert not found, "more was found than there is"
-    assert min(sound, exceeded) > 30, "both are common"
+    assert min(sound, exceeded) > 3 * count, "both are common"
 
 
 def test_giving_up_early_loses_nothing_that_counts() -> None:
@@ -213,9 +215,9 @@ def test_the_smallest_sets_missed_are_found_in_any_order() -> None:
     worse_first = sorted(
         range(len(circuits)), key=lambda at: -min(len(every[at, number].missed) for number in choices)
     )
-    for some in (circuits, circuits[worse_first]):
+    for order in (circuits, circuits[worse_first]):
         bench = Bench(problem, 2, 1, 1)
-        bench.survey(some, Cutoff(9.0, 0, 0, 1000))
+        bench.survey(order, Cutoff(9.0, 0, 0, 1000))
         assert bench.smallest() == smallest, "near misses are of no interest here, the sets are"
 
 

@@ -13,17 +13,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.prove.chance import some_kit, some_words
 from tests.prove.formulations import least_listed, study_of
+from tests.selection import examples
 
 from lampwright.problem.problem import Problem, asking_only
 from lampwright.problem.reading import read_problem
 from lampwright.prove.bound import bound_of
-from lampwright.prove.conflict import ModelConflict, Oracle, Reply, Said, conflict_of
+from lampwright.prove.conflict import ConflictAnswer, ModelConflict, Oracle, Reply, conflict_of
 from lampwright.prove.partitions import joined_requirements
 from lampwright.prove.solver import Answer, WorkBudget
 
 SPECS = Path(__file__).parents[2] / "specs"
 WORK = 60.0
-SOME = settings(max_examples=10, derandomize=True, deadline=None)
+SOME = settings(max_examples=examples(4, 40), derandomize=True, deadline=None)
 
 
 def check(problem: Problem, found: ModelConflict) -> None:
@@ -46,7 +47,7 @@ def test_a_lamp_that_is_to_fall() -> None:
     rows = [('a = "on", b = "off"', 'a = "lit"'), (both, 'a = "off"'), (b_alone, 'a = "off"')]
     problem = study_of(rows, ("a", "b"), ("A", "B"), joints=0)
     found = conflict_of(problem, WORK)
-    assert found.said is Said.CONFLICT, "no way to lay one lamp does all three"
+    assert found.said is ConflictAnswer.CONFLICT, "no way to lay one lamp does all three"
     assert (len(found.requirements), found.irreducible, found.smallest) == (2, True, True), (
         "either can be had"
     )
@@ -72,15 +73,15 @@ def test_the_shipped_spec_without_a_circuit() -> None:
 
 def test_a_spec_that_can_be_met_has_none() -> None:
     found = conflict_of(read_problem(SPECS / "trailer_feed_telltale.toml"), WORK)
-    assert (found.said, found.requirements) == (Said.FEASIBLE, ()), "there is a placement"
+    assert (found.said, found.requirements) == (ConflictAnswer.FEASIBLE, ()), "there is a placement"
 
 
 def test_out_of_work_is_no_answer() -> None:
     problem = read_problem(SPECS / "no_such_circuit.toml")
-    assert conflict_of(problem, 0.0).said is Said.UNDECIDED, "nothing was looked at"
+    assert conflict_of(problem, 0.0).said is ConflictAnswer.UNDECIDED, "nothing was looked at"
     for work in (0.03, 0.05, 0.1, 0.2, 0.4):
         found = conflict_of(problem, work)
-        assert found.said is not Said.FEASIBLE, "running out is never taken for an answer"
+        assert found.said is not ConflictAnswer.FEASIBLE, "running out is never taken for an answer"
         assert found.irreducible or not found.smallest, "what is smallest is irreducible"
 
 
@@ -88,7 +89,7 @@ def test_lamps_that_must_match_are_wants_too() -> None:
     same = '[[same]]\nlamps = ["a", "b"]\nwhen = { a = "on" }\nwithin = 0.1\n'
     problem = study_of([('a = "on"', 'a = "lit", b = "off"')], ("a", "b", "c"), more=same)
     found = conflict_of(problem, WORK)
-    assert found.said is Said.CONFLICT, "lit and off do not match"
+    assert found.said is ConflictAnswer.CONFLICT, "lit and off do not match"
     assert [one.other for one in found.requirements] == [None, None, 1], "two lamps and that they match"
     check(problem, found)
 
@@ -106,7 +107,9 @@ def test_without_work_for_a_smallest_it_is_irreducible(monkeypatch: pytest.Monke
     rows = [('a = "on", b = "off"', 'a = "lit", b = "off"'), ('a = "on", b = "on"', 'a = "off", b = "lit"')]
     problem = study_of(rows, ("a", "b"), ("A", "B"), joints=0)
     found = conflict_of(problem, WORK)
-    assert (found.said, found.irreducible, found.smallest) == (Said.CONFLICT, True, False), "second best"
+    assert (found.said, found.irreducible, found.smallest) == (ConflictAnswer.CONFLICT, True, False), (
+        "second best"
+    )
     assert len(found.requirements) < len(joined_requirements(problem)), "not all are needed"
     check(problem, found)
 
@@ -121,7 +124,7 @@ def test_conflicts_of_specs_by_chance(seed: int) -> None:
         if problem is not None and bound_of(problem, None, WORK).none_at_all:
             break
     found = conflict_of(problem, WORK)
-    assert found.said is Said.CONFLICT, "no circuit, so some requirements conflict"
+    assert found.said is ConflictAnswer.CONFLICT, "no circuit, so some requirements conflict"
     assert found.irreducible, "small specs take little work"
     check(problem, found)
 

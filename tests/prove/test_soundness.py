@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.prove.chance import EVERY_WORD, obeys_path_rule, some_kit, some_solved, some_words
 from tests.prove.formulations import EVERY_RULE, formulations, least_listed, lets_pass, passes, study_of
+from tests.selection import examples, some
 
 from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
@@ -32,7 +33,7 @@ SPECS = Path(__file__).parents[2] / "specs"
 SHIPPED = sorted(path.stem for path in SPECS.glob("*.toml"))
 EXHAUSTED = {"sidecar_side_lamp": 1, "trailer_feed_telltale": 0, "one_filament_stop_tail": 1}
 EXHAUSTED |= {"classroom_three_lamps": 0, "recovery_alternating_pair": 0}
-SOME = settings(max_examples=8, derandomize=True, deadline=None)
+SOME = settings(max_examples=examples(4, 40), derandomize=True, deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 
@@ -44,7 +45,7 @@ def test_a_circuit_by_chance_passes_for_what_it_does(seed: int) -> None:
     assert passes(solved.problem, solved.circuit), "it meets this spec at every corner"
 
 
-@pytest.mark.parametrize("name", EXHAUSTED)
+@pytest.mark.parametrize("name", some(EXHAUSTED, [name for name in EXHAUSTED if name != "sidecar_side_lamp"]))
 def test_every_circuit_that_meets_a_shipped_spec_passes(name: str) -> None:
     problem = read_problem(SPECS / f"{name}.toml")
     judge, evaluator = Judge(problem), ShareEvaluator(problem)

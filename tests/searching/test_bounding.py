@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from lampwright.app.answering import find_study, found_only
+from lampwright.app.answering import find_designs, found_only
 from lampwright.diagnosis import diagnose as helping
 from lampwright.diagnosis.diagnose import STOPPED, why_none
 from lampwright.errors import InputError
@@ -53,7 +53,7 @@ def test_the_verdict_quotes_the_bound() -> None:
 
 def test_who_asks_only_whether_there_is_a_design_does_without_where_there_is_little_to_list() -> None:
     problem = read_problem(SPECS / "one_filament_stop_tail.toml")
-    quick = find_study(problem, SearchOptions(), quiet())
+    quick = find_designs(problem, SearchOptions(), quiet())
     whole = found_only(find_circuits(problem, SearchOptions(bound=False), quiet()), 0.0)
     assert quick.bound is None, "thirteen circuits are sooner listed than bounded"
     assert (quick.designs, quick.verdict) == (whole.designs, whole.verdict), "the answer is another"
@@ -61,10 +61,10 @@ def test_who_asks_only_whether_there_is_a_design_does_without_where_there_is_lit
 
 def test_a_search_over_its_budget_may_be_within_it_above_the_bound() -> None:
     problem = read_problem(SPECS / "one_filament_stop_tail.toml")
-    found = find_study(problem, SearchOptions(budget=10), quiet())
+    found = find_designs(problem, SearchOptions(budget=10), quiet())
     assert found.verdict.kind == "found", "ten of the thirteen circuits are to be listed"
     with pytest.raises(InputError, match="13 circuits"):
-        find_study(problem, SearchOptions(budget=10, bound=False), quiet())
+        find_designs(problem, SearchOptions(budget=10, bound=False), quiet())
 
 
 def test_a_kept_bound_is_not_asked_for_again(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -78,7 +78,7 @@ def search_into(problem: Problem, options: SearchOptions, progress: Progress, fo
     return ranking
 
 
-def find_study(problem: Problem, options: SearchOptions, progress: Progress) -> Ranking:
+def find_designs(problem: Problem, options: SearchOptions, progress: Progress) -> Ranking:
     """What circuits there are and nothing else: neither assessed nor, where there is none, diagnosed.
 
     A bound is proved only where there is much to list. Raises InputError and ends early as
@@ -89,7 +89,7 @@ def find_study(problem: Problem, options: SearchOptions, progress: Progress) -> 
     return found_only(search, watch.seconds())
 
 
-def diagnose_study(problem: Problem, options: SearchOptions, progress: Progress) -> Shortfall | None:
+def diagnose_problem(problem: Problem, options: SearchOptions, progress: Progress) -> Shortfall | None:
     """Why no circuit meets the spec, what comes near, what would help; None where one does, or after a stop.
 
     Raises InputError as `search_problem` does.
@@ -134,7 +134,7 @@ def assessed(search: Search, seconds: float) -> Ranking:
     designs: list[Design] = []
     if search.winners:
         assessor = Assessor(search.judge)
-        # a search that was stopped owes its user an answer soon
+        # the user of a search that was stopped waits for its answer
         most = ASSESSED if search.kind == "stopped" else MOST_SCORED
         found = rank_designs(search.winners, search.options.prefer, Presenter(search.judge), assessor, most)
         designs = _treated(found, assessor)

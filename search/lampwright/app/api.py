@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from lampwright.app.answering import diagnose_study, find_study, search_problem
+from lampwright.app.answering import diagnose_problem, find_designs, search_problem
 from lampwright.app.checking import check_circuit
 from lampwright.app.notebook import Checked, Found, as_checked, as_found
 from lampwright.network.circuit_file import read_circuit
@@ -42,7 +42,7 @@ def find(spec: Spec | Path | str, options: SearchOptions | None = None) -> Found
     Raises InputError as `search` does.
     """
     loaded = _loaded(spec)
-    return as_found(find_study(prepare(loaded), options or SearchOptions(), quiet()), loaded)
+    return as_found(find_designs(prepare(loaded), options or SearchOptions(), quiet()), loaded)
 
 
 def diagnose(spec: Spec | Path | str, options: SearchOptions | None = None) -> Shortfall | None:
@@ -50,7 +50,7 @@ def diagnose(spec: Spec | Path | str, options: SearchOptions | None = None) -> S
 
     Raises InputError as `search` does.
     """
-    return diagnose_study(prepare(_loaded(spec)), options or SearchOptions(), quiet())
+    return diagnose_problem(prepare(_loaded(spec)), options or SearchOptions(), quiet())
 
 
 def _loaded(spec: Spec | Path | str) -> Spec:

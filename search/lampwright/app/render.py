@@ -18,7 +18,7 @@ from lampwright.spec.model import Spec
 
 
 def result_text(result: Result, as_json: bool, most: int = 1) -> str:
-    """Write a result; a ranking as text with at most so many designs in full."""
+    """Write a result; a ranking as text with at most `most` designs in full."""
     if as_json:
         return to_json(result)
     match result:

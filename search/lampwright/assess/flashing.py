@@ -134,7 +134,11 @@ def flashing_of(
             unsolved += not wave.solved
             unsettled += not wave.periodic
             lamps += _lamps(problem, circuit, setting, rate, wave)
-            loads.append(_load(problem, circuit, boundary, setting, rate, wave))
+            loads.append(
+                _load(
+                    problem=problem, circuit=circuit, boundary=boundary, setting=setting, rate=rate, wave=wave
+                )
+            )
     return Flashing(
         on_share=on_share,
         keeps_up=unsolved == 0 and all(row.keeps_up for row in lamps),

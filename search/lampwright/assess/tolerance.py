@@ -61,7 +61,7 @@ FLUX = (
 
 
 def drawn_copies(spread: Spread, kinds: Ints, copies: int, seed: int) -> Floats:
-    """Values of the parts of so many copies, (copies, parts), by numpy's default generator."""
+    """Values of the parts of copies, (copies, parts), by numpy's default generator."""
     share = np.random.default_rng(seed).random((copies, len(spread.nominal)))
     between = spread.low + share * (spread.high - spread.low)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -128,7 +128,7 @@ class ToleranceBench:
         self.filaments = problem.demands.low_stops.shape[2]
 
     def tolerance(self, copies: int = COPIES, seed: int = SEED) -> Tolerance:
-        """Every corner, what each tolerance costs, the yield of so many copies, and ageing."""
+        """Every corner, what each tolerance costs, the yield of copies, and ageing."""
         costs = self.costs()
         dearest = max(costs[1:], key=lambda cost: cost.cost_stops)
         varied = int(np.sum(self.spread.low != self.spread.high))

@@ -26,7 +26,7 @@ from lampwright.results.ranking import HingeCase, HingeDesign, Hinges
 from lampwright.words import counted, listed
 
 LEAST_COST = 0.02
-"""A figure that costs less than so many stops at either end, and turns nothing, is not worth a line."""
+"""A figure that costs less than this [stops] at either end, and turns nothing, is not worth a line."""
 
 MOST_DOUBTS = 8
 """How many doubts of a design are told of, the dearest."""
@@ -73,7 +73,7 @@ class Doubter:
         self._judges: dict[tuple[Figure, str, float], Judge] = {}
 
     def doubts(self, netlist: Netlist, choice: Choice, judgement: Judgement) -> tuple[Doubt, ...]:
-        """What the margin hangs on, at most so many, what turns the answer first, then the dearest."""
+        """What the margin hangs on, the most important, what turns the answer first, then the dearest."""
         problem = self.problem
         lamps = len(problem.layout.lamps)
         used = dict.fromkeys(
@@ -153,7 +153,7 @@ def _doubt(
 
 
 def hangs_on(problem: Problem, cases: Sequence[Case], circuits: int = 1) -> str:
-    """On which fillings it hangs whether so many circuits meet the spec; nothing where it hangs on none."""
+    """On which fillings it hangs whether circuits meet the spec; nothing where it hangs on none."""
     holds, fails = ("holds", "fails") if circuits == 1 else ("they hold", "fail")
     met = [dict(assumed(problem, case.choice)) for case in cases if case.met]
     missed = [dict(assumed(problem, case.choice)) for case in cases if not case.met]

@@ -29,7 +29,7 @@ OVER = 1 << 61
 class Cutoff(NamedTuple):
     """What a choice must beat to count.
 
-    margin [stops] of a near miss; missed: with just that margin, at most so many requirements missed.
+    margin [stops] of a near miss; missed: with exactly that margin, the most requirements missed.
     lenient: 1 where choices over a rating may miss requirements as well. few: a set of
     requirements missed is of interest up to this size.
     """
@@ -65,7 +65,7 @@ class CandidateStates(NamedTuple):
     alive: Bytes
 
 
-class Sieve(NamedTuple):
+class StateSieve(NamedTuple):
     """What choices must beat, what is known to be missed, and what has become of the choices so far."""
 
     cutoff: Cutoff
@@ -152,7 +152,7 @@ def begin(known: Known, candidate_states: CandidateStates) -> None:
 
 
 @njit(cache=True, nogil=True)
-def fold(choice: int, margin: float, failed: int, state: int, asked: Numbered, sieve: Sieve) -> None:
+def fold(choice: int, margin: float, failed: int, state: int, asked: Numbered, sieve: StateSieve) -> None:
     """Add what one point brought to the fate of a choice."""
     known, candidate_states = sieve.known, sieve.states
     candidate_states.worst[choice] = min(candidate_states.worst[choice], margin)

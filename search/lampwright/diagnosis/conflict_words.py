@@ -70,10 +70,11 @@ def conflict_text(rows: Sequence[RequirementRow], others: int, proof: Proof) -> 
 def wishes(rows: Sequence[RequirementRow]) -> str:
     """What lamps must do, together: by lamp where there are fewer lamps than settings, else by setting.
 
-    >>> rows = [RequirementRow("side", "brake on", "", "off"), RequirementRow("side", "all off", "", "lit")]
-    >>> wishes(rows)
+    >>> def row(state: str, phase: str, word: str) -> RequirementRow:
+    ...     return RequirementRow(lamp="side", state=state, phase=phase, wanted=word)
+    >>> wishes([row("brake on", "", "off"), row("all off", "", "lit")])
     '`side` off with brake on, and lit with everything off'
-    >>> wishes([RequirementRow("side", "turn on", phase, "flash") for phase in ("closed", "open")])
+    >>> wishes([row("turn on", phase, "flash") for phase in ("closed", "open")])
     '`side` flashing with turn on'
     """
     parts = list(dict.fromkeys(_said(row, rows) for row in rows))

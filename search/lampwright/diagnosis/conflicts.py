@@ -1,7 +1,7 @@
 """Which requirements conflict over the listed types and values: the smallest set that no sound circuit meets.
 
 Every sound choice for a circuit leaves the set of requirements it misses at some corner, and
-requirements conflict just if they have one in common with each of these sets. A smallest set that
+requirements conflict exactly if they have one in common with each of these sets. A smallest set that
 hits all those known so far is put to the search itself, asked for nothing else: either some circuit meets
 it, and what that one misses must be hit too, or none does, and the set is a smallest conflict. So
 the last search is a check by exhaustion. The survey's sets come first, so that few searches are needed.
@@ -13,7 +13,7 @@ choices screened and judgements, never in seconds.
 from collections.abc import Iterable
 
 from lampwright.diagnosis.nearest import missed_requirements
-from lampwright.diagnosis.survey import smallest_sets
+from lampwright.diagnosis.survey import TooMuchError, smallest_sets
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened, fits_coupling
 from lampwright.problem.problem import Problem, asking_only, choice_of, fit_of
@@ -34,10 +34,6 @@ SHARE_SIZE = 20_000
 
 ENOUGH = 8
 """Circuits that meet a set of requirements, after which it is known well enough to be no conflict."""
-
-
-class TooMuchError(Exception):
-    """The work allowed does not suffice."""
 
 
 class Searcher:

@@ -1,4 +1,4 @@
-"""What a search that found nothing owes its user: what conflicts, what comes near, what would help.
+"""What to say after a search that found nothing: what conflicts, what comes near, what would help.
 
 A conflict that holds for all values comes from the constraint model, and only where the bound
 does not already say that the model has a placement; near misses and a conflict over the listed
@@ -14,7 +14,7 @@ from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge
 from lampwright.problem.problem import Problem
 from lampwright.progress.bar import Progress
-from lampwright.prove.conflict import ModelConflict, Said, conflict_of
+from lampwright.prove.conflict import ConflictAnswer, ModelConflict, conflict_of
 from lampwright.results.ranking import Bound
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.evaluate import CheckCancelled
@@ -64,4 +64,4 @@ def _proved(problem: Problem, bound: Bound | None) -> ModelConflict | None:
         return None
     conflict = conflict_of(problem, WORK)
     # one that may hold requirements it does not need tells a user less than one over listed values
-    return conflict if conflict.said is Said.CONFLICT and conflict.irreducible else None
+    return conflict if conflict.said is ConflictAnswer.CONFLICT and conflict.irreducible else None

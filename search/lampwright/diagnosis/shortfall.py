@@ -14,9 +14,9 @@ from lampwright.diagnosis.conflict_words import (
     requirement_rows,
     wanted_in,
 )
-from lampwright.diagnosis.conflicts import Searcher, TooMuchError, smallest_clash
+from lampwright.diagnosis.conflicts import Searcher, smallest_clash
 from lampwright.diagnosis.nearest import Near
-from lampwright.diagnosis.survey import Survey
+from lampwright.diagnosis.survey import Survey, TooMuchError
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.problem.requirements import Requirement

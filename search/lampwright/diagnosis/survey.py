@@ -34,7 +34,7 @@ SLOTS = 2**14
 """Live nets remembered at once: 17 MB with their points."""
 
 FEW = 4
-"""Sets of requirements missed are kept up to twice the size of the smallest, and so many more."""
+"""Sets of requirements missed are kept up to twice the size of the smallest plus this number."""
 
 MOST_LOCAL = 60
 """Requirements that one state may have for all its failures to fit into one word."""
@@ -77,7 +77,7 @@ class Failed:
     number: int
 
 
-class _TooMuchError(Exception):
+class TooMuchError(Exception):
     """There is more to look at than is allowed."""
 
 
@@ -103,7 +103,7 @@ def survey_problem(
         try:
             for share in shares_of(steps):
                 surveyor.take(share)
-        except _TooMuchError:
+        except TooMuchError:
             return nothing
         if surveyor.nearest.near or surveyor.nearest.met or not surveyor.circuits:
             break
@@ -174,7 +174,7 @@ class _Surveyor:
             self.circuits += len(ends)
             self.pairs += len(ends) * choices
             if self.pairs * len(self.problem.states) > self.allowed:
-                raise _TooMuchError
+                raise TooMuchError
             first = 0
             while first < len(ends):
                 self.check_cancelled()

@@ -24,7 +24,7 @@ from lampwright.diagnosis.candidate_states import (
     CandidateStates,
     Cutoff,
     Known,
-    Sieve,
+    StateSieve,
     begin,
     fold,
     is_dominated,
@@ -155,7 +155,7 @@ def _survey_state(
     question: Question,
     work: Workspace,
     scratch: Scratch,
-    sieve: Sieve,
+    sieve: StateSieve,
 ) -> int:
     """Take every living choice through one state; how many live on.
 
@@ -194,7 +194,7 @@ def _survey_circuit(
     work: Workspace,
     memo: Memo,
     scratch: Scratch,
-    sieve: Sieve,
+    sieve: StateSieve,
 ) -> int:
     """Take a circuit through every state and supply, states with fewest points first; choices that count."""
     fit, scene = question.fit, question.scene
@@ -219,12 +219,12 @@ def _survey_circuit(
                 _claim_slot(slot, ends, circuit, lives[state], tag, fit, scene)
                 memo.failed[slot, :] = UNKNOWN
             own = Scratch(
-                strides,
-                lives,
-                cost,
-                stack,
-                margins if slot < 0 else memo.margin[slot],
-                failures if slot < 0 else memo.failed[slot],
+                strides=strides,
+                lives=lives,
+                cost=cost,
+                stack=stack,
+                margins=margins if slot < 0 else memo.margin[slot],
+                failures=failures if slot < 0 else memo.failed[slot],
             )
             left = _survey_state(ends, circuit, state, supply, question, work, own, sieve)
             if left == 0:
@@ -272,15 +272,16 @@ def survey(
     fit, states, words = question.fit, question.scene.vertex_node.shape[0], finds.mask.shape[1]
     choices = fit.digits.shape[0]
     scratch = Scratch(
-        np.zeros(fit.sizes.shape[0], np.int64), np.zeros(states, np.int64), np.zeros(states, np.int64),
-        np.zeros(64, np.int64), np.zeros(point_room(fit)), np.zeros(point_room(fit), np.int64),
+        strides=np.zeros(fit.sizes.shape[0], np.int64), lives=np.zeros(states, np.int64),
+        cost=np.zeros(states, np.int64), stack=np.zeros(64, np.int64),
+        margins=np.zeros(point_room(fit)), failures=np.zeros(point_room(fit), np.int64),
     )  # fmt: skip
     candidate_states = CandidateStates(
         worst=np.zeros(choices), mask=np.zeros((choices, words), np.int64),
         missed=np.zeros(choices, np.int64),
         over=np.zeros(choices, np.int8), fresh=np.zeros(choices, np.int8), alive=np.zeros(choices, np.int8),
     )  # fmt: skip
-    sieve = Sieve(cutoff, known, candidate_states)
+    sieve = StateSieve(cutoff, known, candidate_states)
     written = 0
     for circuit in range(first, ends.shape[0]):
         if written + choices > finds.pair.shape[0]:

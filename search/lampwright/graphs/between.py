@@ -2,8 +2,8 @@
 
 Vertices are put into classes: class 0, class 1, and others; vertices of one class count
 as one, so the graph is contracted. An edge lies on a simple path between class 0 and
-class 1 just if it shares a block with an edge joining the two; and two edges share a
-block just if no single vertex parts them. Source: Whitney 1932, from memory. The smallest case:
+class 1 exactly if it shares a block with an edge joining the two; and two edges share a
+block exactly if no single vertex parts them. Source: Whitney 1932, from memory. The smallest case:
 one edge between class 0 and class 1 is such a path. Answers are remembered in a table,
 filled as it is asked, while the table is small.
 """

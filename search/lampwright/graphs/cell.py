@@ -1,4 +1,4 @@
-"""What is to be listed: so many vertices, labelled edges, alike arcs and alike links.
+"""What is to be listed: numbers of vertices, labelled edges, alike arcs and alike links.
 
 Vertices 0..T-1 are terminals, told apart; T..T+k-1 are internal and interchangeable.
 Labelled edges are told apart and come in stars: the edges of a star share a vertex, its

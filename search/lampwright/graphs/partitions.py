@@ -32,7 +32,7 @@ def terminal_partitions(terminals: int, wires: int) -> tuple[Partition, ...]:
 
 
 def _growth_strings(length: int, blocks: int) -> Iterator[tuple[int, ...]]:
-    """Restricted growth strings with exactly so many blocks."""
+    """Restricted growth strings with exactly this number of blocks."""
     if length == 0:
         if blocks == 0:
             yield ()

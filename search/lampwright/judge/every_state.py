@@ -34,7 +34,7 @@ class Points(NamedTuple):
 
 
 def new_points(states: int, parts: int, vertices: int) -> Points:
-    """Room for so many states, parts and vertices."""
+    """Room for these numbers of states, parts and vertices."""
     shape = (states, parts)
     return Points(np.zeros(shape), np.zeros(shape), np.full(shape, -60.0), np.zeros((states, vertices)))
 

@@ -78,7 +78,7 @@ def spread_of(problem: Problem, parts: int, work: Workspace, steady: int = 0) ->
 
 
 def blank_verdicts(problem: Problem, parts: int, vertices: int) -> Verdicts:
-    """Verdicts with nothing noted yet, for circuits of so many parts and vertices."""
+    """Verdicts with nothing noted yet, for circuits of these numbers of parts and vertices."""
     _, states, filaments, _ = problem.demands.low_stops.shape
     pairs, controls = len(problem.demands.same_state), len(problem.spec.controls)
     return Verdicts(

@@ -1,7 +1,7 @@
 """From screened circuits to designs: grouped, part-minimal, judged at every corner.
 
 Drawings of one circuit are put together, with the choices of types and values that they share. Series
-order and twists at two nodes change the drawing and nothing else. Drawings are one circuit just if the
+order and twists at two nodes change the drawing and nothing else. Drawings are one circuit exactly if the
 part voltages and terminal potentials they allow are the same. Alike parts have their numbers from a
 drawing, so that what is R1 in one may be R2 in another, or in the same one seen in a mirror: 12 and
 18 ohm in parallel are 18 and 12 ohm.
@@ -35,7 +35,7 @@ from lampwright.problem.problem import (
 from lampwright.solve.newton import new_workspace
 
 DECIMALS = 6
-"""Margins are compared after rounding to so many decimals of a stop."""
+"""Margins are compared after rounding to this number of decimals of a stop."""
 
 
 @dataclass(frozen=True)
@@ -116,7 +116,7 @@ class _Drawn:
 
 
 def circuit_key(netlist: Netlist, layout: Layout) -> bytes:
-    """Equal for two netlists just if they are drawings of one circuit."""
+    """Equal for two netlists exactly if they are drawings of one circuit."""
     return canonical(netlist, layout).key
 
 

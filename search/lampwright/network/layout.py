@@ -87,7 +87,7 @@ def partitions(layout: Layout, wires: int) -> Iterator[tuple[int, ...]]:
 def placings(
     layout: Layout, blocks: tuple[tuple[int, ...], ...], joints: int, diodes: int, resistors: int
 ) -> tuple[Placing, ...]:
-    """The cells with exactly so many diodes and resistors, and up to so many joints."""
+    """The cells with exactly these numbers of diodes and resistors, and joints up to a limit."""
     return tuple(
         Placing(partition, Cell(max(partition) + 1, count, _stars(layout, partition), diodes, resistors))
         for partition in blocks

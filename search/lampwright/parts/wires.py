@@ -1,6 +1,6 @@
 """Copper wire, the blade fuse before it, and the numbers of the terminals it joins.
 
-What does a metre of wire of so many mm² drop? The greatest resistance a standard allows
+What does a metre of wire of a given area [mm²] drop? The greatest resistance a standard allows
 at 20 C, times 1 + 0.00393 per kelvin above; of the two standards (IEC 60228 class 5,
 flexible cable, and ISO 6722-1, road-vehicle cable) the greater. No allowance for
 contacts: crimps, splices and couplings are taken to be perfect.

@@ -154,7 +154,7 @@ def _limits(spec: Spec, part_options: PartOptions) -> Limits:
 
 
 def fit_of(problem: Problem, diodes: int, resistors: int) -> Fit:
-    """How choice numbers become models for circuits with so many diodes and resistors.
+    """How choice numbers become models for circuits with these numbers of diodes and resistors.
 
     Lamps of one type have one filling: rows in which they differ are left out.
     """

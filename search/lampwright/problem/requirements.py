@@ -176,7 +176,7 @@ class Requirements:
 
 
 def requirements_of(states: Sequence[State], filaments: int) -> Requirements:
-    """What these states ask of so many filaments."""
+    """What these states ask of a number of filaments."""
     alone = (
         Requirement((at,), filament, None, band)
         for at, state in enumerate(states)

@@ -24,10 +24,10 @@ class Progress(Protocol):
     """What a long run tells of itself."""
 
     def stage(self, name: str, total: int | None) -> None:
-        """Begin a stage of so many steps; None where the number is not known."""
+        """Begin a stage of a number of steps; None where the number is not known."""
 
     def advance(self, n: int) -> None:
-        """Tell that so many further steps are done."""
+        """Tell how many further steps are done."""
 
     def close(self) -> None:
         """Tell that the run has ended; safe to call twice."""
@@ -103,7 +103,7 @@ def _gone(task: Task) -> str:
 
 
 def _speed(task: Task) -> float:
-    """Steps per second of late; since the stage began, where steps are far between."""
+    """Steps per second in the last seconds; since the stage began, where steps are far between."""
     return task.speed or task.completed / (task.elapsed or inf)
 
 

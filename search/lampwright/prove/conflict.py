@@ -31,7 +31,7 @@ FOR_SMALLEST = 0.7
 """The part of the work that is spent on a smallest conflict before an irreducible one is sought."""
 
 
-class Said(Enum):
+class ConflictAnswer(Enum):
     """CONFLICT: proved, all values. FEASIBLE: some placement passes all rules. UNDECIDED: out of work."""
 
     CONFLICT = "conflict"
@@ -47,7 +47,7 @@ class ModelConflict:
     conflict. over: for which parts, values and supplies it holds.
     """
 
-    said: Said
+    said: ConflictAnswer
     requirements: tuple[Requirement, ...]
     irreducible: bool
     smallest: bool
@@ -157,20 +157,26 @@ def conflict_of(problem: Problem, work: float) -> ModelConflict:
         reply = _smallest(oracle, every)
     if reply.answer is Answer.NONE:
         return _said(
-            problem, Said.CONFLICT, [requirements[at] for at in sorted(reply.requirements)], True, True
+            problem,
+            ConflictAnswer.CONFLICT,
+            [requirements[at] for at in sorted(reply.requirements)],
+            True,
+            True,
         )
     if reply.answer is Answer.UNDECIDED:
         oracle.budget.left += (1 - FOR_SMALLEST) * work
         reply = oracle.core(every)
     if reply.answer is not Answer.NONE:
-        said = Said.UNDECIDED if reply.answer is Answer.UNDECIDED else Said.FEASIBLE
+        said = ConflictAnswer.UNDECIDED if reply.answer is Answer.UNDECIDED else ConflictAnswer.FEASIBLE
         return _said(problem, said, [], False, False)
     core, irreducible = _thinned(oracle, reply.requirements)
-    return _said(problem, Said.CONFLICT, [requirements[at] for at in sorted(core)], irreducible, False)
+    return _said(
+        problem, ConflictAnswer.CONFLICT, [requirements[at] for at in sorted(core)], irreducible, False
+    )
 
 
 def _said(
-    problem: Problem, said: Said, requirements: list[Requirement], irreducible: bool, smallest: bool
+    problem: Problem, said: ConflictAnswer, requirements: list[Requirement], irreducible: bool, smallest: bool
 ) -> ModelConflict:
     return ModelConflict(said, tuple(requirements), irreducible, smallest, over(problem))
 

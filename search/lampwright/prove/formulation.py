@@ -216,7 +216,7 @@ class Formulation:
             implies(model, (low[vertex],), touches)
 
     def reach(self, scene: int, part: int, steps: int) -> Literal:
-        """Whether a part's size is at least so many steps."""
+        """Whether a part's size is at least this number of steps."""
         if steps <= 0:
             return True
         if steps > self.top(scene) or not self.scenes[scene].is_live:

@@ -1,7 +1,7 @@
 """The smallest set of requirements that every circuit fails in: a minimum hitting set.
 
 Each circuit that was looked at leaves the set of requirements it fails. A set of
-requirements is met by none of them just if it has one requirement in common with each of these
+requirements is met by none of them exactly if it has one requirement in common with each of these
 sets. The smallest such set is found and proved by the constraint solver; of several, the one that
 speaks of the fewest states and lamps, and of those the first in the order of the spec.
 

@@ -26,7 +26,7 @@ Pair = tuple[int, int]
 
 @dataclass(frozen=True)
 class ExtraSlots:
-    """At most so many slots for diodes and resistors, and so many extra parts in all."""
+    """Limits: slots for diodes, slots for resistors, extra parts in all."""
 
     diodes: int
     resistors: int

@@ -1,6 +1,6 @@
 """Which circuit, types and values to build several copies of from a parts box, spending least.
 
-A box has items: so many of each, and what one more costs, if it can be bought. A design
+A box has items: how many there are of each, and what one more costs, if it can be bought. A design
 can be fitted in several ways, each with a margin and with places that one of some items
 fills. All copies are of one design; each may be fitted in its own way. Wanted, each aim
 only among the best by those before it:

@@ -111,7 +111,7 @@ class CountModel:
         return _greatest_in_turn(list(self._fillings.values()), self._most)
 
     def keep(self, counts: Sequence[int]) -> None:
-        """Fit so many copies in each way, and no others."""
+        """Fit these numbers of copies in each way, and no others."""
         for count, fitted in zip(counts, self._fitted, strict=True):
             self.model.add(fitted == count)
 

@@ -17,7 +17,7 @@ from lampwright.report.si import SPACE
 
 @dataclass(frozen=True)
 class Glow:
-    """A class of temperature: from so many kelvin on [K], and what a filament in it is called."""
+    """A class of temperature: the least temperature [K], and what a filament in it is called."""
 
     name: str
     kelvin: float

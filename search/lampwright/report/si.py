@@ -15,7 +15,7 @@ PREFIXES = {-2: "µ", -1: "m", 0: "", 1: "k", 2: "M"}
 
 
 def quantity(value: float, unit: str, digits: int) -> str:
-    """Write a value with so many significant digits at least, and a prefix where it helps.
+    """Write a value with at least this number of significant digits, and a prefix where it helps.
 
     A part's own value is not padded with zeros: 10 Ω, not 10.0 Ω.
     """
@@ -94,7 +94,7 @@ def duration(seconds: float) -> str:
 
 
 def _number(value: float, digits: int) -> str:
-    """Write a number with so many significant digits, whole digits never dropped."""
+    """Write a number with this number of significant digits, whole digits never dropped."""
     whole = max(0, digits - 1 - math.floor(math.log10(abs(value))))
     text = f"{value:.{whole}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -44,7 +44,7 @@ CHECKED_FAULTS = 12
 
 
 def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
-    """Write a ranking, with the best designs in full, at most so many."""
+    """Write a ranking, with the best designs in full, at most `most`."""
     shown = ranking.designs[:most]
     total = len(ranking.designs)
     return join(
@@ -147,7 +147,7 @@ def _made_by(result: Ranking | CheckReport) -> str:
 
 
 def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
-    """Write one design; with at most so many faults and all that goes with them, or none of it."""
+    """Write one design; with a limited number of faults and all that goes with them, or none of it."""
     return stacked(
         section(
             f"{title}: {si.stops(design.margin_stops)} of margin",

@@ -52,7 +52,7 @@ class Stage(Row, frozen=True, kw_only=True):
 
 
 class PartCount(Row, frozen=True, kw_only=True):
-    """All circuits with so many extra parts: listed one by one, and counted without listing.
+    """All circuits with this number of extra parts: listed one by one, and counted without listing.
 
     Those `ruled_out` by the bound were not listed: none of them can meet the spec.
     """
@@ -258,7 +258,7 @@ class CheckReport(Row, frozen=True, kw_only=True):
 
 
 class CountRow(Row, frozen=True, kw_only=True):
-    """How many circuits there are with so many extra parts, wires and joints."""
+    """How many circuits there are with these numbers of extra parts, wires and joints."""
 
     extra_parts: Whole
     diodes: Whole

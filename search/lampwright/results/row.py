@@ -27,13 +27,13 @@ class Row(
 
 
 def _decimals(digits: int, unit: str = "") -> Meta:
-    """Say that so many digits are kept after the point."""
+    """Say how many digits are kept after the point."""
     said = f"[{unit}], {digits} decimals" if unit else f"{digits} decimals"
     return Meta(description=said, extra={"decimals": digits})
 
 
 def _significant(digits: int, unit: str = "") -> Meta:
-    """Say that so many digits are kept from the first that is not zero."""
+    """Say how many digits are kept from the first that is not zero."""
     said = f"[{unit}], {digits} significant digits" if unit else f"{digits} significant digits"
     return Meta(description=said, extra={"significant": digits})
 

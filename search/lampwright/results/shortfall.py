@@ -37,7 +37,7 @@ class Conflict(Row, frozen=True, kw_only=True):
 
 
 class Missed(Row, frozen=True, kw_only=True):
-    """One requirement that a near miss does not meet, by so many stops at its worst corner."""
+    """One requirement that a near miss does not meet, and by how many stops at its worst corner."""
 
     lamp: str
     state: str

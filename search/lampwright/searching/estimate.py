@@ -34,7 +34,7 @@ GROWTH = 4
 """How much larger the next sample is."""
 
 SPREAD = 7
-"""Of the circuits that passed, every so many-th is judged first: neighbours are alike."""
+"""Of the circuits that passed, every one at this distance is judged first: neighbours are alike."""
 
 LEAST_EXPONENT = 0.4
 """Judging n circuits never takes less than as this power of n."""

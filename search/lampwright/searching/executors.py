@@ -94,7 +94,7 @@ class ProcessExecutor:
     def __init__(
         self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled, workers: int
     ) -> None:
-        """Hire so many processes; they start with the first piece."""
+        """Take this number of processes; they start with the first piece."""
         # the spec and not the problem: a process that dies at its start leaves what it was told
         # unread, and more than a pipe holds (64 kB) would then keep us waiting for ever
         self._told = problem.spec, enabled

@@ -60,7 +60,7 @@ def compare(designs: Sequence[Design], scores: Sequence[float | None]) -> Compar
 
 
 def worth_scoring(designs: Sequence[Design], most: int) -> tuple[int, ...]:
-    """Whose fault scores to work out, at most so many: who comes first in this order.
+    """Whose fault scores to work out, at most `most`: who comes first in this order.
 
     First those that none beats in the other four aims: they are on the front or tie with
     one that is, and the others must be measured against them. Then the rest as they stand.

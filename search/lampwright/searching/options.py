@@ -33,7 +33,7 @@ class SearchOptions:
     most: most designs to rank.
     workers: number of processes.
     extra_parts: most resistors and diodes together; None as the spec says.
-    time_limit: stop after so many seconds, keeping what was found; None without end.
+    time_limit: stop after this number of seconds, keeping what was found; None without end.
     fresh: forget what an earlier run of the same search has stored.
     budget: refuse a search of more circuits than this.
     scheduler: address of a Dask scheduler whose workers do the work; None for this machine.

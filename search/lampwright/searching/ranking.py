@@ -61,7 +61,7 @@ def rank_designs(
     assessor: Assessor | None = None,
     most: int = MOST_SCORED,
 ) -> tuple[RankedDesign, ...]:
-    """All designs, the best first by the aims preferred; at most so many with a fault score.
+    """All designs, the best first by the aims preferred; at most `most` with a fault score.
 
     presenter: writes the rows; assessor: works out the faults, None where no score is wanted.
     """

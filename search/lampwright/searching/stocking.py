@@ -24,10 +24,10 @@ from lampwright.spec.model import PartsBox
 from lampwright.words import listed, many, money
 
 MONEY = 10_000
-"""Prices are counted in so many parts of the spec's money; they have no more decimals."""
+"""Prices are counted in this many parts of the spec's money; they have no more decimals."""
 
 STOPS: int = 10**DECIMALS
-"""Margins are counted in so many parts of a stop."""
+"""Margins are counted in this many parts of a stop."""
 
 
 @dataclass(frozen=True)

@@ -145,7 +145,14 @@ def network_at(circuit: FittedCircuit, nodes: Bytes, volts: float, kelvin: Float
     samples, parts = len(kelvin), len(circuit.kinds)
     amps, drops = np.empty((samples, parts)), np.empty((samples, parts))
     potentials = np.empty((samples, len(nodes)))
-    network = HeatNetwork(circuit.ends[None], nodes[None], volts, heat, circuit.models.table, work)
+    network = HeatNetwork(
+        ends=circuit.ends[None],
+        nodes=nodes[None],
+        volts=volts,
+        heat=heat,
+        table=circuit.models.table,
+        work=work,
+    )
     solved = read_network(network, 0, kelvin - cold_kelvin(), amps, drops, potentials)
     return Moment(amps, drops, potentials, bool(solved))
 
@@ -166,7 +173,12 @@ def flash_waveform(
     seconds = durations[:, None] * np.linspace(0.0, 1.0, SAMPLES) ** 2
     rises = np.zeros((2, SAMPLES, n))
     network = HeatNetwork(
-        circuit.ends[None], np.ascontiguousarray(nodes), volts, heat, circuit.models.table, work
+        ends=circuit.ends[None],
+        nodes=np.ascontiguousarray(nodes),
+        volts=volts,
+        heat=heat,
+        table=circuit.models.table,
+        work=work,
     )
     cycles, status = run_cycles(network, durations, state, seconds, rises)
     kelvin = cold + rises

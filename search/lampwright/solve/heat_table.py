@@ -51,7 +51,7 @@ def heat_tables(filaments: tuple[Filament, ...], share: float) -> Floats:
 
 @njit(cache=True, nogil=True)
 def heat_value(heat: Floats, filament: int, column: int, rise: float) -> float:
-    """One column of `heat_tables`, of one filament so many kelvin above cold [K]; scalars."""
+    """One column of `heat_tables`, of one filament, by kelvin above cold [K]; scalars."""
     at = min(max(rise / KELVIN_STEP, 0.0), 1.0 * HEAT_CELLS)
     cell = min(int(at), HEAT_CELLS - 1)
     low = heat[filament, cell, column]

@@ -74,7 +74,7 @@ def with_volts(spec: Spec, low: float, high: float) -> Revision:
 
 
 def with_most_amps(spec: Spec, control: str, amps: float) -> Revision:
-    """A control carries so many amps [A]."""
+    """A control that carries this current [A]."""
     controls = tuple(replace(one, most_amps=amps) if one.name == control else one for one in spec.controls)
     return _revised(spec, f"[controls.{_key(control)}]", {"most_amps": amps}, controls=controls)
 

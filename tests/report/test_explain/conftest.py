@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.app.api import check
+from lampwright.app.checking import judge_circuit
 from lampwright.app.explaining import controls_of
 from lampwright.errors import InputError
 from lampwright.network.circuit import Circuit, Part
-from lampwright.network.circuit_file import circuit_text
+from lampwright.network.circuit_file import circuit_text, read_circuit
 from lampwright.network.netlist import Fitted, draw, netlist_of
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
@@ -103,7 +103,7 @@ def judged(circuit: Circuit, spec: Spec, folder: Path) -> Case | None:
     path = folder / "circuit.toml"
     path.write_text(circuit_text(circuit), encoding="utf-8")
     try:
-        design = check(spec, path).design
+        design = judge_circuit(spec, read_circuit(path, layout_of(spec))).design
     except InputError:
         return None
     return Case(spec, design, explain_design(design, controls_of(spec)))

@@ -44,7 +44,7 @@ OVERLOAD_PENALTY = 0.5
 SNEAK_PENALTY = 0.25
 ROOM = 1e-9
 WORST_TYPES = 3
-"""Of the other types that a holder takes so many are told of, the worst."""
+"""How many of the other types that a holder takes are told of, the worst."""
 
 
 @dataclass(frozen=True)

@@ -93,7 +93,7 @@ def edges(spec: Spec) -> tuple[Edge, ...]:
 
 
 def edge_scale(spec: Spec, levels: Levels, edge: Edge, most_stops: float) -> Scale:
-    """An edge of these levels moved outwards, number by number, for at most so many stops."""
+    """An edge of these levels moved outwards, number by number, up to a limit in stops."""
     used, start = words_used(spec), edge.of(levels)
     factor = 2.0**most_stops
     if edge.upper:
@@ -208,7 +208,7 @@ class _Needs:
 
 
 def _outward(edge: Edge, start: float, stops: float) -> float:
-    """The first number of two digits at least so many stops outside an edge."""
+    """The first number of two digits that lies at least this far [stops] outside an edge."""
     if edge.upper:
         return two_digits(start * 2.0**stops, start * 2.0 ** (stops + 1))[0]
     return two_digits(start * 2.0 ** -(stops + 1), start * 2.0**-stops)[-1]

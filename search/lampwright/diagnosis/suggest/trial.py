@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from math import prod
 from typing import Literal
 
+from lampwright.diagnosis.survey import TooMuchError
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import (
     DECIMALS,
@@ -66,12 +67,8 @@ Reach = Literal["all", "added", "near"]
 """What a trial lists: all circuits, only those that the change adds, or none but the near ones."""
 
 
-class TooMuchError(Exception):
-    """The work allowed does not suffice."""
-
-
 @dataclass
-class WorkBudget:
+class TrialBudget:
     """The work that is left."""
 
     left: int = 0
@@ -127,7 +124,7 @@ class Weighed:
 
 
 @dataclass(frozen=True)
-class Found:
+class MeetingCircuit:
     """A circuit that meets a changed spec, with one choice."""
 
     trial: Trial
@@ -167,7 +164,7 @@ class Trier:
         """near: the circuits that came nearest. most_extra, check_cancelled: as the search's."""
         self.problem, self.most_extra, self.check_cancelled = problem, most_extra, check_cancelled
         self.near = tuple(near)
-        self.budget = WorkBudget()
+        self.budget = TrialBudget()
         self._near = tuple({circuit_key(netlist, problem.layout): netlist for netlist, _ in near}.values())
         self._free = MOST_NEAR_TRIALS
         steps = plan_steps(Judge(problem), most_extra)
@@ -175,9 +172,9 @@ class Trier:
         self._known = frozenset(placing for step in steps for placing in step.orbits)
 
     def try_out(self, revision: Revision, reach: Reach = "all", more_extra: int = 0) -> Trial:
-        """Try a revision, with so many more extra parts than the search was asked for."""
+        """Try a revision, with more extra parts, if need be, than the search was asked for."""
         cost = PER_TRIAL + PER_TYPE * sum(len(lamp.choose) for lamp in revision.spec.lamps)
-        own = WorkBudget(min(self.budget.left, MOST_PER_TRIAL))
+        own = TrialBudget(min(self.budget.left, MOST_PER_TRIAL))
         if own.left < cost:
             self._free -= 1
             if reach == "added" or self._free < 0:
@@ -191,7 +188,7 @@ class Trier:
                     planned=0,
                     near=0,
                 )
-            own = WorkBudget(cost)
+            own = TrialBudget(cost)
         before = own.left
         own.spend(cost)
         minimality = MinimalityFilter(Judge(prepare(revision.spec)))
@@ -201,7 +198,12 @@ class Trier:
             self.budget.left = max(0, self.budget.left - before + own.left)
 
     def _tried(
-        self, revision: Revision, reach: Reach, more_extra: int, minimality: MinimalityFilter, own: WorkBudget
+        self,
+        revision: Revision,
+        reach: Reach,
+        more_extra: int,
+        minimality: MinimalityFilter,
+        own: TrialBudget,
     ) -> Trial:
         most = None if self.most_extra is None else self.most_extra + more_extra
         steps = plan_steps(minimality.judge, most)
@@ -248,7 +250,7 @@ class Trier:
         return replace(step, orbits=left)
 
     def _screened(
-        self, step: Step, evaluator: ShareEvaluator, meter: _Meter, own: WorkBudget
+        self, step: Step, evaluator: ShareEvaluator, meter: _Meter, own: TrialBudget
     ) -> list[Screened]:
         """The circuits of a step that pass screening. Raises TooMuchError."""
         problem = evaluator.problem
@@ -312,7 +314,7 @@ def _all_one(netlist: Netlist, choice: Choice) -> int:
 def weigh(trial: Trial, sort: Sort = _all_one, sorts: int = 1) -> tuple[Weighed, ...]:
     """Choices that passed screening with their margins for nominal parts, greatest first.
 
-    Of each of so many sorts as many as may be weighed, in order of the circuits.
+    Of each sort as many as may be weighed, in order of the circuits.
     """
     weighed: list[Weighed] = []
     taken: Counter[int] = Counter()
@@ -331,7 +333,7 @@ def weigh(trial: Trial, sort: Sort = _all_one, sorts: int = 1) -> tuple[Weighed,
     return tuple(sorted(weighed, key=lambda one: (-one.margin, one.group, one.choice.digits)))
 
 
-def best_of(trial: Trial, weighed: Sequence[Weighed]) -> Found | None:
+def best_of(trial: Trial, weighed: Sequence[Weighed]) -> MeetingCircuit | None:
     """Of these choices the one with the greatest margin at all corners; None where none passes."""
     minimality = MinimalityFilter(trial.judge)
     found: list[tuple[float, int, tuple[int, ...], float]] = []
@@ -348,9 +350,9 @@ def best_of(trial: Trial, weighed: Sequence[Weighed]) -> Found | None:
     _, at, digits, margin = found[0]
     group = trial.groups[at]
     passing = (Passing(Choice(digits), margin),)
-    return Found(trial, Winner(group.drawings[0], passing, group.drawings[1:], group.conductors))
+    return MeetingCircuit(trial, Winner(group.drawings[0], passing, group.drawings[1:], group.conductors))
 
 
-def best(trial: Trial) -> Found | None:
+def best(trial: Trial) -> MeetingCircuit | None:
     """The circuit and choice with the greatest margin; None where none passes."""
     return best_of(trial, weigh(trial))

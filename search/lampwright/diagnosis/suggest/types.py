@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from lampwright.diagnosis.suggest.scale import Scale, along
-from lampwright.diagnosis.suggest.trial import Found, Trial, Trier, best, best_of, weigh
+from lampwright.diagnosis.suggest.trial import MeetingCircuit, Trial, Trier, best, best_of, weigh
 from lampwright.diagnosis.suggest.words import Attempt, Proposal, attempt
 from lampwright.network.netlist import Fitted, Netlist
 from lampwright.parts.catalogue import LampType, diode_types, lamp_type, lamp_types
@@ -57,7 +57,7 @@ class _Passing:
 
     name: str
     order: int
-    found: Found
+    found: MeetingCircuit
 
     @property
     def rounded(self) -> tuple[float, int]:
@@ -104,7 +104,7 @@ def _passing(trier: Trier, widening: _Widening, trials: list[Trial]) -> list[_Pa
     return passing
 
 
-def _alone(trier: Trier, widening: _Widening, passing: _Passing) -> Found | None:
+def _alone(trier: Trier, widening: _Widening, passing: _Passing) -> MeetingCircuit | None:
     """One new type in a trial of its own; where no work is left for that, as it was found among all."""
     revision = widening.revise((*widening.old, passing.name))
     trial = trier.try_out(revision)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from lampwright.diagnosis.suggest.trial import Found, Trial
+from lampwright.diagnosis.suggest.trial import MeetingCircuit, Trial
 from lampwright.words import many
 
 Kind = Literal[
@@ -22,7 +22,7 @@ class Proposal:
     """
 
     change: str
-    found: Found
+    found: MeetingCircuit
     burden: int = 0
     exact: bool | None = None
 

@@ -14,7 +14,7 @@ LEAST = 0.005
 
 
 def verb(words: Sequence[object], one: str, more: str) -> str:
-    """Choose the form of a verb for so many subjects."""
+    """Choose the form of a verb for one subject or more."""
     return one if len(words) == 1 else more
 
 

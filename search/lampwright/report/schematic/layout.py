@@ -28,7 +28,7 @@ class Rail:
 
 
 @dataclass(frozen=True)
-class PlacedPart:
+class DrawnPart:
     """A part between two levels; its symbol stands between levels `gap` and `gap` + 1.
 
     top and bottom are equal where both ends are one net: the part is then drawn as a loop.
@@ -58,7 +58,7 @@ class Post:
 
     feed: int | None
     drop: int
-    parts: tuple[PlacedPart, ...]
+    parts: tuple[DrawnPart, ...]
     hops: tuple[int, ...]
 
 
@@ -167,7 +167,7 @@ def puzzle_of(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool = Fals
     )
 
 
-def _placed(parts: Sequence[PartRow], ends: Sequence[Sequence[int]], ground: int) -> list[PlacedPart]:
+def _placed(parts: Sequence[PartRow], ends: Sequence[Sequence[int]], ground: int) -> list[DrawnPart]:
     """Choose the gap each symbol stands in: the fewest gaps that meet every part's reach.
 
     Taking reaches by their lower end, and that end where none chosen fits, gives the fewest.
@@ -189,7 +189,7 @@ def _placed(parts: Sequence[PartRow], ends: Sequence[Sequence[int]], ground: int
         if not any(low <= gap <= high for gap in chosen):
             chosen.append(high)
     return [
-        PlacedPart(part, top, bottom, max(gap for gap in chosen if low <= gap <= high))
+        DrawnPart(part, top, bottom, max(gap for gap in chosen if low <= gap <= high))
         for part, (top, bottom), (low, high) in zip(parts, ends, reaches, strict=True)
     ]
 

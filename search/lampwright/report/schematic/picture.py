@@ -46,7 +46,7 @@ def render_picture(drawn: Schematic, kind: PictureKind, width: int | None = None
 
 
 def render_png(drawn: Schematic, width: int | None = None) -> bytes:
-    """Turn a schematic into a PNG on white, so many pixels wide. Raises NoPictureError."""
+    """Turn a schematic into a PNG on white, as wide as asked [pixels]. Raises NoPictureError."""
     across = width or math.ceil(SCALE * drawn.wide)
     made = _library("png").svg2png(
         bytestring=_plain(drawn.svg),

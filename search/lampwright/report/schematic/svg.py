@@ -26,8 +26,8 @@ from lampwright.report.schematic import symbols
 from lampwright.report.schematic.feed import draw_feed, said_of
 from lampwright.report.schematic.layout import (
     GROUND,
+    DrawnPart,
     Envelope,
-    PlacedPart,
     Post,
     Rail,
     Skeleton,
@@ -150,7 +150,7 @@ class _Picture:
     def _words(self, part: PartRow) -> tuple[str, ...]:
         return words_of(part, part.kind == "filament" and part.lamp in self.lamps)
 
-    def _row(self, placed: PlacedPart, row: float) -> float:
+    def _row(self, placed: DrawnPart, row: float) -> float:
         """The height of a row of the gap a part stands in: of its symbol, its arrow, or what is wrong."""
         return self.levels[placed.gap] + row + TITLED * (placed.gap in self.titled)
 
@@ -293,7 +293,7 @@ class _Picture:
             steps += ["V", y - HOP, "A", HOP, HOP, "0 0 1", x, y + HOP]
         return path(*steps, "V", bottom)
 
-    def _part(self, root: ET.Element, place: int, post: Post, placed: PlacedPart) -> None:
+    def _part(self, root: ET.Element, place: int, post: Post, placed: DrawnPart) -> None:
         """Draw a part: leads, symbol, words, arrow, the slot for its amps."""
         part = placed.part
         group = add(
@@ -349,7 +349,7 @@ class _Picture:
             case "wire":
                 return 0.0
 
-    def _is_down(self, placed: PlacedPart) -> bool:
+    def _is_down(self, placed: DrawnPart) -> bool:
         """Tell whether a part's `from` is its upper end."""
         if placed.is_loop:
             return placed.gap == placed.top
@@ -357,7 +357,7 @@ class _Picture:
             rail.node == placed.part.from_node and rail.level == placed.top for rail in self.drawn.rails
         )
 
-    def _leads(self, group: ET.Element, place: int, post: Post, placed: PlacedPart, half: float) -> None:
+    def _leads(self, group: ET.Element, place: int, post: Post, placed: DrawnPart, half: float) -> None:
         """Draw the leads of a part to its rails; of a loop, round and back to the same rail."""
         x, y, heights = self.lines[place], self._row(placed, SYMBOL_ROW), self.levels
         if placed.is_loop:

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.layout import WIDTH
 from lampwright.report.schematic.feed import said_of
-from lampwright.report.schematic.layout import GROUND, PlacedPart, Skeleton, lay_out
+from lampwright.report.schematic.layout import GROUND, DrawnPart, Skeleton, lay_out
 from lampwright.report.schematic.space import fit, words_of
 from lampwright.report.si import SPACE
 from lampwright.report.topics.parts import BOTH_WAYS, ONE_WAY, fitted
@@ -176,7 +176,7 @@ class _Sheet:
             top = 0
         self._upright(at, top, self.levels[drop])
 
-    def _part(self, at: int, back: int, placed: PlacedPart) -> None:
+    def _part(self, at: int, back: int, placed: DrawnPart) -> None:
         """Draw a part in its line, or as a loop beside its rail."""
         rows = self.levels
         middle = rows[placed.gap] + 2
@@ -193,7 +193,7 @@ class _Sheet:
             self._say(middle + row, at + 2, word)
         self._say(middle, at, self._mark(placed))
 
-    def _mark(self, placed: PlacedPart) -> str:
+    def _mark(self, placed: DrawnPart) -> str:
         """Give the character of a part."""
         match placed.part.kind:
             case "filament":

@@ -40,7 +40,7 @@ ACTS_IN_WORDS: dict[Act, str] = {
 
 
 def care_text(care: CareReport, states: Sequence[StateRow], width: int, most: int = MOST_FAULTS) -> str:
-    """Write all of it; of the faults those that do most, at most so many entries."""
+    """Write all of it; of the faults those that do most, at most a given number of entries."""
     return stacked(
         tolerance_text(care.tolerance, width),
         faults_text(care.faults, states, width, most),

@@ -192,7 +192,7 @@ def _split(whole: TruthTable, width: int) -> list[TruthTable]:
 
 
 def _parts(count: int, into: int) -> list[slice]:
-    """Cut a sequence into so many nearly equal parts."""
+    """Cut a sequence into a number of nearly equal parts."""
     ends = [count * number // into for number in range(into + 1)]
     return [slice(start, end) for start, end in pairwise(ends)]
 
