@@ -38,12 +38,14 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> str:
     return file.read_text(encoding="utf-8")
 
 
+@pytest.mark.nightly
 @pytest.mark.parametrize("name", ROWS)
 def test_bench_measures(page: str, name: str) -> None:
     sections = dict(re.findall(r"^## (\w+)\n(.*?)(?=^## |\Z)", page, re.MULTILINE | re.DOTALL))
     assert f"| {ROWS[name]} |" in sections[name], "its last row but some is missing"
 
 
+@pytest.mark.nightly
 def test_what_is_no_matter_of_time_is_met(page: str) -> None:
     rows = [line for line in page.splitlines() if line.endswith("| NO |")]
     missed = [line for line in rows if not any(target in line for target in SLOW)]

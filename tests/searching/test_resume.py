@@ -134,6 +134,7 @@ def test_kills_change_nothing(
     assert answer(folder / spec.stem) == undisturbed, "a kill changed the answer"
 
 
+@pytest.mark.nightly
 def test_workers_end_with_a_search_that_is_killed(
     spec: Path, undisturbed: tuple[str, bytes], tmp_path: Path
 ) -> None:
@@ -167,6 +168,7 @@ def test_any_number_of_workers_gives_the_same(
     assert answer(tmp_path / spec.stem) == undisturbed, f"{workers} workers come to something else"
 
 
+@pytest.mark.nightly
 def test_another_share_size_gives_the_same(
     spec: Path, undisturbed: tuple[str, bytes], tmp_path: Path
 ) -> None:
@@ -223,6 +225,7 @@ def test_the_time_limit_stops_a_search(long_spec: Path, tmp_path: Path, workers:
     assert ended.stdout.startswith("The search was stopped before its end"), f"{ended.stdout[:200]}"
 
 
+@pytest.mark.nightly
 def test_a_worker_that_is_killed_is_replaced(
     spec: Path, undisturbed: tuple[str, bytes], tmp_path: Path
 ) -> None:

@@ -35,6 +35,7 @@ def test_the_engine_finds_no_violation(name: str, opened: Opener, engine: Any) -
             assert not told, "\n".join(told)
 
 
+@pytest.mark.nightly
 def test_the_engine_finds_no_violation_under_a_fault(opened: Opener, engine: Any) -> None:
     for scheme, (wide, high) in (("dark", SCREENS[0]), ("light", SCREENS[2])):
         settings = {"color_scheme": scheme, "viewport": {"width": wide, "height": high}}
