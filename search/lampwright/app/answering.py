@@ -137,7 +137,7 @@ def assessed(search: Search, seconds: float) -> Ranking:
         # the user of a search that was stopped waits for its answer
         most = ASSESSED if search.kind == "stopped" else MOST_SCORED
         found = rank_designs(search.winners, search.options.prefer, Presenter(search.judge), assessor, most)
-        designs = _treated(found, assessor)
+        designs = _with_assessment(found, assessor)
     ranking = _ranking(search, designs, seconds)
     doubts = uncertain(designs[0]) if designs else ""
     winners = [one.winner for one in found]
@@ -177,7 +177,7 @@ def _ranking(search: Search, designs: Sequence[Design], seconds: float) -> Ranki
     )
 
 
-def _treated(found: Sequence[RankedDesign], assessor: Assessor) -> list[Design]:
+def _with_assessment(found: Sequence[RankedDesign], assessor: Assessor) -> list[Design]:
     first = [
         assessor.assess(one.design, one.winner.netlist, one.winner.passing[0].choice)
         for one in found[:ASSESSED]

@@ -165,7 +165,7 @@ def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
 
 
 def _beyond(design: Design, width: int, faults: int) -> list[str]:
-    """What only treated designs have: tolerance, faults, ratings, flashing, the wiring list."""
+    """What only assessed designs have: tolerance, faults, ratings, flashing, the wiring list."""
     if faults == 0:
         return []
     doubts = [] if design.care is None else [doubts_text(design.doubts, width)]

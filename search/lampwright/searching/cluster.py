@@ -58,7 +58,7 @@ class ClusterExecutor:
         done: SimpleQueue[Any] = SimpleQueue()
         digest, wanted = sha256(self._crate).hexdigest(), program()
         # a task of its own, so that the problem goes to a worker once and survives the loss of one
-        crate = self._client.submit(bytes, self._crate, key=f"study-{digest}")
+        crate = self._client.submit(bytes, self._crate, key=f"problem-{digest}")
         left = {
             self._client.submit(do_remotely, pickle.dumps(piece), crate, digest, wanted, pure=False): place
             for place, piece in enumerate(pieces)

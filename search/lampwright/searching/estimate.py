@@ -143,7 +143,7 @@ def _fewer(shares: int) -> Iterator[int]:
 
 
 def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], allowed: float) -> float:
-    """Seconds for judging what passes and for treating designs, from some of what passed in the samples.
+    """Seconds for judging what passes and for assessing designs, from some of what passed in the samples.
 
     Smaller circuits that many share are judged once, so n circuits take less than n times one:
     about as a power of n, whose exponent the first half of those judged tells.
@@ -166,10 +166,10 @@ def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], all
     exponent = np.clip(np.log2(ends[-1] / ends[(len(ends) - 1) // 2]), LEAST_EXPONENT, 1.0)
     seconds = ends[-1] * float((max(number, len(ends)) / len(ends)) ** exponent)
     designs = min(ASSESSED, len(winners) * number / weighed)
-    return seconds + (designs * _treating_seconds(judge, winners[0]) if winners else 0.0)
+    return seconds + (designs * _assessing_seconds(judge, winners[0]) if winners else 0.0)
 
 
-def _treating_seconds(judge: Judge, winner: Winner) -> float:
+def _assessing_seconds(judge: Judge, winner: Winner) -> float:
     watch = Watch()
     design = Presenter(judge).design(winner, 1)
     Assessor(judge).assess(design, winner.netlist, winner.passing[0].choice)

@@ -83,7 +83,7 @@ def front_of(
 ) -> Front | None:
     """The front of these ranked designs, whose scores stand beside them; None where there is no design.
 
-    The score of a design that was treated is taken from its faults.
+    The score of a design that was assessed is taken from its faults.
     """
     if not designs:
         return None
