@@ -1,7 +1,6 @@
 """The judgement of flashing: bands in time, loads of flashers, inrush; against sums done by hand."""
 
 from pathlib import Path
-from time import perf_counter
 
 import numpy as np
 import pytest
@@ -173,19 +172,13 @@ def test_the_order_of_controls_changes_nothing_of_the_load(problem: Problem, sid
 
 def test_the_flashers_load_is_that_of_two_lamps(problem: Problem, sidecar: Netlist) -> None:
     # 21 W and 2.3 W at 13.5 V take some 2 A: a flasher that needs 1.5 A keeps its time, one of 2.5 A does not
-    assert 1.5 <= flashing_of(problem, sidecar, CHOICE, (60.0,)).loads[0].final_amps < 2.5
+    load = flashing_of(problem, sidecar, CHOICE, (60.0,)).loads[0]
+    assert 1.5 <= load.final_amps < 2.5
+    assert load.final_amps < load.mean_amps < load.first_amps, "cold filaments take more"
+    # the surge has fallen to a fraction within some 20 ms of 500, though it begins at fifteen times as much
+    assert load.mean_amps < 1.2 * load.final_amps
 
 
 def test_a_feed_wired_to_ground_is_refused(problem: Problem) -> None:
     with pytest.raises(ShortedError):
         flashing_of(problem, drawn(problem, Part("W1", "wire", "49a", "31")), CHOICE)
-
-
-def test_all_settings_at_three_rates_take_little_time(problem: Problem, sidecar: Netlist) -> None:
-    flashing_of(problem, sidecar, CHOICE)
-    times = []
-    for _ in range(3):
-        begun = perf_counter()
-        flashing_of(problem, sidecar, CHOICE)
-        times.append(perf_counter() - begun)
-    assert min(times) < 0.5, f"{min(times):.2f} s; some 0.05 s on an idle core"

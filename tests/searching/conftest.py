@@ -39,6 +39,10 @@ def environment() -> dict[str, str]:
     return {**os.environ, "PYTHONPATH": SOURCE}
 
 
+def _heed_interrupts() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @contextmanager
 def started(line: list[str]) -> Iterator[subprocess.Popen[str]]:
     """A process in a group of its own, as a terminal starts it; ended with all its children."""
@@ -49,6 +53,8 @@ def started(line: list[str]) -> Iterator[subprocess.Popen[str]]:
         text=True,
         env=environment(),
         start_new_session=True,
+        # whoever runs the tests in the background of a shell ignores Ctrl-C, and children inherit that
+        preexec_fn=_heed_interrupts,
     ) as process:
         try:
             yield process
