@@ -8,7 +8,7 @@ from lampwright.kernels import keep_kernels
 if TYPE_CHECKING:
     from lampwright.app.api import check, diagnose, filament, find, load_spec, search
 
-__version__ = "0.2.0"
+__version__ = "0.3.0"
 __all__ = ["check", "diagnose", "filament", "find", "load_spec", "search"]
 
 

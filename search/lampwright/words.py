@@ -1,4 +1,4 @@
-"""Words that every layer may need: lists, counts, sums of money, aims. No source: our words."""
+"""Words that every layer may need: lists, counts, limits, sums of money, aims. No source: our words."""
 
 from collections.abc import Sequence
 from typing import Literal
@@ -33,6 +33,15 @@ def counted(count: int, one: str) -> str:
     ('no joints', '1 joint')
     """
     return many(count, one) if count else f"no {one}s"
+
+
+def beyond(ref: str, worst: float, limit: float | None, unit: str) -> str:
+    """Say what exceeds its limit, and by how much.
+
+    >>> beyond("brake", 9.1, 8.0, "A")
+    'brake: 9.1 A where 8 A is the most'
+    """
+    return f"{ref}: {worst:.3g} {unit} where {limit or 0.0:.3g} {unit} is the most"
 
 
 def money(sum_of: float) -> str:

@@ -37,7 +37,9 @@ from lampwright.results.design import LampReading, StateRow
 
 
 def state(name: str, phase: str = "") -> StateRow:
+    positions = tuple((one, "on" if f"{one} on" in name else "off") for one in ("turn", "brake"))
     return StateRow(
+        positions=positions,
         state=name,
         phase=phase,
         lamps=(

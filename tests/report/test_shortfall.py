@@ -55,8 +55,10 @@ def made_up() -> Shortfall:
     )
     missed = (*reversed(missed), *others)
     over = ("brake: 9.1 A where 8 A is the most, in brake on at high supply 14.4 V, nominal parts",)
-    first = NearMiss(design=replace(SIDECAR, rank=1, margin_stops=-11.25), missed=missed, over=over)
-    second = NearMiss(design=replace(SIDECAR, rank=2, margin_stops=0.5), missed=(), over=over)
+    brake = replace(SIDECAR.ratings.controls[0], ref="brake", worst=9.1, limit=8.0, unit="A")
+    loaded = replace(SIDECAR, ratings=replace(SIDECAR.ratings, controls=(brake,)))
+    first = NearMiss(design=replace(loaded, rank=1, margin_stops=-11.25), missed=missed, over=over)
+    second = NearMiss(design=replace(loaded, rank=2, margin_stops=0.5), missed=(), over=over)
     wider = Suggestion(
         kind="wider band",
         change="call `side` lit from 0.2 on",

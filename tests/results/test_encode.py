@@ -173,6 +173,7 @@ def test_only_these_leave_out_what_is_absent() -> None:
     known = {
         "PartRow",
         "LampReading",
+        "StateRow",
         "SweepLine",
         "Design",
         "Ranking",

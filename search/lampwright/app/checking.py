@@ -20,7 +20,7 @@ from lampwright.parts.series import series_tolerance, stock_wattages
 from lampwright.parts.tables import part_data_digest
 from lampwright.problem.problem import Choice, Problem, assumed, layout_of, spec_reference
 from lampwright.problem.reading import problem_of_circuit, read_spec
-from lampwright.results.design import Design, Rating
+from lampwright.results.design import Design
 from lampwright.results.ranking import FORMAT, CheckReport
 from lampwright.searching.verdict import CAUTIONS
 from lampwright.spec.model import Spec
@@ -146,13 +146,9 @@ def _light_failures(presenter: Presenter, netlist: Netlist, judgement: Judgement
 
 
 def _rating_failures(design: Design, judgement: Judgement) -> tuple[str, ...]:
-    every: tuple[Rating, ...] = (
-        *design.ratings.controls, *design.ratings.resistors, *design.ratings.diodes, *design.ratings.lamps
-    )  # fmt: skip
-    over = [r for r in every if r.limit is not None and r.worst > r.limit + 1e-9]
     lines = [
         f"{r.ref}: {r.worst:.3g} {r.unit} is over its {r.limit:g} {r.unit}, in {r.state} at {r.corner}"
-        for r in over
+        for r in design.ratings.over
     ]
     if not lines and not judgement.met and judgement.margin >= 0 and not judgement.unconverged:
         lines.append("a rating is exceeded at some corner")

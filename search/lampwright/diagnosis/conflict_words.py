@@ -1,15 +1,15 @@
 """What is said of conflicts, near misses and how they were sought, as a builder would say it."""
 
 from collections.abc import Sequence
-from typing import Literal, cast
 
 from lampwright.diagnosis.survey import Survey
 from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
-from lampwright.results.design import Design, Rating
+from lampwright.results.design import Design
 from lampwright.results.shortfall import Proof, RequirementRow
-from lampwright.spec.levels import is_steady, phase_word
-from lampwright.words import listed, many
+from lampwright.spec.model import OFF
+from lampwright.spec.states import State, word_in
+from lampwright.words import beyond, listed, many
 
 LEVELS = {
     "dark": "without a glow",
@@ -19,45 +19,53 @@ LEVELS = {
     "full": "fully lit",
     "flash": "flashing",
 }
-PHASES = ("closed", "open")
 
 
 def requirement_rows(problem: Problem, conflicting: Sequence[Requirement]) -> tuple[RequirementRow, ...]:
-    """Requirements as rows; of several states that are one to any circuit, one that more of them speak of."""
+    """Requirements as rows."""
+    return tuple(
+        RequirementRow(
+            lamp=lamps_of(problem, one), state=state.name, phase=state.phase, wanted=wanted_in(one, state)
+        )
+        for one, state in _in_one_state(problem, conflicting)
+    )
+
+
+def _in_one_state(problem: Problem, conflicting: Sequence[Requirement]) -> list[tuple[Requirement, State]]:
+    """Requirements, each in one of its states, all one to any circuit: that of which more of them speak."""
     spoken = [state for one in conflicting for state in one.states]
-    rows = []
-    for one in conflicting:
-        at = min(one.states, key=lambda state: (-spoken.count(state), state))
-        lamp, wanted = lamps_of(problem, one), wanted_in(problem, one, at)
-        state = problem.states[at]
-        rows.append(RequirementRow(lamp=lamp, state=state.name, phase=state.phase, wanted=wanted))
-    return tuple(rows)
+    chosen = (min(one.states, key=lambda state: (-spoken.count(state), state)) for one in conflicting)
+    return [(one, problem.states[at]) for one, at in zip(conflicting, chosen, strict=True)]
+
+
+def _names(problem: Problem, one: Requirement) -> list[str]:
+    return [problem.layout.filaments[at] for at in (one.filament, one.other) if at is not None]
 
 
 def lamps_of(problem: Problem, one: Requirement) -> str:
     """The lamp, or the two, that a requirement speaks of."""
-    return " = ".join(problem.layout.filaments[at] for at in (one.filament, one.other) if at is not None)
+    return " = ".join(_names(problem, one))
 
 
-def wanted_in(problem: Problem, one: Requirement, state: int) -> str:
+def wanted_in(one: Requirement, state: State) -> str:
     """What a requirement asks in a state, in words."""
-    return problem.states[state].words[one.filament] if one.other is None else alike(one.band.high - 1.0)
+    return state.words[one.filament] if one.other is None else _alike(one)
 
 
-def alike(within: float) -> str:
+def _alike(one: Requirement) -> str:
     """How two lamps must match."""
-    return f"alike within {100.0 * within:.3g} %"
+    return f"alike within {100.0 * (one.band.high - 1.0):.3g} %"
 
 
-def conflict_text(rows: Sequence[RequirementRow], others: int, proof: Proof) -> str:
-    """A conflict in words; others: how many requirements of the table are not among these rows."""
+def conflict_text(problem: Problem, conflicting: Sequence[Requirement], others: int, proof: Proof) -> str:
+    """A conflict in words; others: how many requirements of the table are not among these."""
     values = ", with the listed types and values," if proof == "listed values" else ""
-    if not rows:
+    if not conflicting:
         return f"Every circuit within the bounds{values} is over some rating, whatever its lamps do."
-    said = wishes(rows)
-    if len(rows) == 1:
+    said, count = wishes(problem, conflicting), len(conflicting)
+    if count == 1:
         return f"No circuit within the bounds{values} gives {said}, whatever else it does."
-    how = {2: "both of these", 3: "all three of these"}.get(len(rows), f"all {len(rows)} of these together")
+    how = {2: "both of these", 3: "all three of these"}.get(count, f"all {count} of these together")
     text = f"No circuit within the bounds{values} gives {how}: {said}."
     if proof == "listed values":
         text += " Leave out any one of them, and some circuit gives the rest."
@@ -67,17 +75,10 @@ def conflict_text(rows: Sequence[RequirementRow], others: int, proof: Proof) -> 
     return text
 
 
-def wishes(rows: Sequence[RequirementRow]) -> str:
-    """What lamps must do, together: by lamp where there are fewer lamps than settings, else by setting.
-
-    >>> def row(state: str, phase: str, word: str) -> RequirementRow:
-    ...     return RequirementRow(lamp="side", state=state, phase=phase, wanted=word)
-    >>> wishes([row("brake on", "", "off"), row("all off", "", "lit")])
-    '`side` off with brake on, and lit with everything off'
-    >>> wishes([row("turn on", phase, "flash") for phase in ("closed", "open")])
-    '`side` flashing with turn on'
-    """
-    parts = list(dict.fromkeys(_said(row, rows) for row in rows))
+def wishes(problem: Problem, conflicting: Sequence[Requirement]) -> str:
+    """What lamps must do, together: by lamp where there are fewer lamps than settings, else by setting."""
+    spoken = _in_one_state(problem, conflicting)
+    parts = list(dict.fromkeys(_wish(problem, one, state, spoken) for one, state in spoken))
     lamps, places = ({part[at] for part in parts} for at in (0, 2))
     if len(places) == 1:
         return f"{listed([f'{lamp} {word}' for lamp, word, _ in parts])} with {parts[0][2]}"
@@ -95,25 +96,23 @@ def wishes(rows: Sequence[RequirementRow]) -> str:
     return "; ".join(f"with {place}, {listed(said)}" for place, said in by_place.items())
 
 
-def _said(row: RequirementRow, rows: Sequence[RequirementRow]) -> tuple[str, str, str]:
+def _wish(
+    problem: Problem, one: Requirement, state: State, spoken: Sequence[tuple[Requirement, State]]
+) -> tuple[str, str, str]:
     """A requirement's lamp, word and setting; both phases of one word are said at once."""
-    lamp = " and ".join(f"`{name}`" for name in row.lamp.split(" = "))
-    setting = "everything off" if row.state == "all off" else row.state
-    words = row.wanted.split(" + ")
-    alike_in = [
-        one.phase for one in rows if (one.lamp, one.state, one.wanted) == (row.lamp, row.state, row.wanted)
-    ]
-    if row.phase not in PHASES or set(alike_in) == set(PHASES):
-        place = f"{setting} ({row.phase})" if row.phase and row.phase not in PHASES else setting
-        return lamp, " and ".join(LEVELS.get(word, word) for word in words), place
-    phase = cast(Literal["closed", "open"], row.phase)
-    known = [phase_word(word, phase) if is_steady(word) or _by_phase(word) else word for word in words]
-    said = dict.fromkeys(LEVELS.get(word, word) for word in known)
-    return lamp, " and ".join(said), f"{setting} (contact {row.phase})"
-
-
-def _by_phase(word: str) -> bool:
-    return word in ("flash", "counterflash") or word.count("/") == 1
+    lamp = " and ".join(f"`{name}`" for name in _names(problem, one))
+    place = "everything off" if all(position == OFF for _, position in state.setting) else state.name
+    key = one.filament, one.other, state.setting, wanted_in(one, state)
+    phases = {
+        at.phases for own, at in spoken if key == (own.filament, own.other, at.setting, wanted_in(own, at))
+    }
+    words = state.asked[one.filament] if one.other is None else (_alike(one),)
+    if len(state.phases) > 1:
+        place = f"{place} ({state.phase})"
+    elif state.phases and len(phases) == 1:
+        place = f"{place} (contact {state.phase})"
+        words = words if one.other is not None else tuple(word_in(word, state.phases) for word in words)
+    return lamp, " and ".join(dict.fromkeys(LEVELS.get(word, word) for word in words)), place
 
 
 def looked_at(survey: Survey) -> str:
@@ -142,9 +141,10 @@ def looked_at(survey: Survey) -> str:
 
 def over_lines(design: Design, unconverged: int, most_conductors: int | None) -> tuple[str, ...]:
     """Which ratings and limits a design is over."""
-    ratings = design.ratings
-    every = (*ratings.controls, *ratings.resistors, *ratings.diodes, *ratings.lamps)
-    lines = [_over(row) for row in every if row.limit is not None and row.worst > row.limit + 1e-9]
+    lines = [
+        f"{beyond(row.ref, row.worst, row.limit, row.unit)}, in {row.state} at {row.corner}"
+        for row in design.ratings.over
+    ]
     if most_conductors is not None and design.conductors > most_conductors:
         lines.append(
             f"{design.conductors} conductors through the coupling, where {most_conductors} are the most"
@@ -152,13 +152,6 @@ def over_lines(design: Design, unconverged: int, most_conductors: int | None) ->
     if unconverged:
         lines.append(f"{many(unconverged, 'operating point')} could not be solved")
     return tuple(lines)
-
-
-def _over(row: Rating) -> str:
-    return (
-        f"{row.ref}: {row.worst:.3g} {row.unit} where {row.limit:.3g} {row.unit} is the most,"
-        f" in {row.state} at {row.corner}"
-    )
 
 
 def exhausted(circuits: int, requirements: int) -> tuple[str, ...]:

@@ -57,7 +57,8 @@ def _proved(searcher: Searcher, survey: Survey, proved: ModelConflict) -> Confli
     except TooMuchError:
         checked = TOO_MUCH
     rows = requirement_rows(searcher.problem, proved.requirements)
-    text = conflict_text(rows, len(searcher.requirements) - len(rows), "all values")
+    others = len(searcher.requirements) - len(rows)
+    text = conflict_text(searcher.problem, proved.requirements, others, "all values")
     return Conflict(
         requirements=rows,
         text=text,
@@ -76,7 +77,7 @@ def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
     if clash is None:
         return None
     rows = requirement_rows(searcher.problem, clash)
-    text = conflict_text(rows, len(searcher.requirements) - len(rows), "listed values")
+    text = conflict_text(searcher.problem, clash, len(searcher.requirements) - len(rows), "listed values")
     return Conflict(
         requirements=rows,
         text=text,
@@ -113,7 +114,7 @@ def _missed(presenter: Presenter, near: Near, one: Requirement, pair: int) -> Mi
     return Missed(
         lamp=lamps_of(presenter.problem, one),
         state=presenter.problem.states[one.state].full_name,
-        wanted=wanted_in(presenter.problem, one, one.state),
+        wanted=wanted_in(one, presenter.problem.states[one.state]),
         margin_stops=float(margin),
         corner=presenter.corner_name(int(corner), near.netlist, near.judgement),
     )

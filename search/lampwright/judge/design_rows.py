@@ -224,7 +224,14 @@ class Presenter:
                 self._parts(at, netlist, circuit, judgement),
             )
             rows.append(
-                StateRow(state=state.name, phase=state.phase, lamps=tuple(lamps), nodes=nodes, parts=parts)
+                StateRow(
+                    state=state.name,
+                    phase=state.phase,
+                    lamps=tuple(lamps),
+                    nodes=nodes,
+                    parts=parts,
+                    positions=state.setting,
+                )
             )
         return tuple(rows)
 

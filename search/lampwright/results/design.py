@@ -92,7 +92,8 @@ class PartReading(Row, frozen=True, kw_only=True):
 class StateRow(Row, frozen=True, kw_only=True):
     """One setting of the controls, and the flasher's phase ("" where no flasher is on).
 
-    nodes and parts are the operating point at normal supply and nominal parts; wires are
+    `positions` has every control with its position, in the spec's order; results of versions before 0.3.0
+    lack it. nodes and parts are the operating point at normal supply and nominal parts; wires are
     not among the parts.
     """
 
@@ -101,6 +102,7 @@ class StateRow(Row, frozen=True, kw_only=True):
     lamps: tuple[LampReading, ...]
     nodes: tuple[NodeReading, ...]
     parts: tuple[PartReading, ...]
+    positions: tuple[tuple[str, str], ...] = ()
 
     @property
     def full_name(self) -> str:
@@ -126,6 +128,12 @@ class Ratings(Row, frozen=True, kw_only=True):
     resistors: tuple[Rating, ...]
     diodes: tuple[Rating, ...]
     lamps: tuple[Rating, ...]
+
+    @property
+    def over(self) -> tuple[Rating, ...]:
+        """Those whose worst value is over its limit."""
+        every = (*self.controls, *self.resistors, *self.diodes, *self.lamps)
+        return tuple(one for one in every if one.limit is not None and one.worst > one.limit + 1e-9)
 
 
 class OtherChoice(Row, frozen=True, kw_only=True):

@@ -49,7 +49,8 @@ class Missed(Row, frozen=True, kw_only=True):
 class NearMiss(Row, frozen=True, kw_only=True):
     """A circuit that fails by little: in full, with what it misses, worst first.
 
-    `over` names ratings that it exceeds; its `rank` counts near misses.
+    `over` says which ratings it exceeds, in the order of `design.ratings`, then what else it is over; its
+    `rank` counts near misses.
     """
 
     design: Design

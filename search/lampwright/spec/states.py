@@ -20,6 +20,7 @@ from lampwright.spec.levels import ANY, FlashPhase, band_of, meet, phase_word
 from lampwright.spec.model import OFF, ON, SUPPLY, AskedBand, BehaviourRow, Control, Spec, filament_names
 
 Setting = tuple[tuple[str, str], ...]
+Phases = tuple[tuple[str, FlashPhase], ...]
 
 
 @dataclass(frozen=True)
@@ -44,19 +45,31 @@ class SameCheck:
 class State:
     """One setting and phase: what is joined, and what each filament must do.
 
-    name: the setting, short. phase: "" with no flasher on; with one, closed or open; with
-    several, each with its phase (`turn closed, hazard open`). words and bands go by
-    filament, `any` and None where nothing is asked. covered: some row speaks of it.
+    name: the setting, short. phases: of each flasher that is on. asked and bands go by filament:
+    the words that rows ask of it, each once, and the band they make, None where nothing is asked.
+    covered: some row speaks of it.
     """
 
     name: str
     setting: Setting
-    phase: str
+    phases: Phases
     contacts: tuple[Contact, ...]
-    words: tuple[str, ...]
+    asked: tuple[tuple[str, ...], ...]
     bands: tuple[AskedBand | None, ...]
     same: tuple[SameCheck, ...]
     covered: bool
+
+    @property
+    def phase(self) -> str:
+        """Empty with no flasher on; with one, closed or open; with several, `turn closed, hazard open`."""
+        if len(self.phases) == 1:
+            return self.phases[0][1]
+        return ", ".join(f"{name} {phase}" for name, phase in self.phases)
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What is asked of each filament, `any` where nothing is."""
+        return tuple(" + ".join(words) or ANY for words in self.asked)
 
     @property
     def full_name(self) -> str:
@@ -69,7 +82,7 @@ class PhasedSetting:
     """A setting with a phase for each flasher that is on, before anything is asked of it."""
 
     setting: Setting
-    phases: tuple[tuple[str, FlashPhase], ...]
+    phases: Phases
 
 
 def count_states(controls: tuple[Control, ...]) -> int:
@@ -144,23 +157,17 @@ def uncovered(spec: Spec) -> tuple[str, ...]:
 
 def _state(spec: Spec, moment: PhasedSetting, name: str, filaments: tuple[str, ...]) -> State:
     rows = [row for row in spec.behaviour if covers(row.when, moment.setting)]
-    asked = [_asked(rows, filament) for filament in filaments]
+    asked = tuple(_asked(rows, filament) for filament in filaments)
     return State(
         name=name,
         setting=moment.setting,
-        phase=_phase_name(moment),
+        phases=moment.phases,
         contacts=closed_contacts(spec.controls, moment),
-        words=tuple(" + ".join(words) or ANY for words in asked),
+        asked=asked,
         bands=tuple(_band(spec, words, moment) for words in asked),
         same=_same_checks(spec, moment, filaments),
         covered=bool(rows),
     )
-
-
-def _phase_name(moment: PhasedSetting) -> str:
-    if len(moment.phases) == 1:
-        return moment.phases[0][1]
-    return ", ".join(f"{name} {phase}" for name, phase in moment.phases)
 
 
 def _asked(rows: list[BehaviourRow], filament: str) -> tuple[str, ...]:
@@ -179,9 +186,16 @@ def band_at(spec: Spec, word: str, moment: PhasedSetting) -> AskedBand | None:
     A word that differs by phase asks nothing unless exactly one flasher is on; the loader
     refuses such rows.
     """
-    if len(moment.phases) == 1:
-        return band_of(spec.levels, phase_word(word, moment.phases[0][1]))
-    return band_of(spec.levels, word)
+    return band_of(spec.levels, word_in(word, moment.phases))
+
+
+def word_in(word: str, phases: Phases) -> str:
+    """Return the steady word that `word` asks for in these phases; as it is unless one flasher is on.
+
+    >>> word_in("flash", (("turn", "open"),)), word_in("flash", ())
+    ('off', 'flash')
+    """
+    return phase_word(word, phases[0][1]) if len(phases) == 1 else word
 
 
 def _same_checks(spec: Spec, moment: PhasedSetting, filaments: tuple[str, ...]) -> tuple[SameCheck, ...]:

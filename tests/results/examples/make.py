@@ -3,7 +3,7 @@
 No physics is in them: what a lamp does is made up by a rule below, so that every length
 of table and every kind of cell occurs. Run it with the package importable:
 
-    python tests/store/examples/make.py
+    python tests/results/examples/make.py
 """
 
 from itertools import product
@@ -66,11 +66,20 @@ def states(switches: tuple[str, ...], flasher: str, lamps: tuple[str, ...]) -> t
                 kind = (2 if place < 5 else 3) if on else (1 if place == 3 else 4 if place == 4 else 0)
                 wanted = "any" if not any(value == "on" for value in setting) else ("lit" if on else "off")
                 cells.append(reading(lamp, kind, "any" if place == 3 else wanted))
-            pairs = zip(names, setting, strict=True)
+            pairs = tuple(zip(names, setting, strict=True))
             text = ", ".join(f"{name} {value}" for name, value in pairs if value != "off") or "all off"
             node = NodeReading(node="31", volts=0.0, held="ground")
             part = PartReading(ref="front", volts=13.4, amps=1.8)
-            rows.append(StateRow(state=text, phase=phase, lamps=tuple(cells), nodes=(node,), parts=(part,)))
+            rows.append(
+                StateRow(
+                    state=text,
+                    phase=phase,
+                    lamps=tuple(cells),
+                    nodes=(node,),
+                    parts=(part,),
+                    positions=pairs,
+                )
+            )
     return tuple(rows)
 
 

@@ -18,10 +18,9 @@ from lampwright.diagnosis.suggest.words import Attempt, Proposal, attempt
 from lampwright.judge.judge import Judge, ShortedError
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice, Problem
-from lampwright.spec.levels import ANY, DARK, MOST_DARK_KELVIN, STEADY, FlashPhase, phase_word
+from lampwright.spec.levels import ANY, DARK, MOST_DARK_KELVIN, STEADY
 from lampwright.spec.model import AskedBand, Band, BehaviourRow, Levels, Spec
 from lampwright.spec.revise import (
-    WORDS,
     asks_dark,
     number,
     settled,
@@ -31,6 +30,7 @@ from lampwright.spec.revise import (
     with_word,
     words_used,
 )
+from lampwright.spec.states import word_in
 
 MOST_STOPS = 3.0
 """No edge moves further: beyond, the word means another light."""
@@ -202,8 +202,10 @@ class _Needs:
         return tuple(
             (at, filament)
             for at, state in enumerate(self.problem.states)
-            for filament, (said, band) in enumerate(zip(state.words, state.bands, strict=True))
-            if edge.word in _steady_words(said, state.phase) and band and isclose(edge.asked(band), where)
+            for filament, (words, band) in enumerate(zip(state.asked, state.bands, strict=True))
+            if edge.word in (word_in(word, state.phases) for word in words)
+            and band
+            and isclose(edge.asked(band), where)
         )
 
 
@@ -212,15 +214,6 @@ def _outward(edge: Edge, start: float, stops: float) -> float:
     if edge.upper:
         return two_digits(start * 2.0**stops, start * 2.0 ** (stops + 1))[0]
     return two_digits(start * 2.0 ** -(stops + 1), start * 2.0**-stops)[-1]
-
-
-def _steady_words(said: str, phase: str) -> tuple[str, ...]:
-    """The words with bands that a state asks of a filament."""
-    words = said.split(" + ")
-    phases: dict[str, FlashPhase] = {"closed": "closed", "open": "open"}
-    if phase in phases:
-        words = [phase_word(word, phases[phase]) for word in words]
-    return tuple(word for word in words if word in WORDS)
 
 
 def _asking(problem: Problem, *, low: bool, high: bool) -> Problem:

@@ -18,6 +18,7 @@ from lampwright.report.schematic.text import schematic_text
 from lampwright.report.topics.parts import parts_table, to_fit
 from lampwright.report.topics.states import said_of, state_tables
 from lampwright.results.shortfall import Conflict, NearMiss, Shortfall, Suggestion
+from lampwright.words import beyond
 
 PROOFS = {
     "all values": "Proved for the lamp types that the spec offers, and all values of other parts.",
@@ -67,8 +68,9 @@ def missed_rows(near: NearMiss) -> list[tuple[str, str, str, str, str]]:
 def in_short(near: NearMiss) -> str:
     """What a near miss does wrong, for a table: each lamp with its word, then what is over its rating."""
     said = [f"{lamp} {wanted} ({settings})" for lamp, wanted, settings, *_ in missed_rows(near)]
-    over = [line.partition(", in ")[0] for line in near.over]
-    return "; ".join(enough([*said, *over], SHOWN))
+    ratings = near.design.ratings.over
+    over = [beyond(one.ref, one.worst, one.limit, one.unit) for one in ratings]
+    return "; ".join(enough([*said, *over, *near.over[len(ratings) :]], SHOWN))
 
 
 def near_rows(near_misses: Sequence[NearMiss]) -> list[tuple[str, ...]]:

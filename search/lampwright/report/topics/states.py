@@ -16,8 +16,6 @@ from lampwright.report.si import percent
 from lampwright.results.design import LampReading, StateRow
 
 ANY = "–"
-OFF = "off"
-ALL_OFF = "all off"
 PHASE = "phase"
 STATE = "state"
 UNASKED = "any"
@@ -100,24 +98,24 @@ def cell(reading: LampReading) -> str:
 
 
 def unfolded(states: Sequence[StateRow]) -> TruthTable:
-    """Make the long table: one row per state and phase.
-
-    A state is read as `control value, control value, ...`, a control not named being off;
-    states that do not read so are one column as they stand.
-    """
-    settings = [_controls(state.state) for state in states]
-    names = _names(settings)
+    """Make the long table: one row per state and phase, one column where positions are not known."""
     phases = any(state.phase for state in states)
     rows = [
         Line(
-            (*_values(names, setting, state.state), *((state.phase,) if phases else ())),
+            (*(value for _, value in _positions(state)), *((state.phase,) if phases else ())),
             tuple(cell(reading) for reading in state.lamps),
             (at,),
         )
-        for at, (setting, state) in enumerate(zip(settings, states, strict=True))
+        for at, state in enumerate(states)
     ]
+    names = tuple(name for name, _ in _positions(states[0]))
     lamps = tuple(reading.lamp for reading in states[0].lamps)
-    return TruthTable((*(names or (STATE,)), *((PHASE,) if phases else ())), lamps, tuple(rows))
+    return TruthTable((*names, *((PHASE,) if phases else ())), lamps, tuple(rows))
+
+
+def _positions(state: StateRow) -> tuple[tuple[str, str], ...]:
+    """Give each control with its position; in results of older versions the state as it is called."""
+    return state.positions or ((STATE, state.state),)
 
 
 def folded(whole: TruthTable) -> TruthTable:
@@ -149,31 +147,6 @@ def _fold(rows: tuple[Line, ...], column: int, domain: frozenset[str], folded_to
         own = key if alike[key] == domain else (row.setting, row.cells)
         kept[own] = (*kept.get(own, ()), *row.states)
     return tuple(Line(setting, cells, tuple(sorted(states))) for (setting, cells), states in kept.items())
-
-
-def _controls(state: str) -> dict[str, str] | None:
-    """Read `brake on, turn off`, or `all off`; None where the text is something else."""
-    if state == ALL_OFF:
-        return {}
-    words = [part.split() for part in state.split(",")]
-    if any(len(pair) != 2 for pair in words):
-        return None
-    return {pair[0]: pair[1] for pair in words}
-
-
-def _names(settings: Sequence[dict[str, str] | None]) -> tuple[str, ...]:
-    """Give the controls, in the order of the states that name most of them; empty where one is not read."""
-    read = [setting for setting in settings if setting is not None]
-    if len(read) < len(settings):
-        return ()
-    return tuple(dict.fromkeys(name for setting in sorted(read, key=len, reverse=True) for name in setting))
-
-
-def _values(names: tuple[str, ...], setting: dict[str, str] | None, state: str) -> tuple[str, ...]:
-    """Give the value of each control; the state as it stands where it is not read."""
-    if setting is None or not names:
-        return (state,)
-    return tuple(setting.get(name, OFF) for name in names)
 
 
 def _split(whole: TruthTable, width: int) -> list[TruthTable]:
