@@ -33,7 +33,7 @@ def winners_of(problem: Problem, executor: Executor) -> tuple[Winner, ...]:
     found: list[Winner] = []
     for step in plan_steps(Judge(problem), None):
         findings = StepResult(step)
-        take_step(StepContext(Judge(problem), executor, Keeper(), quiet()), findings)
+        take_step(StepContext(Judge(problem), executor, Keeper(), quiet()), findings, decide=False)
         found.extend(findings.winners)
     return tuple(found)
 

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from lampwright import __version__
 from lampwright.assess.assess import ASSESSED, Assessor
+from lampwright.assess.resistances import NonstandardFinder
 from lampwright.assess.uncertainty import hinge_rows, uncertain
 from lampwright.diagnosis.diagnose import why_none
 from lampwright.judge.design_rows import Presenter
@@ -153,20 +154,22 @@ def _ranking(search: Search, designs: Sequence[Design], seconds: float) -> Ranki
     problem = search.problem
     least = min((one.extra_parts for one in designs), default=None)
     hinges = hinge_rows(Presenter(search.judge), search.hinges, least)
+    finder = NonstandardFinder(search.judge)
+    nonstandard = finder.rows([(one.group, one.choice, one.ohms) for one in search.nonstandard], least)
     return Ranking(
         format=FORMAT,
         program=__version__,
         part_data=part_data_digest(),
         spec=spec_reference(problem),
         search=SearchReport(
-            stages=funnel(search.taken),
+            stages=funnel(problem, search.taken),
             part_counts=tuple(part_count(one) for one in search.taken),
             seconds=seconds,
             unconstrained=unconstrained(problem),
             types=tuple(sorted({name for types in problem.part_options.lamp_types for name in types})),
             values=problem.part_options.ohms,
         ),
-        verdict=verdict_of(search, hinges),
+        verdict=verdict_of(search, hinges, nonstandard),
         designs=tuple(designs),
         bound=search.bound,
         shortfall=None,
@@ -174,6 +177,7 @@ def _ranking(search: Search, designs: Sequence[Design], seconds: float) -> Ranki
         front=None,
         cautions=CAUTIONS,
         hinges=hinges,
+        nonstandard=nonstandard,
     )
 
 

@@ -12,15 +12,17 @@ from lampwright.assess.faults.examine import FaultFinder
 from lampwright.assess.faults.listing import circuitry_of
 from lampwright.assess.faults.trials import trials_of
 from lampwright.assess.flashing import flashing_of
+from lampwright.assess.resistances import resistor_ranges
 from lampwright.assess.sweep import sweep_of
 from lampwright.assess.tolerance import COPIES, SEED, ToleranceBench
 from lampwright.assess.uncertainty import Doubter
 from lampwright.assess.wiring import wiring_of
 from lampwright.judge.judge import Judge
+from lampwright.judge.ranging import Ranger
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice
 from lampwright.results.care import CareReport, Tolerance
-from lampwright.results.design import Design
+from lampwright.results.design import Design, ResistorRange
 from lampwright.results.trials import FaultTrial
 
 ASSESSED = 20
@@ -39,7 +41,7 @@ class Assessor:
     def __init__(self, judge: Judge) -> None:
         """Assess what this judge judges."""
         self.judge, self.problem = judge, judge.problem
-        self.finder, self.doubter = FaultFinder(judge.problem), Doubter(judge)
+        self.finder, self.doubter, self.ranger = FaultFinder(judge.problem), Doubter(judge), Ranger(judge)
 
     def assess(self, design: Design, netlist: Netlist, choice: Choice) -> Design:
         """The design with all that its builder should know."""
@@ -51,8 +53,15 @@ class Assessor:
             flashing=flashing_of(self.problem, netlist, choice),
             sweep=sweep_of(self.judge, netlist, choice),
             trials=self.trials(netlist, choice, design),
+            resistors=self.resistors(netlist, choice, design),
             doubts=self.doubter.doubts(netlist, choice, self.judge.judge(netlist, choice)),
         )
+
+    def resistors(self, netlist: Netlist, choice: Choice, design: Design) -> tuple[ResistorRange, ...]:
+        """How far each resistor may stray; nothing for a circuit that misses the spec as it is."""
+        refs = [part.ref for part in design.parts if part.kind == "resistor"]
+        meets = design.margin_stops >= 0.0
+        return resistor_ranges(self.ranger, netlist, choice, refs) if meets else ()
 
     def care(
         self, netlist: Netlist, choice: Choice, design: Design, copies: int = COPIES, seed: int = SEED

@@ -87,6 +87,11 @@ class Judged:
     winner: Winner | None = None
     hinge: Hinge | None = None
 
+    @property
+    def is_open(self) -> bool:
+        """Whether it needs all its parts and no listed value suits it, whatever its lamps hold."""
+        return self.minimal and self.winner is None
+
 
 @dataclass(frozen=True)
 class CircuitGroup:

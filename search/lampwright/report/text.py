@@ -28,6 +28,7 @@ from lampwright.report.topics.parts import (
     ratings_lines,
     tightest,
 )
+from lampwright.report.topics.resistances import nonstandard_text, ranges_text
 from lampwright.report.topics.shortfall import shortfall_text
 from lampwright.report.topics.states import LEGEND, state_tables
 from lampwright.report.topics.stock import stock_text
@@ -52,6 +53,7 @@ def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
             paragraph(ranking.verdict.text, width),
             _facts(ranking.spec, ranking.verdict.proved, width),
             hinges_text(ranking.hinges, width),
+            nonstandard_text(ranking.nonstandard, width),
             _why_none(ranking, width),
             order_text(ranking.front, width),
             _overview(ranking.designs, width),
@@ -157,6 +159,7 @@ def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
         ),
         schematic_text(design, width=width),
         parts_table(design.parts, width),
+        ranges_text(design.resistors, width),
         types_text(design.types, width),
         *state_tables(design.states, width),
         "\n".join((*ratings_lines(design.ratings, width), *_others(design, width))),

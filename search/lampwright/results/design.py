@@ -136,6 +136,21 @@ class Ratings(Row, frozen=True, kw_only=True):
         return tuple(one for one in every if one.limit is not None and one.worst > one.limit + 1e-9)
 
 
+class ResistorRange(Row, frozen=True, kw_only=True):
+    """From where to where one resistor may go with all other parts as they are [ohm].
+
+    Every marked value from `low` to `high` is shown to meet the spec at every corner, with the tolerance of
+    the spec's resistors; both ends are rounded inward. `ohms` is the value fitted. `whole` is true where that
+    is all of the range that the spec allows.
+    """
+
+    ref: str
+    ohms: Ohms
+    low: Ohms
+    high: Ohms
+    whole: bool
+
+
 class OtherChoice(Row, frozen=True, kw_only=True):
     """Another set of lamp types and values with which the same circuit meets the spec."""
 
@@ -155,8 +170,8 @@ class Design(Row, frozen=True, kw_only=True):
     care, wiring, flashing and sweep are worked out for the first designs of a ranking and for a checked
     circuit; None elsewhere, and wiring also where the spec says nothing of wires. trials, faults to
     try on the page, are there for the first few designs of a ranking. types names the lamps and
-    diodes used; doubts, the uncertain figures that the margin hangs on, the dearest first, are worked
-    out where care is.
+    diodes used; doubts, the uncertain figures that the margin hangs on, the dearest first, and resistors,
+    how far each may stray, are worked out where care is.
     """
 
     rank: Whole
@@ -178,3 +193,4 @@ class Design(Row, frozen=True, kw_only=True):
     trials: tuple[FaultTrial, ...]
     types: tuple[TypeNote, ...] = ()
     doubts: tuple[Doubt, ...] = ()
+    resistors: tuple[ResistorRange, ...] = ()

@@ -54,7 +54,8 @@ class Stage(Row, frozen=True, kw_only=True):
 class PartCount(Row, frozen=True, kw_only=True):
     """All circuits with this number of extra parts: listed one by one, and counted without listing.
 
-    Those `ruled_out` by the bound were not listed: none of them can meet the spec.
+    Those `ruled_out` by the bound were not listed: none of them can meet the spec. `decided` is true where
+    all others were decided for every resistance of the spec's range, of which `undecided` remain.
     """
 
     extra_parts: Whole
@@ -62,6 +63,8 @@ class PartCount(Row, frozen=True, kw_only=True):
     orbits: Whole
     complete: bool
     ruled_out: bool
+    decided: bool = False
+    undecided: Whole = 0
 
 
 class SearchReport(Row, frozen=True, kw_only=True):
@@ -175,6 +178,43 @@ class Hinges(Row, frozen=True, kw_only=True):
     designs: tuple[HingeDesign, ...]
 
 
+class NonstandardResistor(Row, frozen=True, kw_only=True):
+    """A resistance that no listed value has [ohm]: from where to where it may go, and how to make it.
+
+    `ohms` lies between, made of the listed values `made_of`: one alone, or two `joined` in series or parallel;
+    none where no two of them will do. The other resistors are taken to have their own `ohms`.
+    """
+
+    ref: str
+    low: Ohms
+    high: Ohms
+    ohms: Ohms
+    made_of: tuple[Ohms, ...]
+    joined: Literal["alone", "series", "parallel", "specially"]
+
+
+class NonstandardDesign(Row, frozen=True, kw_only=True):
+    """A circuit that meets the spec with resistances that are not listed."""
+
+    text: str
+    extra_parts: Whole
+    wires: Whole
+    joints: Whole
+    conductors: Whole
+    margin_stops: Stops
+    parts: tuple[PartRow, ...]
+    resistors: tuple[NonstandardResistor, ...]
+
+
+class Nonstandards(Row, frozen=True, kw_only=True):
+    """Circuits that no listed resistance suits, but some other: how many, and the first of them."""
+
+    text: str
+    circuits: Whole
+    extra_parts: Whole
+    designs: tuple[NonstandardDesign, ...]
+
+
 class StockBuild(Row, frozen=True, kw_only=True):
     """One copy to build: which design, with which types and values, and its margin."""
 
@@ -220,8 +260,9 @@ class Ranking(Row, frozen=True, kw_only=True):
     """The whole of `ranking.json`.
 
     bound is null where no extra parts are allowed, shortfall where designs were found or the
-    search was stopped, stock where the spec has no `[stock]`, front where there is no design, hinges
-    where no circuit with fewer extra parts than the designs have hangs on what a bulb holds.
+    search was stopped, stock where the spec has no `[stock]`, front where there is no design; hinges
+    where no circuit with fewer extra parts than the designs have hangs on what a bulb holds, nonstandard
+    where no such circuit works with a resistance that is not listed.
     """
 
     format: Format
@@ -237,6 +278,7 @@ class Ranking(Row, frozen=True, kw_only=True):
     front: Front | None
     cautions: tuple[str, ...]
     hinges: Hinges | None = None
+    nonstandard: Nonstandards | None = None
 
 
 class CheckReport(Row, frozen=True, kw_only=True):

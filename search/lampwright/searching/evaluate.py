@@ -7,7 +7,7 @@ circuits together.
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
+from lampwright.judge.ranging import Ranger, types_of
 from lampwright.judge.screen import Candidates, ScreenedStates, Screening, scene_of, screen
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
@@ -33,6 +34,7 @@ from lampwright.refute.apply import (
 from lampwright.refute.demand import Demand, demand_of
 from lampwright.refute.rules import RULES
 from lampwright.searching.plan import Step
+from lampwright.solve.boundary import Boundary
 from lampwright.solve.newton import new_workspace
 
 ROOM = 4096
@@ -40,6 +42,9 @@ ROOM = 4096
 
 AT_ONCE = 200_000
 """Circuits times choices that the kernel screens before it lets Ctrl-C and the clock have a word."""
+
+RANGE_COST = 10
+"""How many operating points take as long as a box that a circuit is refused in, about."""
 
 CheckCancelled = Callable[[], None]
 """Raises when it is time to stop."""
@@ -73,11 +78,15 @@ def shares_of(steps: Iterable[Step], size: float = np.inf) -> Iterator[CellShare
 class Tally:
     """What entered and left: circuits listed, refuted by each rule, screened with choices.
 
-    points, unconverged: operating points solved, and those without a solution.
+    plain: circuits without resistors that were solved. out_of_range: circuits refused for every value of
+    their resistors at once. points, unconverged:
+    operating points solved, and those without a solution.
     """
 
     listed: int = 0
     refuted: tuple[int, ...] = (0,) * len(RULES)
+    plain: int = 0
+    out_of_range: int = 0
     pairs: int = 0
     pairs_left: int = 0
     points: int = 0
@@ -88,6 +97,8 @@ class Tally:
         return Tally(
             listed=self.listed + other.listed,
             refuted=tuple(a + b for a, b in zip(self.refuted, other.refuted, strict=True)),
+            plain=self.plain + other.plain,
+            out_of_range=self.out_of_range + other.out_of_range,
             pairs=self.pairs + other.pairs,
             pairs_left=self.pairs_left + other.pairs_left,
             points=self.points + other.points,
@@ -110,10 +121,14 @@ class Unrefuted:
 
 @dataclass(frozen=True)
 class ShareResult:
-    """What one share brought in."""
+    """What one share brought in.
+
+    open: circuits that no listed value suits, but that are not refused for every value of the range.
+    """
 
     tally: Tally
     screened: tuple[Screened, ...]
+    open: tuple[Netlist, ...] = ()
 
 
 def _geometry(listing: Listing, demand: Demand, filaments: int, enabled: NDArray[np.int8]) -> Geometry:
@@ -149,7 +164,9 @@ class Prepared:
     geometry: Geometry
     rows: Rows
     fit: Fit
+    types: Fit
     scene: ScreenedStates
+    boundary: Boundary
 
 
 class ShareEvaluator:
@@ -165,6 +182,7 @@ class ShareEvaluator:
         self.problem = problem
         self.check_cancelled = check_cancelled
         self.judge = Judge(problem)
+        self.ranger = Ranger(self.judge)
         self.enabled = np.array(enabled, np.int8)
         self.work = new_workspace()
         # shares of one cell come in a row: what they all need is worked out once
@@ -177,12 +195,15 @@ class ShareEvaluator:
             raise ValueError(f"{placing.partition}: wires that join supply to ground have no circuits")
         listing = open_listing(cell)
         demand = demand_of(self.problem.flux_bands, boundary.vertex_node, cell.terminals)
+        fit = fit_of(self.problem, cell.arcs, cell.links)
         return Prepared(
             listing,
             _geometry(listing, demand, len(self.problem.layout.filaments), self.enabled),
             rows_of(demand, boundary.vertex_node),
-            fit_of(self.problem, cell.arcs, cell.links),
+            fit,
+            types_of(fit),
             scene_of(boundary.vertex_node, remember=True),
+            boundary,
         )
 
     def blocks(self, share: CellShare) -> Iterator[Unrefuted]:
@@ -207,13 +228,31 @@ class ShareEvaluator:
     def take(self, share: CellShare) -> ShareResult:
         """List, refute and screen one share. The cell's wires must not short the supply."""
         order = np.arange(len(self.problem.states))
-        tally, screened = Tally(), list[Screened]()
+        tally, screened, still_open = Tally(), list[Screened](), list[Netlist]()
         for block in self.blocks(share):
             self.check_cancelled()
-            result = self._screen(share.placing, block, order)
-            tally = tally.plus(Tally(listed=block.listed, refuted=block.refuted)).plus(result.tally)
+            possible = self._possible(share.placing, block)
+            result = self._screen(share.placing, possible, order)
+            beyond = len(block.ends) - len(possible.ends)
+            plain = 0 if share.placing.cell.links else len(block.ends)
+            own = Tally(listed=block.listed, refuted=block.refuted, plain=plain, out_of_range=beyond)
+            tally = tally.plus(own).plus(result.tally)
             screened.extend(result.screened)
-        return ShareResult(tally, tuple(screened))
+            still_open.extend(result.open)
+        return ShareResult(tally, tuple(screened), tuple(still_open))
+
+    def _possible(self, placing: Placing, block: Unrefuted) -> Unrefuted:
+        """Those circuits of a block that are not refused for every value of their resistors at once."""
+        prepared = self.prepared(placing)
+        if not prepared.fit.resistors:
+            return block
+        most = max(1, AT_ONCE // (RANGE_COST * choice_count(prepared.types)))
+        left = np.zeros(len(block.ends), np.bool_)
+        for first in range(0, len(left), most):
+            self.check_cancelled()
+            some = block.ends[first : first + most]
+            left[first : first + most] = self.ranger.possible(some, prepared.boundary, prepared.types)
+        return replace(block, ends=block.ends[left], masks=block.masks[left])
 
     def _screen(self, placing: Placing, block: Unrefuted, order: NDArray[np.int64]) -> ShareResult:
         problem, fit = self.problem, self.prepared(placing).fit
@@ -221,6 +260,7 @@ class ShareEvaluator:
         out = np.zeros((max(ROOM, choices), 2), np.int64)
         counted = np.zeros(2, np.int64)
         screened: list[Screened] = []
+        passed: list[int] = []
         pairs_left = first = 0
         while first < len(block.ends):
             self.check_cancelled()
@@ -233,6 +273,7 @@ class ShareEvaluator:
                 Screening(order, out, counted),
             )
             pairs_left += int(written)
+            passed.extend(out[:written, 0])
             for circuit in np.unique(out[:written, 0]):
                 numbers = out[:written, 1][out[:written, 0] == circuit]
                 netlist = placed(placing, block.ends[circuit])
@@ -245,7 +286,12 @@ class ShareEvaluator:
                 unconverged=int(counted[1]),
             ),
             tuple(screened),
+            self._left_open(placing, block, {int(circuit) for circuit in passed}) if fit.resistors else (),
         )
+
+    @staticmethod
+    def _left_open(placing: Placing, block: Unrefuted, passed: set[int]) -> tuple[Netlist, ...]:
+        return tuple(placed(placing, ends) for at, ends in enumerate(block.ends) if at not in passed)
 
 
 def placed(placing: Placing, ends: NDArray[np.int8]) -> Netlist:

@@ -6,14 +6,17 @@ import numpy as np
 
 from lampwright.judge.judge import Case
 from lampwright.judge.minimality import Hinge, Judged, Passing, Screened, Winner
+from lampwright.judge.ranging import RangeOutcome
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice
 from lampwright.searching.evaluate import CellShare, ShareResult, Tally
-from lampwright.searching.shares import Batch, Piece, Product
+from lampwright.searching.shares import Batch, Piece, Product, RangeBatch, RangeOutcomes
 
 
 def record_name(step: int, number: int, piece: Piece) -> str:
     """The name of a piece's record; number: its place among those of its step."""
+    if isinstance(piece, RangeBatch):
+        return f"ranged {step} {number}"
     if not isinstance(piece, CellShare):
         return f"judged {step} {number}"
     cell = piece.placing.cell
@@ -23,13 +26,20 @@ def record_name(step: int, number: int, piece: Piece) -> str:
 
 def product_text(product: Product) -> str:
     """What a piece brought as JSON; floats are written so that they read back exactly."""
-    rows = _share_rows(product) if isinstance(product, ShareResult) else _judged_rows(product)
+    if isinstance(product, ShareResult):
+        rows = _share_rows(product)
+    elif isinstance(product, RangeOutcomes):
+        rows = _outcome_rows(product)
+    else:
+        rows = _judged_rows(product)
     return json.dumps(rows, separators=(",", ":"))
 
 
 def read_product(text: str, piece: Piece) -> Product:
     """What this very piece brought, from JSON."""
-    return _share_result(text) if isinstance(piece, CellShare) else _judgements(text, piece)
+    if isinstance(piece, CellShare):
+        return _share_result(text)
+    return _outcomes(text) if isinstance(piece, RangeBatch) else _judgements(text, piece)
 
 
 def _embedding(e: Netlist) -> list[object]:
@@ -44,14 +54,25 @@ def _embedded(row: list[list[int]]) -> Netlist:
 
 def _share_rows(result: ShareResult) -> list[object]:
     t = result.tally
-    tally = [t.listed, list(t.refuted), t.pairs, t.pairs_left, t.points, t.unconverged]
-    return [tally, [[_embedding(one.netlist), list(one.choices)] for one in result.screened]]
+    tally = [
+        t.listed,
+        list(t.refuted),
+        t.plain,
+        t.out_of_range,
+        t.pairs,
+        t.pairs_left,
+        t.points,
+        t.unconverged,
+    ]
+    screened = [[_embedding(one.netlist), list(one.choices)] for one in result.screened]
+    return [tally, screened, [_embedding(netlist) for netlist in result.open]]
 
 
 def _share_result(text: str) -> ShareResult:
-    (listed, refuted, *rest), rows = json.loads(text)
+    (listed, refuted, *rest), rows, still_open = json.loads(text)
     screened = tuple(Screened(_embedded(row), tuple(choices)) for row, choices in rows)
-    return ShareResult(Tally(listed, tuple(refuted), *rest), screened)
+    left = tuple(_embedded(row) for row in still_open)
+    return ShareResult(Tally(listed, tuple(refuted), *rest), screened, left)
 
 
 def _judged_rows(judged: tuple[Judged, ...]) -> list[object]:
@@ -65,6 +86,22 @@ def _judged_rows(judged: tuple[Judged, ...]) -> list[object]:
         ]
         for one in judged
     ]
+
+
+def _outcome_rows(product: RangeOutcomes) -> list[object]:
+    return [
+        [one.decision, None if one.choice is None else list(one.choice.digits), list(one.ohms)]
+        for one in product.outcomes
+    ]
+
+
+def _outcomes(text: str) -> RangeOutcomes:
+    return RangeOutcomes(
+        tuple(
+            RangeOutcome(decision, None if digits is None else Choice(tuple(digits)), tuple(ohms))
+            for decision, digits, ohms in json.loads(text)
+        )
+    )
 
 
 def _judgements(text: str, groups: Batch) -> tuple[Judged, ...]:

@@ -19,8 +19,17 @@ import msgspec
 
 from lampwright.errors import InputError
 from lampwright.judge.judge import Judge
-from lampwright.judge.minimality import Hinge, Screened, Winner, fits_coupling, group_drawings
-from lampwright.problem.problem import Problem
+from lampwright.judge.minimality import (
+    CircuitGroup,
+    Hinge,
+    Screened,
+    Winner,
+    circuit_key,
+    fits_coupling,
+    group_drawings,
+)
+from lampwright.network.netlist import Netlist
+from lampwright.problem.problem import Choice, Problem
 from lampwright.progress.bar import Progress
 from lampwright.progress.watch import Watch
 from lampwright.refute.rules import RULES
@@ -49,11 +58,23 @@ STOPS = (StoppedError, KeyboardInterrupt)
 """What ends a search before its end without taking what was found."""
 
 
+@dataclass(frozen=True)
+class Nonstandard:
+    """A circuit that meets the spec with ohms that are not listed: its types, and ohms that do."""
+
+    group: CircuitGroup
+    choice: Choice
+    ohms: tuple[float, ...]
+
+
 @dataclass
 class StepResult:
     """What a step has come to so far; filled as it goes, so that a stop loses nothing.
 
-    finished: every share was taken and judged, or the bound rules the step out.
+    decided: whether its circuits were decided for every resistance of the range, which is asked only while
+    there is no design; refused_in_range, undecided: how many then were refused, or neither, after solving;
+    nonstandard: those that work with values that are not listed. finished: every share was taken and judged,
+    or the bound rules the step out.
     """
 
     step: Step
@@ -64,6 +85,10 @@ class StepResult:
     minimal: int = 0
     winners: tuple[Winner, ...] = ()
     hinges: tuple[Hinge, ...] = ()
+    decided: bool = False
+    refused_in_range: int = 0
+    undecided: int = 0
+    nonstandard: tuple[Nonstandard, ...] = ()
     finished: bool = False
     ruled_out: bool = False
 
@@ -105,6 +130,11 @@ class Search:
     def hinges(self) -> tuple[Hinge, ...]:
         """The circuits that meet it with some fillings of their bulbs only."""
         return tuple(hinge for step in self.taken for hinge in step.hinges)
+
+    @property
+    def nonstandard(self) -> tuple[Nonstandard, ...]:
+        """The circuits that meet it with resistances that are not listed only."""
+        return tuple(one for step in self.taken for one in step.nonstandard)
 
     @property
     def kind(self) -> VerdictKind:
@@ -233,7 +263,8 @@ def find(
             ruled_out = is_ruled_out(step, search.bound)
             taken.append(StepResult(step, finished=ruled_out, ruled_out=ruled_out))
             if not ruled_out:
-                take_step(context, taken[-1])
+                settled = any(done.winners or done.nonstandard for done in taken)
+                take_step(context, taken[-1], decide=not settled)
     # before anything is made of it: a stopped executor may be in the middle of something
     executor.close()
     return replace(search, taken=tuple(taken))
@@ -252,35 +283,82 @@ def find_circuits(
         return find(search, executor, Keeper(), progress, bound_from)
 
 
-def take_step(context: StepContext, found: StepResult) -> None:
-    """Take one step; what the executor raises to stop it leaves the findings so far."""
+def take_step(context: StepContext, found: StepResult, *, decide: bool) -> None:
+    """Take one step; what the executor raises to stop it leaves the findings so far.
+
+    decide: whether circuits without a design are to be decided for every resistance, if no other has one.
+    """
     extra, progress = found.step.extra_parts, context.progress
     progress.stage(f"listing and solving, {extra} extra part{'s' * (extra != 1)}", found.step.circuits)
     screened: list[Screened] = []
-    for result in _products(context, extra, tuple(shares_of((found.step,), shares.SHARE_SIZE))):
+    still_open: list[Netlist] = []
+    for _, result in _products(context, extra, tuple(shares_of((found.step,), shares.SHARE_SIZE))):
         assert isinstance(result, ShareResult), "a share has a result"
         progress.advance(result.tally.listed)
         found.tally = found.tally.plus(result.tally)
         found.screened += len(result.screened)
         screened.extend(result.screened)
+        still_open.extend(result.open)
     coupled = [one for one in screened if fits_coupling(one.netlist, context.judge.problem)]
     found.within_coupling = len(coupled)
     groups = group_drawings(coupled, context.judge)
     found.grouped = len(groups)
     progress.stage("judging at every corner", len(groups))
-    for batch in _products(context, extra, shares.batches_of(groups)):
-        assert not isinstance(batch, ShareResult), "a batch has judgements"
+    failed: list[CircuitGroup] = []
+    for piece, batch in _products(context, extra, shares.batches_of(groups)):
+        assert isinstance(piece, tuple), "batches alone were given out"
+        assert isinstance(batch, tuple), "a batch has judgements"
         progress.advance(len(batch))
+        failed.extend(group for group, judged in zip(piece, batch, strict=True) if judged.is_open)
         found.minimal += sum(judged.minimal for judged in batch)
         found.winners += tuple(judged.winner for judged in batch if judged.winner is not None)
         found.hinges += tuple(judged.hinge for judged in batch if judged.hinge is not None)
+    if decide and not found.winners:
+        _decide(context, found, groups, failed, still_open)
     found.finished = True
+
+
+def _decide(
+    context: StepContext,
+    found: StepResult,
+    groups: Sequence[CircuitGroup],
+    failed: Sequence[CircuitGroup],
+    still_open: Sequence[Netlist],
+) -> None:
+    """Decide for every resistance of the range what becomes of the circuits that no listed value suits.
+
+    groups: all that passed screening; failed: those of them that miss the spec at a corner; still_open: those
+    that no listed value got so far.
+    """
+    judge, progress, extra = context.judge, context.progress, found.step.extra_parts
+    keys = {circuit_key(group.drawings[0], judge.problem.layout) for group in groups}
+    others = group_drawings(
+        (Screened(one, ()) for one in still_open if fits_coupling(one, judge.problem)), judge
+    )
+    others = tuple(one for one in others if circuit_key(one.drawings[0], judge.problem.layout) not in keys)
+    left = [*(group for group in failed if group.drawings[0].resistors), *others]
+    # judgements come back in any order, and batches must not
+    left.sort(key=lambda group: group.drawings[0].form)
+    progress.stage("deciding for every resistance", len(left))
+    batches = tuple(shares.RangeBatch(batch) for batch in shares.batches_of(left))
+    for piece, product in _products(context, extra, batches):
+        assert isinstance(piece, shares.RangeBatch), "range batches alone were given out"
+        assert isinstance(product, shares.RangeOutcomes), "a range batch has outcomes"
+        progress.advance(len(product.outcomes))
+        for group, outcome in zip(piece.groups, product.outcomes, strict=True):
+            if outcome.choice is not None:
+                found.nonstandard += (Nonstandard(group, outcome.choice, outcome.ohms),)
+            elif outcome.decision == "refused":
+                found.refused_in_range += len(group.drawings)
+            else:
+                found.undecided += len(group.drawings)
+    found.decided = True
 
 
 def _products(
     context: StepContext, extra_parts: int, pieces: Sequence[shares.Piece]
-) -> Iterator[shares.Product]:
-    """What these pieces of a step bring: first what is kept, then the rest as it is done, and kept."""
+) -> Iterator[tuple[shares.Piece, shares.Product]]:
+    """These pieces of a step and what they bring: first what is kept, then the rest as it is done."""
     left: list[tuple[str, shares.Piece]] = []
     for number, piece in enumerate(pieces):
         name = record_name(extra_parts, number, piece)
@@ -288,7 +366,7 @@ def _products(
         if kept is None:
             left.append((name, piece))
         else:
-            yield read_product(kept, piece)
+            yield piece, read_product(kept, piece)
     for place, product in context.executor.products([piece for _, piece in left]):
         context.keeper.add(left[place][0], product_text(product))
-        yield product
+        yield left[place][1], product

@@ -1,6 +1,10 @@
 """Pieces of a step: shares to evaluate, batches to judge, and the worker that does them in turn."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 from lampwright.judge.minimality import CircuitGroup, Judged, MinimalityFilter
+from lampwright.judge.ranging import RangeOutcome
 from lampwright.problem.problem import Problem
 from lampwright.searching.evaluate import CellShare, CheckCancelled, ShareEvaluator, ShareResult, go_on
 
@@ -16,14 +20,29 @@ BATCH = 64
 Batch = tuple[CircuitGroup, ...]
 """Some circuits that passed screening, to be judged together."""
 
-Piece = CellShare | Batch
-Product = ShareResult | tuple[Judged, ...]
-"""What a piece brings: the result of a share, or a judgement for each circuit of a batch."""
+
+@dataclass(frozen=True)
+class RangeBatch:
+    """Some circuits that no listed value suits, to be decided for every resistance of the range."""
+
+    groups: Batch
 
 
-def batches_of(groups: Batch) -> tuple[Batch, ...]:
+@dataclass(frozen=True)
+class RangeOutcomes:
+    """What became of each circuit of a range batch."""
+
+    outcomes: tuple[RangeOutcome, ...]
+
+
+Piece = CellShare | Batch | RangeBatch
+Product = ShareResult | tuple[Judged, ...] | RangeOutcomes
+"""What a piece brings: the result of a share, or a judgement or decision for each circuit of a batch."""
+
+
+def batches_of(groups: Sequence[CircuitGroup]) -> tuple[Batch, ...]:
     """Cut groups into batches, in order."""
-    return tuple(groups[at : at + BATCH] for at in range(0, len(groups), BATCH))
+    return tuple(tuple(groups[at : at + BATCH]) for at in range(0, len(groups), BATCH))
 
 
 class Worker:
@@ -40,4 +59,7 @@ class Worker:
         """Do one piece."""
         if isinstance(piece, CellShare):
             return self.evaluator.take(piece)
+        if isinstance(piece, RangeBatch):
+            ranger = self.evaluator.ranger
+            return RangeOutcomes(tuple(ranger.decide(group.drawings[0]) for group in piece.groups))
         return tuple(self.minimality.judged(group) for group in piece)

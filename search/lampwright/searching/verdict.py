@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 from lampwright.problem.problem import Problem
 from lampwright.refute.rules import RULES
-from lampwright.results.ranking import Bound, Hinges, PartCount, Stage, Verdict
+from lampwright.results.ranking import Bound, Hinges, Nonstandards, PartCount, Stage, Verdict
 from lampwright.searching.search import Search, StepResult
 from lampwright.spec.states import uncovered
-from lampwright.words import counted, many
+from lampwright.words import counted, listed, many
 
 CAUTIONS = (
     "Put a fuse in every feed, close to the battery, no larger than its wire carries.",
@@ -20,6 +20,7 @@ CAUTIONS = (
 """Sentences that every report carries."""
 
 NONE = "No circuit within the bounds meets the spec."
+NONE_LISTED = "No circuit within the bounds meets the spec with a listed resistance."
 NONE_SURE = "No circuit within the bounds meets the spec whatever its bulbs hold."
 
 
@@ -36,6 +37,8 @@ def part_count(done: StepResult) -> PartCount:
         orbits=done.step.circuits,
         complete=done.finished and done.tally.listed == done.step.circuits,
         ruled_out=done.ruled_out,
+        decided=done.decided,
+        undecided=done.undecided,
     )
 
 
@@ -51,6 +54,9 @@ def bound_line(bound: Bound) -> str:
     return ""
 
 
+RANGE = "range"
+RANGE_CLAIM = "some resistance of the range may meet every band"
+
 SIFTED = (
     ("screened", "some choice of types and values is left"),
     ("coupling", "no more conductors than the spec allows"),
@@ -61,13 +67,17 @@ SIFTED = (
 """The stages of circuits after solving, and what holds of those that they leave."""
 
 
-def funnel(steps: Sequence[StepResult]) -> tuple[Stage, ...]:
+def funnel(problem: Problem, steps: Sequence[StepResult]) -> tuple[Stage, ...]:
     """Every stage of the search with what entered and what left, all steps together."""
     left = sum(done.tally.listed for done in steps)
     stages = [_circuits("listing", "every circuit once, up to renaming of joints", left, left)]
     for at, rule in enumerate(RULES):
         refused = sum(done.tally.refuted[at] for done in steps)
         stages.append(_circuits(rule.name, rule.claim, left, left - refused))
+        left -= refused
+    if problem.spec.extras.resistors is not None:
+        refused = sum(done.tally.out_of_range for done in steps)
+        stages.append(_circuits(RANGE, RANGE_CLAIM, left, left - refused))
         left -= refused
     solving = Stage(
         name="solving",
@@ -90,10 +100,15 @@ def _circuits(name: str, claim: str, entered: int, left: int) -> Stage:
     return Stage(name=name, claim=claim, unit="circuits", entered=entered, left=left)
 
 
-def verdict_of(search: Search, hinges: Hinges | None = None) -> Verdict:
-    """The verdict and how far it is proved; hinges: circuits that hang on what a bulb holds."""
+def verdict_of(
+    search: Search, hinges: Hinges | None = None, nonstandard: Nonstandards | None = None
+) -> Verdict:
+    """The verdict and how far it is proved.
+
+    hinges: circuits that hang on what a bulb holds; nonstandard: that need a resistance that is not listed.
+    """
     problem, designs = search.problem, len(search.winners)
-    hanging = f" {hinges.text}" if hinges else ""
+    hanging = "".join(f" {more.text}" for more in (hinges, nonstandard) if more)
     finished = [done for done in search.taken if done.finished]
     first = bound_line(search.bound) if search.bound else ""
     proved = (*([first] if first else []), *_proved(problem, finished))
@@ -107,9 +122,8 @@ def verdict_of(search: Search, hinges: Hinges | None = None) -> Verdict:
         parts = counted(least, "extra part")
         text = f"{counted(designs, 'circuit')} meet{'s' * (designs == 1)} the spec; the least needs {parts}."
         return Verdict(kind="found", text=text + hanging, proved=proved)
-    if hanging:
-        return Verdict(kind="none", text=f"{NONE_SURE}{hanging}", proved=proved)
-    return Verdict(kind="none", text=NONE, proved=proved)
+    none = NONE_SURE if hinges else NONE_LISTED if nonstandard else NONE
+    return Verdict(kind="none", text=f"{none}{hanging}", proved=proved)
 
 
 def _bounds(problem: Problem) -> str:
@@ -131,22 +145,42 @@ def _proved(problem: Problem, finished: list[StepResult]) -> tuple[str, ...]:
         )
         lines.append(f"With {extra}: {listed:,} circuits listed ({_bounds(problem)}), {agree}.")
         if not done.winners:
-            lines.append(_why_none(done))
+            lines.append(_why_none(problem, done))
     return tuple(lines)
 
 
-def _why_none(done: StepResult) -> str:
+def _ways(problem: Problem, done: StepResult) -> list[str]:
     """How the circuits of a step without a design fell, and what that proves of other values."""
-    refuted = sum(done.tally.refuted)
-    solved = done.tally.listed - refuted
+    tally, refuted = done.tally, sum(done.tally.refuted)
+    ranged, others = tally.out_of_range + done.refused_in_range, tally.plain
     ways = [f"{refuted:,} refuted for all values"] if refuted else []
-    if solved:
-        beyond = ", which proves nothing of values between" if done.step.extra_parts else ""
-        ways.append(f"{solved:,} solved with every listed type and value{beyond}")
-    fell = " and ".join(ways) or "there are none"
+    if ranged:
+        asked = problem.spec.extras.resistors
+        assert asked is not None, "circuits have resistors only where the spec allows them"
+        ways.append(f"{ranged:,} for every resistance from {asked.ohms[0]:g} to {asked.ohms[1]:g} ohm")
+    if others:
+        ways.append(f"{others:,} solved with every listed type")
+    left = tally.listed - refuted - ranged - others - done.undecided - _needing(done)
+    if left:
+        beyond = "" if done.decided else ", which proves nothing of values between"
+        ways.append(f"{left:,} solved with every listed type and value{beyond}")
+    if done.undecided:
+        ways.append(f"{done.undecided:,} not decided between the listed values")
+    return ways
+
+
+def _needing(done: StepResult) -> int:
+    """How many listed circuits need a resistance that is not listed."""
+    return sum(len(one.group.drawings) for one in done.nonstandard)
+
+
+def _why_none(problem: Problem, done: StepResult) -> str:
+    ways = _ways(problem, done)
+    fell = listed(ways) or "there are none"
     if done.minimal < done.grouped:
         return (
             f"No further design among them ({fell}): those that meet the spec carry a part they do not need."
         )
     surely = " whatever its bulbs hold" if done.hinges else ""
+    surely += " with a listed resistance" if done.nonstandard else ""
     return f"None of them meets the spec{surely}: {fell}."

@@ -1,0 +1,170 @@
+"""How far the resistors of a design may stray, and circuits that need a value that is not listed.
+
+Each resistor is moved with the others as they are, and everything between the ends is shown to work, by
+`judge.ranging`. A value that no series has is made of two that it has, in series or in parallel: two
+resistors of one tolerance make a resistance of no greater tolerance.
+
+Worked case: 5.7 ohm of E6 is 4.7 and 1.0 in series, or 6.8 and 33 in parallel (5.64).
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import combinations_with_replacement
+from typing import Literal
+
+from lampwright.judge.design_rows import drawn_parts
+from lampwright.judge.judge import Judge
+from lampwright.judge.minimality import CircuitGroup
+from lampwright.judge.ranging import Ranger
+from lampwright.network.netlist import Netlist, draw
+from lampwright.parts.series import preferred_values
+from lampwright.problem.problem import Choice, fitted
+from lampwright.results.design import ResistorRange
+from lampwright.results.ranking import NonstandardDesign, NonstandardResistor, Nonstandards
+from lampwright.words import counted, listed
+
+MOST_SHOWN = 3
+"""Circuits with values that are not listed that are shown."""
+
+DIGITS = 3
+"""Ends of a range are rounded inward to so many digits, where that leaves something between."""
+
+Joined = Literal["alone", "series", "parallel", "specially"]
+
+
+def rounded_inward(low: float, high: float) -> tuple[float, float]:
+    """Both ends [ohm] rounded towards each other, to as few digits as leave something between; scalars.
+
+    >>> rounded_inward(8.2041, 13.987), rounded_inward(8.2041, 8.2063)
+    ((8.21, 13.9), (8.205, 8.206))
+    """
+    for digits in (DIGITS, DIGITS + 1):
+        ends = _rounded(low, digits, math.ceil), _rounded(high, digits, math.floor)
+        if ends[0] <= ends[1]:
+            return ends
+    return low, high
+
+
+def _rounded(ohms: float, digits: int, way: Callable[[float], int]) -> float:
+    scale = 10.0 ** (digits - 1 - math.floor(math.log10(ohms)))
+    return way(round(ohms * scale, 6)) / scale
+
+
+def resistor_ranges(
+    ranger: Ranger, netlist: Netlist, choice: Choice, refs: Sequence[str]
+) -> tuple[ResistorRange, ...]:
+    """How far each resistor of a circuit that meets the spec may stray; refs: their names."""
+    problem = ranger.problem
+    asked = problem.spec.extras.resistors
+    values = fitted(problem, netlist, choice).ohms
+    if asked is None or not values:
+        return ()
+    rows = []
+    for ref, ohms, ends in zip(refs, values, ranger.widths(netlist, choice, values), strict=True):
+        low, high = rounded_inward(*ends)
+        whole = ends[0] <= asked.ohms[0] and ends[1] >= asked.ohms[1]
+        rows.append(ResistorRange(ref=ref, ohms=ohms, low=min(low, ohms), high=max(high, ohms), whole=whole))
+    return tuple(rows)
+
+
+def made_from(values: Sequence[float], low: float, high: float) -> tuple[tuple[float, ...], Joined]:
+    """One of the values [ohm] that lies between low and high, or two of them joined; none where none do.
+
+    One alone before two; of equals, what lies nearest to the middle of the range as a ratio.
+
+    >>> made_from((1.0, 4.7, 6.8), 5.5, 6.0), made_from((1.0, 10.0), 4.0, 4.5)
+    (((4.7, 1.0), 'series'), ((), 'specially'))
+    """
+    middle = math.sqrt(low * high)
+    ways: list[tuple[int, float, tuple[float, ...], Joined]] = []
+    ways += [(1, abs(math.log(one / middle)), (one,), "alone") for one in values if low <= one <= high]
+    for a, b in combinations_with_replacement(sorted(values, reverse=True), 2):
+        joins: tuple[tuple[float, Joined], ...] = ((a + b, "series"), (a * b / (a + b), "parallel"))
+        ways += [(2, abs(math.log(ohms / middle)), (a, b), how) for ohms, how in joins if low <= ohms <= high]
+    if not ways:
+        return (), "specially"
+    _, _, made, how = min(ways)
+    return made, how
+
+
+def resistance(made: Sequence[float], how: Joined) -> float:
+    """What values [ohm] joined come to; a scalar."""
+    return sum(made) if how != "parallel" else 1.0 / sum(1.0 / ohms for ohms in made)
+
+
+Found = tuple[CircuitGroup, Choice, tuple[float, ...]]
+"""A circuit, its types, and ohms with which it works."""
+
+
+class NonstandardFinder:
+    """Writes circuits that need resistances which are not listed."""
+
+    def __init__(self, judge: Judge) -> None:
+        """Write circuits of this judge's problem."""
+        self.problem, self.ranger = judge.problem, Ranger(judge)
+        asked = judge.problem.spec.extras.resistors
+        low, high = (1.0, 1.0) if asked is None else asked.ohms
+        # parts of a pair may lie outside the range that their sum lies in
+        self.values = () if asked is None else preferred_values(asked.series, low / 10.0, high * 10.0)
+
+    def rows(self, found: Sequence[Found], least: int | None) -> Nonstandards | None:
+        """Those with fewer extra parts than any design has (`least`), each with types and ohms that work."""
+        fewest = min((group.drawings[0].extra_parts for group, _, _ in found), default=None)
+        if fewest is None or (least is not None and fewest >= least):
+            return None
+        chosen = [one for one in found if one[0].drawings[0].extra_parts == fewest]
+        chosen.sort(key=_order)
+        designs = tuple(self._design(*one) for one in chosen[:MOST_SHOWN])
+        parts = counted(fewest, "extra part")
+        many = f"{len(chosen):,} circuit{'s' * (len(chosen) != 1)}"
+        meets = "meets" if len(chosen) == 1 else "meet"
+        text = (
+            f"With {parts}, {many} {meets} the spec with a resistance that is not listed: {designs[0].text}."
+        )
+        return Nonstandards(text=text, circuits=len(chosen), extra_parts=fewest, designs=designs)
+
+    def _design(self, group: CircuitGroup, choice: Choice, ohms: tuple[float, ...]) -> NonstandardDesign:
+        problem, netlist = self.problem, group.drawings[0]
+        values = list(ohms)
+        made: list[tuple[tuple[float, ...], Joined]] = []
+        # one after another, so that each is made with those before it as they will be
+        for at in range(netlist.resistors):
+            low, high = rounded_inward(*self.ranger.widths(netlist, choice, values)[at])
+            made.append(made_from(self.values, low, high))
+            if made[-1][0]:
+                values[at] = resistance(*made[-1])
+        ends = [rounded_inward(*one) for one in self.ranger.widths(netlist, choice, values)]
+        names = fitted(problem, netlist, choice)
+        drawn = draw(netlist, replace(names, ohms=tuple(values)), problem.layout)
+        rows = drawn_parts(drawn, ())
+        refs = [part.ref for part in rows if part.kind == "resistor"]
+        resistors = tuple(
+            NonstandardResistor(ref=ref, low=low, high=high, ohms=value, made_of=parts, joined=how)
+            for ref, (low, high), value, (parts, how) in zip(refs, ends, values, made, strict=True)
+        )
+        return NonstandardDesign(
+            text=listed([_told(one) for one in resistors]),
+            extra_parts=netlist.extra_parts,
+            wires=netlist.wires,
+            joints=netlist.joints,
+            conductors=group.conductors,
+            margin_stops=self.ranger.margin(netlist, choice, values),
+            parts=rows,
+            resistors=resistors,
+        )
+
+
+def _order(one: Found) -> tuple[object, ...]:
+    netlist = one[0].drawings[0]
+    return netlist.wires, netlist.joints, netlist.form
+
+
+def _told(one: NonstandardResistor) -> str:
+    said = f"{one.ref} from {one.low:g} to {one.high:g} ohm"
+    if one.joined == "specially":
+        return f"{said} (no two of the series make it)"
+    if one.joined == "alone":
+        return f"{said} ({one.ohms:g})"
+    sign = "and" if one.joined == "series" else "beside"
+    return f"{said} ({f' {sign} '.join(f'{ohms:g}' for ohms in one.made_of)} in {one.joined})"

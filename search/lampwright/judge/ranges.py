@@ -1,0 +1,376 @@
+"""Whole ranges of resistance at once: is a circuit refused for every value, and if not, which value works?
+
+A box gives every resistor a range of ohms. A corner that is missed for every value in a box refuses the box.
+A box that is not refused is cut in two at the geometric middle of its widest side, until each piece is
+refused, or the middle of one meets every corner, or a piece is `NARROWEST` wide and still neither.
+
+A corner is a state at one of the three supplies, with each filling that the lamps may have, and with every
+part at nominal or every part that carries current at an end of its tolerance. Refusing needs one corner only,
+so boxes are tried at nominal parts and at the corners that refused lately; the middle of a box is tried at
+all of them.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+
+from lampwright.graphs.between import edges_between
+from lampwright.judge.enclosed import MET, MISSED, Gates, judge_box
+from lampwright.judge.fitting import fit_choice
+from lampwright.problem.demands import Fit, JudgingTables
+from lampwright.solve.enclosures import LOWER, UPPER, new_box
+from lampwright.solve.laws import Bytes, Floats, Ints
+from lampwright.solve.newton import VALUE, Workspace
+
+NARROWEST = 1.001
+"""A piece whose ends differ by less than this factor is not cut further."""
+
+MOST_PIECES = 4000
+"""Pieces of one circuit with one choice of types that are looked at; what is left then is undecided."""
+
+TRIED = (1, 0, 2)
+"""Supplies in the order in which they are tried: normal, low, high."""
+
+REFUSED, WORKS, UNDECIDED = 0, 1, 2
+
+LATELY = 12
+"""Corners that refused lately, which are tried first."""
+
+DEEPEST = 400
+"""Pieces that wait at most."""
+
+FINEST = 1.0005
+"""The ends of a range that works are told to this factor."""
+
+NO_GATES = (np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int8))
+"""Where the currents of contacts are left to the full judge."""
+
+
+class RangedCircuits(NamedTuple):
+    """Circuits of one cell, and what may be fitted in them beside ohms.
+
+    ends: (circuits, parts, 2) vertices; resistors come last. vertex_node: (states, vertices). gates: as in
+    `solve.boundary.Gates`. fit: its choices are types with a filling each, the cases; its one resistor value
+    is 1 siemens. low, high: (cases, parts) ends of tolerance: of a filament's current, of a diode's shift, of
+    what a resistor's siemens are multiplied by. is_spread: whether they are tried, or nominal parts alone.
+    """
+
+    ends: Bytes
+    vertex_node: Bytes
+    gates: Gates
+    fit: Fit
+    low: Floats
+    high: Floats
+    is_spread: bool
+
+
+class RangeScratch(NamedTuple):
+    """Memory of halving.
+
+    work: part kinds and models of the case in `fitted`, (1,); box: of `new_box`; corners: (LATELY,) codes of
+    corners that refused lately, the last first, -1 where none; lives: (states,) live parts of the circuit in
+    hand, -1 where not known; walk: (64,); stack: (DEEPEST, resistors, 2) pieces [ohm]; found: (resistors,)
+    ohms that work.
+    """
+
+    work: Workspace
+    fitted: Ints
+    box: Floats
+    corners: Ints
+    lives: Ints
+    walk: Ints
+    stack: Floats
+    found: Floats
+
+
+def range_scratch(work: Workspace, states: int, resistors: int) -> RangeScratch:
+    """Memory for circuits with so many states and resistors."""
+    return RangeScratch(
+        work=work,
+        fitted=np.full(1, -1, np.int64),
+        box=new_box(),
+        corners=np.full(LATELY, -1, np.int64),
+        lives=np.full(states, -1, np.int64),
+        walk=np.zeros(64, np.int64),
+        stack=np.zeros((DEEPEST, resistors, 2)),
+        found=np.zeros(resistors),
+    )
+
+
+@njit(cache=True, nogil=True)
+def _begin(scratch: RangeScratch) -> None:
+    """Forget what was known of the circuit before, and what was fitted in it."""
+    scratch.lives[:] = -1
+    scratch.fitted[0] = -1
+
+
+@njit(cache=True, nogil=True)
+def _fit_case(case: int, circuits: RangedCircuits, tables: JudgingTables, scratch: RangeScratch) -> None:
+    """Put the types of a case into the workspace, unless they are there."""
+    if scratch.fitted[0] != case:
+        fit_choice(case, circuits.fit, tables.models, scratch.work)
+        scratch.fitted[0] = case
+
+
+@njit(cache=True, nogil=True)
+def _fill_box(
+    case: int, pattern: int, ohms: Floats, circuits: RangedCircuits, box: Floats, reals: Floats
+) -> None:
+    """The ends of every part's value under ranges of ohms and a pattern: 0 nominal, else a bit per part."""
+    parts = circuits.low.shape[1]
+    resistors = ohms.shape[0]
+    for p in range(parts):
+        value = reals[VALUE + p]
+        if pattern > 0:
+            value = circuits.high[case, p] if ((pattern - 1) >> p) & 1 else circuits.low[case, p]
+        box[LOWER + p] = box[UPPER + p] = value
+    for r in range(resistors):
+        p = parts - resistors + r
+        box[UPPER + p] = box[LOWER + p] / ohms[r, 0]
+        box[LOWER + p] = box[LOWER + p] / ohms[r, 1]
+
+
+@njit(cache=True, nogil=True)
+def _live_parts(circuit: int, state: int, circuits: RangedCircuits, scratch: RangeScratch) -> int:
+    """The parts (bit set) on a live-to-ground path in a state, diodes forward; kept while in hand."""
+    if scratch.lives[state] < 0:
+        first = circuits.fit.lamp_of.shape[0]
+        scratch.lives[state] = edges_between(
+            circuits.ends,
+            circuit,
+            first,
+            first + circuits.fit.diodes,
+            circuits.vertex_node,
+            state,
+            scratch.walk,
+        )
+    return int(scratch.lives[state])
+
+
+@njit(cache=True, nogil=True)
+def _code(pattern: int, case: int, state: int, supply: int, circuits: RangedCircuits) -> int:
+    """The number of a corner."""
+    states, cases = circuits.vertex_node.shape[0], circuits.fit.digits.shape[0]
+    return int(((pattern * cases + case) * states + state) * 3 + supply)
+
+
+@njit(cache=True, nogil=True)
+def _judge_corner(
+    code: int,
+    ohms: Floats,
+    circuit: int,
+    circuits: RangedCircuits,
+    tables: JudgingTables,
+    scratch: RangeScratch,
+) -> int:
+    """One corner for every value in a box of ohms (resistors, 2): MISSED, OPEN or MET."""
+    demands, limits, volts, models = tables
+    states, cases = circuits.vertex_node.shape[0], circuits.fit.digits.shape[0]
+    supply, state = code % 3, code // 3 % states
+    case, pattern = code // (3 * states) % cases, code // (3 * states * cases)
+    _fit_case(case, circuits, tables, scratch)
+    _fill_box(case, pattern, ohms, circuits, scratch.box, scratch.work.reals)
+    live = _live_parts(circuit, state, circuits, scratch)
+    return int(
+        judge_box(
+            state, supply, volts[supply], live, circuits.ends, circuit, circuits.vertex_node, circuits.gates,
+            demands, limits, models, scratch.box, scratch.work.whole,
+        )
+    )  # fmt: skip
+
+
+@njit(cache=True, nogil=True)
+def _remember(code: int, corners: Ints) -> None:
+    """Put a corner that refused before the others."""
+    at = 0
+    while at < corners.shape[0] - 1 and corners[at] != code:
+        at += 1
+    for k in range(at, 0, -1):
+        corners[k] = corners[k - 1]
+    corners[0] = code
+
+
+@njit(cache=True, nogil=True)
+def _is_refused(
+    first_case: int,
+    last_case: int,
+    ohms: Floats,
+    circuit: int,
+    circuits: RangedCircuits,
+    tables: JudgingTables,
+    scratch: RangeScratch,
+) -> bool:
+    """Whether a corner that refused lately, or one of nominal parts, is missed for every value in the box.
+
+    The cases tried are those from the first to before the last.
+    """
+    states, cases = circuits.vertex_node.shape[0], circuits.fit.digits.shape[0]
+    for at in range(scratch.corners.shape[0]):
+        code = scratch.corners[at]
+        if code < 0:
+            break
+        if not first_case <= code // (3 * states) % cases < last_case:
+            continue
+        if _judge_corner(code, ohms, circuit, circuits, tables, scratch) == MISSED:
+            _remember(code, scratch.corners)
+            return True
+    for case in range(first_case, last_case):
+        for supply in TRIED:
+            for state in range(states):
+                code = _code(0, case, state, supply, circuits)
+                # those that refused lately were tried already
+                if np.any(scratch.corners == code):
+                    continue
+                if _judge_corner(code, ohms, circuit, circuits, tables, scratch) == MISSED:
+                    _remember(code, scratch.corners)
+                    return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def _spread_pattern(number: int, live: int, case: int, circuits: RangedCircuits) -> int:
+    """The pattern in which live parts with a tolerance take the bits of a number; -1 if it has too many."""
+    pattern = 0
+    for p in range(circuits.low.shape[1]):
+        if (live >> p) & 1 and circuits.low[case, p] != circuits.high[case, p]:
+            pattern |= (number & 1) << p
+            number >>= 1
+    return pattern + 1 if number == 0 else -1
+
+
+@njit(cache=True, nogil=True)
+def _is_met_in(
+    case: int,
+    state: int,
+    ohms: Floats,
+    circuit: int,
+    circuits: RangedCircuits,
+    tables: JudgingTables,
+    scratch: RangeScratch,
+) -> bool:
+    """Whether every value in a box meets one state at each corner; one that does not is remembered."""
+    live = _live_parts(circuit, state, circuits, scratch)
+    number = pattern = 0
+    while pattern >= 0:
+        for supply in TRIED:
+            code = _code(pattern, case, state, supply, circuits)
+            if _judge_corner(code, ohms, circuit, circuits, tables, scratch) != MET:
+                _remember(code, scratch.corners)
+                return False
+        pattern = _spread_pattern(number, live, case, circuits) if circuits.is_spread else -1
+        number += 1
+    return True
+
+
+@njit(cache=True, nogil=True)
+def is_met(
+    ohms: Floats, circuit: int, circuits: RangedCircuits, tables: JudgingTables, scratch: RangeScratch
+) -> bool:
+    """Whether every value in a box of ohms (resistors, 2) meets the spec at every corner."""
+    for at in range(scratch.corners.shape[0]):
+        code = scratch.corners[at]
+        if code >= 0 and _judge_corner(code, ohms, circuit, circuits, tables, scratch) != MET:
+            return False
+    for case in range(circuits.fit.digits.shape[0]):
+        for state in range(circuits.vertex_node.shape[0]):
+            if not _is_met_in(case, state, ohms, circuit, circuits, tables, scratch):
+                return False
+    return True
+
+
+@njit(cache=True, nogil=True)
+def refuse_whole(
+    whole_range: Floats,
+    circuits: RangedCircuits,
+    tables: JudgingTables,
+    scratch: RangeScratch,
+    left: Bytes,
+) -> None:
+    """Strike out every circuit that one box with the whole range refuses in every case.
+
+    whole_range: (resistors, 2) [ohm]. left: (circuits,), 1 where some case is not refused, filled here.
+    """
+    for circuit in range(circuits.ends.shape[0]):
+        _begin(scratch)
+        left[circuit] = 0
+        for case in range(circuits.fit.digits.shape[0]):
+            if not _is_refused(case, case + 1, whole_range, circuit, circuits, tables, scratch):
+                left[circuit] = 1
+                break
+
+
+@njit(cache=True, nogil=True)
+def decide(
+    whole_range: Floats,
+    circuit: int,
+    circuits: RangedCircuits,
+    tables: JudgingTables,
+    scratch: RangeScratch,
+) -> tuple[int, int]:
+    """Whether any ohms of the range meet every case of a circuit, and the pieces looked at.
+
+    whole_range: (resistors, 2) [ohm]. Returns REFUSED, WORKS or UNDECIDED first; ohms that work stand in
+    scratch.found.
+    """
+    _begin(scratch)
+    # what refused another circuit must not decide which pieces are cut here
+    scratch.corners[:] = -1
+    cases = circuits.fit.digits.shape[0]
+    stack, middle = scratch.stack, np.zeros(whole_range.shape)
+    stack[0] = whole_range
+    depth, pieces, left_over = 1, 0, False
+    while depth > 0:
+        depth -= 1
+        pieces += 1
+        if pieces > MOST_PIECES:
+            return UNDECIDED, pieces
+        piece = stack[depth].copy()
+        if _is_refused(0, cases, piece, circuit, circuits, tables, scratch):
+            continue
+        widest = 0
+        for r in range(piece.shape[0]):
+            middle[r, 0] = middle[r, 1] = np.sqrt(piece[r, 0] * piece[r, 1])
+            if piece[r, 1] / piece[r, 0] > piece[widest, 1] / piece[widest, 0]:
+                widest = r
+        if is_met(middle, circuit, circuits, tables, scratch):
+            scratch.found[:] = middle[:, 0]
+            return WORKS, pieces
+        if piece[widest, 1] / piece[widest, 0] < NARROWEST or depth + 2 > stack.shape[0]:
+            left_over = True
+            continue
+        stack[depth] = stack[depth + 1] = piece
+        stack[depth, widest, 1] = stack[depth + 1, widest, 0] = middle[widest, 0]
+        depth += 2
+    return (UNDECIDED if left_over else REFUSED), pieces
+
+
+@njit(cache=True, nogil=True)
+def widest_range(
+    resistor: int,
+    ohms: Floats,
+    limits: tuple[float, float],
+    circuits: RangedCircuits,
+    tables: JudgingTables,
+    scratch: RangeScratch,
+) -> tuple[float, float]:
+    """How far one resistor of the first circuit may go from ohms (resistors,) that work [ohm].
+
+    All between is shown to work, with the others as they are. limits: the least and most that are asked
+    about [ohm]. Steps grow while boxes are met and shrink where one is not.
+    """
+    _begin(scratch)
+    box = np.zeros((ohms.shape[0], 2))
+    ends = np.array([ohms[resistor], ohms[resistor]])
+    for side in range(2):
+        step = 1.1
+        while ends[side] != limits[side] and step > FINEST:
+            box[:, 0] = box[:, 1] = ohms
+            beyond = max(ends[0] / step, limits[0]) if side == 0 else min(ends[1] * step, limits[1])
+            box[resistor, side], box[resistor, 1 - side] = beyond, ends[side]
+            if is_met(box, 0, circuits, tables, scratch):
+                ends[side] = beyond
+                step = step * step
+            else:
+                step = np.sqrt(step)
+    return ends[0], ends[1]

@@ -1,0 +1,156 @@
+"""Decisions for every resistance of the range: for which circuits none will do, how wide a working one is."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lampwright.judge.fitting import fit_choice
+from lampwright.judge.judge import Judge, spread_of
+from lampwright.judge.ranges import (
+    NO_GATES,
+    REFUSED,
+    WORKS,
+    RangedCircuits,
+    decide,
+    range_scratch,
+    refuse_whole,
+    widest_range,
+)
+from lampwright.network.netlist import Netlist
+from lampwright.problem.demands import Fit
+from lampwright.problem.problem import Choice, choice_of, fit_of, refilled
+from lampwright.solve.boundary import Boundary
+from lampwright.solve.laws import Bytes, Floats
+from lampwright.solve.newton import new_workspace
+
+Decision = Literal["refused", "works", "undecided"]
+
+
+@dataclass(frozen=True)
+class RangeOutcome:
+    """What becomes of a circuit when its resistors may have any value of the range.
+
+    refused: no value meets the spec at every corner, with any types. works: `ohms` do, with the types of
+    `choice` (its resistors' places count for nothing). undecided: neither was shown.
+    """
+
+    decision: Decision
+    choice: Choice | None = None
+    ohms: tuple[float, ...] = ()
+
+
+def types_of(fit: Fit) -> Fit:
+    """The choices of types alone, each once, with 1 siemens for every resistor."""
+    if not fit.resistors:
+        return fit
+    digits = fit.digits.copy()
+    digits[:, -fit.resistors :] = 0
+    return fit._replace(digits=np.unique(digits, axis=0), siemens=np.ones(1))
+
+
+class Ranger:
+    """Decides about circuits of one problem; each must have a resistor."""
+
+    def __init__(self, judge: Judge) -> None:
+        """Decide with the boundaries of this judge."""
+        self.judge, self.problem = judge, judge.problem
+        self._work = new_workspace()
+
+    def _whole_range(self, resistors: int) -> Floats:
+        asked = self.problem.spec.extras.resistors
+        assert asked is not None, "a circuit has resistors only where the spec allows them"
+        return np.array([asked.ohms] * resistors, np.float64)
+
+    def possible(self, ends: Bytes, boundary: Boundary, fit: Fit) -> NDArray[np.bool_]:
+        """Which circuits of one cell one box with the whole range does not refuse, (circuits,).
+
+        ends: (circuits, parts, 2). Nominal parts; currents of contacts are not looked at. fit: its choices
+        are of types, as `types_of` gives them.
+        """
+        shape = len(fit.digits), ends.shape[1]
+        circuits = RangedCircuits(
+            ends, boundary.vertex_node, NO_GATES, fit, np.ones(shape), np.ones(shape), False
+        )
+        scratch = range_scratch(self._work, len(self.problem.states), fit.resistors)
+        left = np.zeros(len(ends), np.int8)
+        refuse_whole(self._whole_range(fit.resistors), circuits, self.problem.tables, scratch, left)
+        return left.astype(np.bool_)
+
+    def decide(self, netlist: Netlist) -> RangeOutcome:
+        """Whether some value of the range and some types meet the spec at every corner."""
+        fit = types_of(fit_of(self.problem, netlist.diodes, netlist.resistors))
+        undecided = False
+        heads = dict.fromkeys(
+            refilled(self.problem, choice_of(number, fit))[0] for number in range(len(fit.digits))
+        )
+        for choice in heads:
+            decision, ohms = self._decide(netlist, fit, choice)
+            if decision == WORKS:
+                return RangeOutcome("works", choice, ohms)
+            undecided |= decision != REFUSED
+        return RangeOutcome("undecided" if undecided else "refused")
+
+    def _decide(self, netlist: Netlist, fit: Fit, choice: Choice) -> tuple[int, tuple[float, ...]]:
+        circuits = self._ranged(netlist, fit, choice)
+        scratch = range_scratch(self._work, len(self.problem.states), netlist.resistors)
+        whole = self._whole_range(netlist.resistors)
+        # nominal parts first: most circuits that no listed value suits are refused there at less cost
+        found, _ = decide(whole, 0, circuits._replace(is_spread=False), self.problem.tables, scratch)
+        if found != REFUSED:
+            found, _ = decide(whole, 0, circuits, self.problem.tables, scratch)
+        return found, tuple(float(one) for one in scratch.found)
+
+    def widths(
+        self, netlist: Netlist, choice: Choice, ohms: Sequence[float]
+    ) -> tuple[tuple[float, float], ...]:
+        """For every resistor how far it may go with the others as they are, from ohms that work [ohm].
+
+        Everything between is shown to meet the spec at every corner. choice: the types.
+        """
+        fit = types_of(fit_of(self.problem, netlist.diodes, netlist.resistors))
+        circuits = self._ranged(netlist, fit, choice)
+        scratch = range_scratch(self._work, len(self.problem.states), netlist.resistors)
+        values = np.array(ohms, np.float64)
+        found = []
+        for at, (low, high) in enumerate(self._whole_range(netlist.resistors)):
+            limits = float(min(low, values[at])), float(max(high, values[at]))
+            least, most = widest_range(at, values, limits, circuits, self.problem.tables, scratch)
+            found.append((float(least), float(most)))
+        return tuple(found)
+
+    def margin(self, netlist: Netlist, choice: Choice, ohms: Sequence[float]) -> float:
+        """The margin [stops] of a circuit with the types of a choice and these ohms, listed or not."""
+        fit = fit_of(self.problem, netlist.diodes, netlist.resistors)
+        lamps = len(choice.digits) - netlist.resistors
+        own = fit._replace(siemens=1.0 / np.array(ohms, np.float64))
+        margins = []
+        for case in refilled(self.problem, Choice((*choice.digits[:lamps], *range(netlist.resistors)))):
+            one = own._replace(digits=np.array([case.digits], np.int64))
+            margins.append(self.judge.judge_fit(netlist, one, 0).margin)
+        return min(margins)
+
+    def _ranged(self, netlist: Netlist, fit: Fit, choice: Choice) -> RangedCircuits:
+        """One circuit with the types of a choice, in every filling that they may have."""
+        boundary = self.judge.boundary(netlist.partition, netlist.joints)
+        assert boundary is not None, "a circuit that was listed shorts nothing"
+        lamps = len(choice.digits) - netlist.resistors
+        types = Choice((*choice.digits[:lamps], *[0] * netlist.resistors))
+        cases = [one.digits for one in refilled(self.problem, types)]
+        fit = fit._replace(digits=np.array(cases, np.int64))
+        spreads = []
+        for case in range(len(cases)):
+            fit_choice(case, fit, self.problem.part_options.models, self._work)
+            spreads.append(spread_of(self.problem, len(netlist.ends), self._work))
+        gates = boundary.gates
+        return RangedCircuits(
+            ends=netlist.ends[None],
+            vertex_node=boundary.vertex_node,
+            gates=(gates.state, gates.control, gates.beyond, gates.exact),
+            fit=fit,
+            low=np.array([one.low for one in spreads]),
+            high=np.array([one.high for one in spreads]),
+            is_spread=True,
+        )
