@@ -9,7 +9,7 @@ Worked case: 5.7 ohm of E6 is 4.7 and 1.0 in series, or 6.8 and 33 in parallel (
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement
 from typing import Literal
 
@@ -33,17 +33,40 @@ DIGITS = 3
 Joined = Literal["alone", "series", "parallel", "specially"]
 
 
-def rounded_inward(low: float, high: float) -> tuple[float, float]:
+@dataclass(frozen=True)
+class OhmSpan:
+    """From where to where [ohm]."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class MadeOf:
+    """One value [ohm] alone, or two joined; none where a resistor must be made specially."""
+
+    values: tuple[float, ...] = ()
+    joined: Joined = "specially"
+
+    @property
+    def ohms(self) -> float:
+        """What they come to [ohm]."""
+        if self.joined == "parallel":
+            return 1.0 / sum(1.0 / ohms for ohms in self.values)
+        return sum(self.values)
+
+
+def rounded_inward(low: float, high: float) -> OhmSpan:
     """Both ends [ohm] rounded towards each other, to as few digits as leave something between; scalars.
 
     >>> rounded_inward(8.2041, 13.987), rounded_inward(8.2041, 8.2063)
-    ((8.21, 13.9), (8.205, 8.206))
+    (OhmSpan(low=8.21, high=13.9), OhmSpan(low=8.205, high=8.206))
     """
     for digits in (DIGITS, DIGITS + 1):
-        ends = _rounded(low, digits, math.ceil), _rounded(high, digits, math.floor)
-        if ends[0] <= ends[1]:
-            return ends
-    return low, high
+        least, most = _rounded(low, digits, math.ceil), _rounded(high, digits, math.floor)
+        if least < most:
+            return OhmSpan(least, most)
+    return OhmSpan(low, high)
 
 
 def _rounded(ohms: float, digits: int, way: Callable[[float], int]) -> float:
@@ -62,35 +85,27 @@ def resistor_ranges(
         return ()
     rows = []
     for ref, ohms, ends in zip(refs, values, ranger.widths(netlist, choice, values), strict=True):
-        low, high = rounded_inward(*ends)
+        span = rounded_inward(*ends)
         whole = ends[0] <= asked.ohms[0] and ends[1] >= asked.ohms[1]
-        rows.append(ResistorRange(ref=ref, ohms=ohms, low=min(low, ohms), high=max(high, ohms), whole=whole))
+        low, high = min(span.low, ohms), max(span.high, ohms)
+        rows.append(ResistorRange(ref=ref, ohms=ohms, low=low, high=high, whole=whole))
     return tuple(rows)
 
 
-def made_from(values: Sequence[float], low: float, high: float) -> tuple[tuple[float, ...], Joined]:
+def made_from(values: Sequence[float], low: float, high: float) -> MadeOf:
     """One of the values [ohm] that lies between low and high, or two of them joined; none where none do.
 
     One alone before two; of equals, what lies nearest to the middle of the range as a ratio.
 
-    >>> made_from((1.0, 4.7, 6.8), 5.5, 6.0), made_from((1.0, 10.0), 4.0, 4.5)
-    (((4.7, 1.0), 'series'), ((), 'specially'))
+    >>> made_from((1.0, 4.7, 6.8), 5.5, 6.0)
+    MadeOf(values=(4.7, 1.0), joined='series')
     """
     middle = math.sqrt(low * high)
-    ways: list[tuple[int, float, tuple[float, ...], Joined]] = []
-    ways += [(1, abs(math.log(one / middle)), (one,), "alone") for one in values if low <= one <= high]
-    for a, b in combinations_with_replacement(sorted(values, reverse=True), 2):
-        joins: tuple[tuple[float, Joined], ...] = ((a + b, "series"), (a * b / (a + b), "parallel"))
-        ways += [(2, abs(math.log(ohms / middle)), (a, b), how) for ohms, how in joins if low <= ohms <= high]
-    if not ways:
-        return (), "specially"
-    _, _, made, how = min(ways)
-    return made, how
-
-
-def resistance(made: Sequence[float], how: Joined) -> float:
-    """What values [ohm] joined come to; a scalar."""
-    return sum(made) if how != "parallel" else 1.0 / sum(1.0 / ohms for ohms in made)
+    ways = [MadeOf((one,), "alone") for one in values]
+    for pair in combinations_with_replacement(sorted(values, reverse=True), 2):
+        ways += [MadeOf(pair, "series"), MadeOf(pair, "parallel")]
+    fitting = [way for way in ways if low <= way.ohms <= high]
+    return min(fitting, key=lambda way: (len(way.values), abs(math.log(way.ohms / middle))), default=MadeOf())
 
 
 Found = tuple[CircuitGroup, Choice, tuple[float, ...]]
@@ -127,21 +142,23 @@ class NonstandardFinder:
     def _design(self, group: CircuitGroup, choice: Choice, ohms: tuple[float, ...]) -> NonstandardDesign:
         problem, netlist = self.problem, group.drawings[0]
         values = list(ohms)
-        made: list[tuple[tuple[float, ...], Joined]] = []
+        made: list[MadeOf] = []
         # one after another, so that each is made with those before it as they will be
         for at in range(netlist.resistors):
-            low, high = rounded_inward(*self.ranger.widths(netlist, choice, values)[at])
-            made.append(made_from(self.values, low, high))
-            if made[-1][0]:
-                values[at] = resistance(*made[-1])
+            span = rounded_inward(*self.ranger.widths(netlist, choice, values)[at])
+            made.append(made_from(self.values, span.low, span.high))
+            if made[-1].values:
+                values[at] = made[-1].ohms
         ends = [rounded_inward(*one) for one in self.ranger.widths(netlist, choice, values)]
         names = fitted(problem, netlist, choice)
         drawn = draw(netlist, replace(names, ohms=tuple(values)), problem.layout)
         rows = drawn_parts(drawn, ())
         refs = [part.ref for part in rows if part.kind == "resistor"]
         resistors = tuple(
-            NonstandardResistor(ref=ref, low=low, high=high, ohms=value, made_of=parts, joined=how)
-            for ref, (low, high), value, (parts, how) in zip(refs, ends, values, made, strict=True)
+            NonstandardResistor(
+                ref=ref, low=span.low, high=span.high, ohms=ohms, made_of=way.values, joined=way.joined
+            )
+            for ref, span, ohms, way in zip(refs, ends, values, made, strict=True)
         )
         return NonstandardDesign(
             text=listed([_told(one) for one in resistors]),
@@ -149,7 +166,7 @@ class NonstandardFinder:
             wires=netlist.wires,
             joints=netlist.joints,
             conductors=group.conductors,
-            margin_stops=self.ranger.margin(netlist, choice, values),
+            margin_stops=self.ranger.judged(netlist, choice, values).margin,
             parts=rows,
             resistors=resistors,
         )

@@ -1,4 +1,4 @@
-"""Whole ranges of resistance at once: is a circuit refused for every value, and if not, which value works?
+"""Whole ranges of resistance at once: which circuits no value suits, and which value suits a circuit.
 
 A box gives every resistor a range of ohms. A corner that is missed for every value in a box refuses the box.
 A box that is not refused is cut in two at the geometric middle of its widest side, until each piece is

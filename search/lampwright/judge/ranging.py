@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.judge.fitting import fit_choice
-from lampwright.judge.judge import Judge, spread_of
+from lampwright.judge.judge import Case, Judge, spread_of
 from lampwright.judge.ranges import (
     NO_GATES,
     REFUSED,
@@ -72,7 +72,13 @@ class Ranger:
         """
         shape = len(fit.digits), ends.shape[1]
         circuits = RangedCircuits(
-            ends, boundary.vertex_node, NO_GATES, fit, np.ones(shape), np.ones(shape), False
+            ends=ends,
+            vertex_node=boundary.vertex_node,
+            gates=NO_GATES,
+            fit=fit,
+            low=np.ones(shape),
+            high=np.ones(shape),
+            is_spread=False,
         )
         scratch = range_scratch(self._work, len(self.problem.states), fit.resistors)
         left = np.zeros(len(ends), np.int8)
@@ -121,23 +127,23 @@ class Ranger:
             found.append((float(least), float(most)))
         return tuple(found)
 
-    def margin(self, netlist: Netlist, choice: Choice, ohms: Sequence[float]) -> float:
-        """The margin [stops] of a circuit with the types of a choice and these ohms, listed or not."""
+    def judged(self, netlist: Netlist, choice: Choice, ohms: Sequence[float]) -> Case:
+        """What the judge says of a circuit with the types of a choice and these ohms, listed or not."""
         fit = fit_of(self.problem, netlist.diodes, netlist.resistors)
-        lamps = len(choice.digits) - netlist.resistors
+        others = len(choice.digits) - netlist.resistors
         own = fit._replace(siemens=1.0 / np.array(ohms, np.float64))
-        margins = []
-        for case in refilled(self.problem, Choice((*choice.digits[:lamps], *range(netlist.resistors)))):
+        cases = []
+        for case in refilled(self.problem, Choice((*choice.digits[:others], *range(netlist.resistors)))):
             one = own._replace(digits=np.array([case.digits], np.int64))
-            margins.append(self.judge.judge_fit(netlist, one, 0).margin)
-        return min(margins)
+            cases.append(self.judge.judge_fit(netlist, one, 0))
+        return Case(choice, all(case.met for case in cases), min(case.margin for case in cases))
 
     def _ranged(self, netlist: Netlist, fit: Fit, choice: Choice) -> RangedCircuits:
         """One circuit with the types of a choice, in every filling that they may have."""
         boundary = self.judge.boundary(netlist.partition, netlist.joints)
         assert boundary is not None, "a circuit that was listed shorts nothing"
-        lamps = len(choice.digits) - netlist.resistors
-        types = Choice((*choice.digits[:lamps], *[0] * netlist.resistors))
+        others = len(choice.digits) - netlist.resistors
+        types = Choice((*choice.digits[:others], *[0] * netlist.resistors))
         cases = [one.digits for one in refilled(self.problem, types)]
         fit = fit._replace(digits=np.array(cases, np.int64))
         spreads = []

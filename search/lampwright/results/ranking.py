@@ -179,10 +179,10 @@ class Hinges(Row, frozen=True, kw_only=True):
 
 
 class NonstandardResistor(Row, frozen=True, kw_only=True):
-    """A resistance that no listed value has [ohm]: from where to where it may go, and how to make it.
+    """A resistance [ohm] that no listed value has: where it may lie, and how to make it.
 
-    `ohms` lies between, made of the listed values `made_of`: one alone, or two `joined` in series or parallel;
-    none where no two of them will do. The other resistors are taken to have their own `ohms`.
+    `ohms` lies between, made of the listed values `made_of`: one alone, or two `joined` in series or
+    parallel; none where no two of them will do. The other resistors are taken to have their own `ohms`.
     """
 
     ref: str

@@ -197,13 +197,13 @@ class ShareEvaluator:
         demand = demand_of(self.problem.flux_bands, boundary.vertex_node, cell.terminals)
         fit = fit_of(self.problem, cell.arcs, cell.links)
         return Prepared(
-            listing,
-            _geometry(listing, demand, len(self.problem.layout.filaments), self.enabled),
-            rows_of(demand, boundary.vertex_node),
-            fit,
-            types_of(fit),
-            scene_of(boundary.vertex_node, remember=True),
-            boundary,
+            listing=listing,
+            geometry=_geometry(listing, demand, len(self.problem.layout.filaments), self.enabled),
+            rows=rows_of(demand, boundary.vertex_node),
+            fit=fit,
+            types=types_of(fit),
+            scene=scene_of(boundary.vertex_node, remember=True),
+            boundary=boundary,
         )
 
     def blocks(self, share: CellShare) -> Iterator[Unrefuted]:

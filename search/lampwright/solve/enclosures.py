@@ -62,7 +62,7 @@ SLOPES = OUTFLOW + MOST_NODES
 
 
 def new_box() -> Floats:
-    """Scratch for `enclose`: ends of values at LOWER and UPPER, potentials [V] at ABOVE and BELOW."""
+    """Scratch for `enclose`, (scratch,): ends of values at LOWER and UPPER, potentials [V] at ABOVE, BELOW."""
     return np.zeros(SLOPES + MOST_NODES**2)
 
 
@@ -70,7 +70,8 @@ def new_box() -> Floats:
 def bind_live(ends: Bytes, circuit: int, live: int, vertex_node: Bytes, state: int, whole: Ints) -> int:
     """Give the ends of the live parts (bit set) of a circuit node numbers; returns the number of nodes.
 
-    All else as for `solve.newton.bind_ends`. The other parts carry nothing: both their ends go to ground.
+    ends: (circuits, parts, 2); all else as for `solve.newton.bind_ends`. The other parts carry nothing: both
+    their ends go to ground.
     """
     for code in range(2, MOST_CODES):
         whole[LOCAL + code] = -1
