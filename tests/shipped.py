@@ -14,6 +14,8 @@ from lampwright.searching.options import SearchOptions
 ROOT = Path(__file__).parents[1]
 SPECS = sorted((ROOT / "specs").glob("*.toml"))
 NAMES = [path.stem for path in SPECS]
+NONE = ("no_such_circuit", "stop_tail_coarse_drawer")
+"""The specs that no circuit meets."""
 PATIENCE = 300.0
 SHARED: list[Path] = []
 """The folder of a run in several processes, if there is one."""

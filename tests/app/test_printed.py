@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from msgspec.structs import replace
-from tests.shipped import shipped
+from tests.shipped import NONE, shipped
 
 from lampwright.app.checking import check_file
 from lampwright.assess.assess import Assessor
@@ -32,9 +32,7 @@ from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import plan_steps
 
 SPECS = [
-    path
-    for path in sorted((Path(__file__).parents[2] / "specs").glob("*.toml"))
-    if path.stem != "no_such_circuit"
+    path for path in sorted((Path(__file__).parents[2] / "specs").glob("*.toml")) if path.stem not in NONE
 ]
 SEEDS = range(5)
 GROUPS, PRINTED = 8, 12

@@ -62,7 +62,7 @@ SLOPES = OUTFLOW + MOST_NODES
 
 
 def new_box() -> Floats:
-    """Scratch for `enclose`, (scratch,): ends of values at LOWER and UPPER, potentials [V] at ABOVE, BELOW."""
+    """Scratch for `enclose`, (scratch,): ends of values at LOWER, UPPER; potentials [V] at ABOVE, BELOW."""
     return np.zeros(SLOPES + MOST_NODES**2)
 
 
