@@ -18,8 +18,8 @@ from lampwright.progress.bar import quiet
 from lampwright.refute.rules import RULES
 from lampwright.report.explain.none import PLAIN
 from lampwright.report.explain.text import explanation_text
-from lampwright.results.decode import from_json
 from lampwright.results.explanation import Explanation
+from lampwright.results.json_text import from_json
 from lampwright.searching.options import SearchOptions
 from lampwright.spec.states import expand_states
 

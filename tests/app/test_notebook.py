@@ -23,8 +23,7 @@ from lampwright.problem.problem import layout_of, prepare
 from lampwright.progress.bar import quiet
 from lampwright.report.explain.text import explanation_text
 from lampwright.report.text import check_text, ranking_text
-from lampwright.results.decode import from_json
-from lampwright.results.encode import to_json
+from lampwright.results.json_text import from_json, to_json
 from lampwright.results.ranking import CheckReport, Ranking
 from lampwright.searching.options import SearchOptions
 from lampwright.spec.model import Spec

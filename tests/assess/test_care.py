@@ -16,7 +16,7 @@ from lampwright.problem.reading import problem_of_circuit, read_spec
 from lampwright.report.topics.care import care_text
 from lampwright.results.care import CareReport
 from lampwright.results.design import Design
-from lampwright.results.encode import to_json
+from lampwright.results.json_text import to_json
 
 SPECS = Path(__file__).parents[2] / "specs"
 

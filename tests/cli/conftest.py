@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from lampwright.results.decode import from_json
 from lampwright.results.explanation import Explanation
+from lampwright.results.json_text import from_json
 from lampwright.results.ranking import FORMAT, Catalogue, CheckReport, CountReport, Curves, Ranking
 
 EXAMPLES = Path(__file__).parents[1] / "results" / "examples"

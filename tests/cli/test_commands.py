@@ -16,8 +16,8 @@ from msgspec import structs
 
 from lampwright.cli import main
 from lampwright.errors import Finding, InputError, LampwrightError
-from lampwright.results.encode import to_json
 from lampwright.results.explanation import WhyNot
+from lampwright.results.json_text import to_json
 from lampwright.results.ranking import Ranking, VerdictKind
 from lampwright.searching.options import BUDGET, SearchOptions
 

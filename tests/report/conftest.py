@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.results.decode import from_json
+from lampwright.results.json_text import from_json
 from lampwright.results.ranking import Ranking
 
 EXAMPLES = Path(__file__).parents[1] / "results" / "examples"

@@ -11,8 +11,8 @@ from msgspec.structs import replace
 from lampwright.report.csv_tables import ranking_csv
 from lampwright.report.lists import catalogue_text, count_text, curves_text
 from lampwright.report.text import check_text, ranking_text
-from lampwright.results.decode import from_json
 from lampwright.results.design import LampReading
+from lampwright.results.json_text import from_json
 from lampwright.results.ranking import (
     FORMAT,
     Catalogue,

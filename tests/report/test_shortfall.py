@@ -18,8 +18,8 @@ from lampwright.report.page.templates import rendered
 from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.svg import schematic
 from lampwright.report.topics.shortfall import missed_rows, shortfall_text
-from lampwright.results.decode import from_json
 from lampwright.results.design import StateRow
+from lampwright.results.json_text import from_json
 from lampwright.results.shortfall import Missed, NearMiss, Shortfall, Suggestion
 from lampwright.searching.plan import plan_steps
 

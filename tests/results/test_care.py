@@ -25,9 +25,8 @@ from lampwright.results.care import (
     Tolerance,
     ToleranceCost,
 )
-from lampwright.results.encode import to_json
+from lampwright.results.json_text import _schema_of, to_json
 from lampwright.results.row import Row
-from lampwright.results.schema import _schema_of
 
 ROWS = [row for row in vars(care).values() if isinstance(row, type) and issubclass(row, Row)]
 

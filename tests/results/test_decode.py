@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from lampwright.errors import InputError
-from lampwright.results.decode import from_json
+from lampwright.results.json_text import from_json
 
 TEXT = (Path(__file__).parent / "examples" / "one.json").read_text(encoding="utf-8")
 
@@ -92,6 +92,38 @@ def test_what_is_wrong_is_told_with_its_place(
 def test_wrong_shapes_are_named(key: str, value: Any, said: str) -> None:
     (line,) = findings(edited(**{key: value}))
     assert said in line, line
+
+
+def test_all_that_is_wrong_is_told_at_once() -> None:
+    plain = json.loads(TEXT)
+    first = plain["designs"][0]
+    plain["colour"] = "red"
+    first["rank"] = "first"
+    first["parts"][0]["ref"] = 7
+    del first["parts"][0]["to"]
+    first["states"][1]["lamps"][0]["kelvin"] = []
+    first["states"][1]["positions"] = [["brake", "on"], ["turn", 1], ["lights"], "tail"]
+    plain["bound"] = "half \ud800"
+    assert [line.split(": ", 1)[1].partition(";")[0] for line in findings(json.dumps(plain))] == [
+        'designs[1].rank: "first" stands where a whole number belongs',
+        "designs[1].parts[1].ref: 7 stands where a text belongs",
+        'designs[1].parts[1]: the key "to" is missing',
+        "designs[1].states[2].lamps[1].kelvin: a list stands where a whole number or null belongs",
+        "designs[1].states[2].positions[2][2]: 1 stands where a text belongs",
+        "designs[1].states[2].positions[3]: a list stands where a list of 2 belongs",
+        'designs[1].states[2].positions[4]: "tail" stands where a list belongs',
+        "bound: half of a character stands in one of its texts",
+        'the key "colour" is unknown',
+    ]
+
+
+def test_of_many_faults_the_first_are_told_and_the_others_counted() -> None:
+    lines = findings(edited(cautions=list(range(45))))
+    assert len(lines) == 21, "the list is not cut"
+    assert lines[19].startswith("old.json: cautions[20]: 19 stands where a text belongs"), lines[19]
+    assert lines[20].startswith("old.json: 25 more of its entries cannot stand; use a ranking.json"), lines[
+        20
+    ]
 
 
 def test_half_a_character_is_refused() -> None:

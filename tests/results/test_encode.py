@@ -8,10 +8,9 @@ from typing import Any, Literal, get_args, get_type_hints
 import pytest
 from msgspec.structs import fields
 
-from lampwright.results.decode import from_json
 from lampwright.results.design import PartRow, Rating
-from lampwright.results.encode import to_json
 from lampwright.results.explanation import Said
+from lampwright.results.json_text import from_json, to_json
 from lampwright.results.ranking import CurveRow, Curves, FilamentCurve, Ranking
 from lampwright.results.row import (
     Amps,

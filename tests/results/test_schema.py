@@ -12,8 +12,6 @@ import pytest
 from jsonschema import Draft202012Validator
 from msgspec.structs import fields
 
-from lampwright.results.decode import from_json
-from lampwright.results.encode import to_json
 from lampwright.results.explanation import (
     Explanation,
     Faint,
@@ -26,8 +24,8 @@ from lampwright.results.explanation import (
     Statement,
     StateName,
 )
+from lampwright.results.json_text import Which, from_json, schema_text, to_json
 from lampwright.results.ranking import FORMAT, CheckReport, Ranking
-from lampwright.results.schema import Which, schema_text
 
 WHICH: tuple[Which, ...] = ("ranking", "check", "explanation")
 

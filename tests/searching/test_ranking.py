@@ -14,9 +14,8 @@ from lampwright.judge.minimality import DECIMALS, Winner
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import quiet
-from lampwright.results.decode import from_json
 from lampwright.results.design import Design
-from lampwright.results.encode import to_json
+from lampwright.results.json_text import from_json, to_json
 from lampwright.results.ranking import Front
 from lampwright.searching import shares
 from lampwright.searching.executors import Executor, ProcessExecutor, SerialExecutor

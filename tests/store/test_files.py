@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from lampwright.errors import LampwrightError
-from lampwright.results.decode import from_json
+from lampwright.results.json_text import from_json
 from lampwright.results.ranking import Ranking
 from lampwright.store.files import StoreError, ready_folder, write_result, write_text
 

@@ -24,9 +24,9 @@ from lampwright.parts.tables import UnknownPart
 from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import Progress
 from lampwright.report.csv_tables import ranking_csv, wiring_csv
-from lampwright.results.decode import from_json
-from lampwright.results.encode import to_json
 from lampwright.results.explanation import Explanation
+from lampwright.results.json_text import Which, from_json, to_json
+from lampwright.results.json_text import schema_text as result_schema
 from lampwright.results.ranking import (
     Catalogue,
     CheckReport,
@@ -38,8 +38,6 @@ from lampwright.results.ranking import (
     Ranking,
     SeriesLine,
 )
-from lampwright.results.schema import Which
-from lampwright.results.schema import schema_text as result_schema
 from lampwright.searching.estimate import count_problem
 from lampwright.searching.options import SearchOptions
 from lampwright.spec.format import schema_text as spec_schema

@@ -4,8 +4,8 @@ from pathlib import Path
 
 from lampwright.errors import Finding, InputError
 from lampwright.parts.tables import part_data_digest
-from lampwright.results.decode import from_json
 from lampwright.results.design import Design
+from lampwright.results.json_text import from_json
 from lampwright.results.ranking import Ranking
 from lampwright.spec.model import Spec
 from lampwright.store.files import RANKING

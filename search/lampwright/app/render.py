@@ -11,8 +11,8 @@ from lampwright.report.explain.text import explanation_text
 from lampwright.report.lists import catalogue_text, count_text, curves_text
 from lampwright.report.page.file import page_html
 from lampwright.report.text import check_text, ranking_text
-from lampwright.results.encode import Result, to_json
 from lampwright.results.explanation import Explanation
+from lampwright.results.json_text import Result, to_json
 from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
 from lampwright.spec.model import Spec
 

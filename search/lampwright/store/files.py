@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from lampwright.errors import Finding, LampwrightError
-from lampwright.results.encode import to_json
+from lampwright.results.json_text import to_json
 from lampwright.results.ranking import Ranking
 
 RANKING = "ranking.json"

@@ -8,8 +8,7 @@ import json
 from jsonschema import Draft202012Validator
 from tests.report.test_explain.conftest import Case
 
-from lampwright.results.encode import to_json
-from lampwright.results.schema import schema_text
+from lampwright.results.json_text import schema_text, to_json
 
 
 def test_every_explanation_is_what_its_schema_says(cases: tuple[Case, ...]) -> None:

@@ -14,7 +14,7 @@ from lampwright.app.render import ranking_page
 from lampwright.problem.problem import prepare
 from lampwright.problem.reading import read_spec
 from lampwright.progress.bar import quiet
-from lampwright.results.encode import to_json
+from lampwright.results.json_text import to_json
 from lampwright.results.ranking import Ranking
 from lampwright.searching.options import SearchOptions
 from lampwright.spec.model import Spec

@@ -25,7 +25,7 @@ from lampwright.results.design import (
     StateRow,
     Tightest,
 )
-from lampwright.results.encode import to_json
+from lampwright.results.json_text import to_json
 from lampwright.results.ranking import FORMAT, PartCount, Ranking, SearchReport, SpecReference, Stage, Verdict
 
 HERE = Path(__file__).parent
