@@ -7,7 +7,7 @@ import pytest
 HERE = Path(__file__).parent
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def sound() -> str:
     """A small spec without a fault: a flasher, a switch, two lamps."""
     return (HERE / "sound.toml").read_text(encoding="utf-8")

@@ -1,27 +1,72 @@
 """Every wrong input gets its one clear message; `findings.toml` is the accepted wording.
 
-No outside source: the messages are ours. To accept a change, read the failing pair and
-write the new line into `findings.toml`.
+No outside source: the messages are ours. To accept a change: LAMPWRIGHT_ACCEPT=1, and read the
+difference; comments, order and what is bent stay as they are.
 """
 
+import json
+import os
+import re
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from lampwright.errors import InputError
 from lampwright.spec.load import parse_spec
 
-CASES = tomllib.loads((Path(__file__).parent / "findings.toml").read_text(encoding="utf-8"))["case"]
+ACCEPTED = Path(__file__).parent / "findings.toml"
+CASES = tomllib.loads(ACCEPTED.read_text(encoding="utf-8"))["case"]
+SAYS = re.compile(r"^says = \[\n.*?^\]$", re.MULTILINE | re.DOTALL)
 
 
-@pytest.mark.parametrize("case", CASES, ids=[f"{n}-{case['new'][:30]!r}" for n, case in enumerate(CASES, 1)])
-def test_message(case: dict[str, Any], sound: str) -> None:
-    assert case["old"] in sound
+def messages(old: str, new: str, sound: str) -> list[str]:
+    """What a user reads when `old` is replaced by `new`."""
+    assert old in sound
     with pytest.raises(InputError) as caught:
-        parse_spec(sound.replace(case["old"], case["new"], 1), "tail")
-    assert [str(finding) for finding in caught.value.findings] == case["says"]
+        parse_spec(sound.replace(old, new, 1), "tail")
+    return [str(finding) for finding in caught.value.findings]
+
+
+def with_messages(text: str, says: Sequence[Sequence[str]]) -> str:
+    """The text of the accepted messages with others in their places."""
+    left = iter(says)
+
+    def block(_: re.Match[str]) -> str:
+        return "\n".join(("says = [", *(f"    {quoted(line)}," for line in next(left)), "]"))
+
+    return SAYS.sub(block, text)
+
+
+def quoted(line: str) -> str:
+    """A text as TOML writes it, without escapes where it can."""
+    return json.dumps(line, ensure_ascii=False) if "'" in line else f"'{line}'"
+
+
+@pytest.fixture(scope="module")
+def accepted(sound: str) -> list[list[str]]:
+    """The accepted messages, case by case; those of today where a change is to be accepted."""
+    if os.environ.get("LAMPWRIGHT_ACCEPT"):
+        says = [messages(case["old"], case["new"], sound) for case in CASES]
+        ACCEPTED.write_text(with_messages(ACCEPTED.read_text(encoding="utf-8"), says), encoding="utf-8")
+    return [case["says"] for case in tomllib.loads(ACCEPTED.read_text(encoding="utf-8"))["case"]]
+
+
+@pytest.mark.parametrize(
+    "number", range(len(CASES)), ids=[f"{n}-{case['new'][:30]!r}" for n, case in enumerate(CASES, 1)]
+)
+def test_message(number: int, accepted: list[list[str]], sound: str) -> None:
+    assert messages(CASES[number]["old"], CASES[number]["new"], sound) == accepted[number]
+
+
+def test_accepting_changes_messages_alone(accepted: list[list[str]]) -> None:
+    text, says = ACCEPTED.read_text(encoding="utf-8"), [*accepted]
+    assert with_messages(text, says) == text, "the same messages are written otherwise"
+    says[2] = ["it's", 'a "word"', "two\\n"]
+    read = tomllib.loads(with_messages(text, says))["case"]
+    assert [case["says"] for case in read] == says, "other messages than those accepted"
+    assert [case["new"] for case in read] == [case["new"] for case in CASES], "what is bent has changed"
 
 
 def test_there_are_many_cases() -> None:
