@@ -120,10 +120,8 @@ def test_all_that_is_wrong_is_told_at_once() -> None:
 def test_of_many_faults_the_first_are_told_and_the_others_counted() -> None:
     lines = findings(edited(cautions=list(range(45))))
     assert len(lines) == 21, "the list is not cut"
-    assert lines[19].startswith("old.json: cautions[20]: 19 stands where a text belongs"), lines[19]
-    assert lines[20].startswith("old.json: 25 more of its entries cannot stand; use a ranking.json"), lines[
-        20
-    ]
+    assert lines[19].startswith("old.json: cautions[20]: 19 stands where a text belongs"), "the last one told"
+    assert lines[20].startswith("old.json: 25 more of its entries cannot stand; use a"), "the others"
 
 
 def test_half_a_character_is_refused() -> None:
