@@ -229,7 +229,7 @@ def test_names_are_escaped(found: Found, checked: Checked, spec: Spec) -> None:
     design = found[1]
     parts = (structs.replace(design.parts[0], ref=HOSTILE, type=HOSTILE), *design.parts[1:])
     lamps = (structs.replace(design.states[1].lamps[0], lamp=HOSTILE), *design.states[1].lamps[1:])
-    states = (structs.replace(design.states[1], state=HOSTILE, lamps=lamps),)
+    states = (structs.replace(design.states[1], state=HOSTILE, positions=((HOSTILE, HOSTILE),), lamps=lamps),)
     tightest = structs.replace(design.tightest, lamp=HOSTILE, state=HOSTILE)
     bad = as_found_design(structs.replace(design, parts=parts, states=states, tightest=tightest), spec)
     title = structs.replace(found.spec, title=HOSTILE)
