@@ -10,6 +10,10 @@ from lampwright.results.design import Design
 from lampwright.results.row import Row, Stops
 
 Proof = Literal["all values", "listed values"]
+ChangeKind = Literal[
+    "other type", "wider band", "narrower supply", "one more part", "one more joint", "one more wire",
+    "insulated holder", "looser rating",
+]  # fmt: skip
 
 
 class RequirementRow(Row, frozen=True, kw_only=True):
@@ -65,10 +69,7 @@ class Suggestion(Row, frozen=True, kw_only=True):
     `design` then meet the changed spec with `margin_stops`. `verified` says how it was tried.
     """
 
-    kind: Literal[
-        "other type", "wider band", "narrower supply", "one more part", "one more joint", "one more wire",
-        "insulated holder", "looser rating",
-    ]  # fmt: skip
+    kind: ChangeKind
     change: str
     spec_text: str
     margin_stops: Stops

@@ -8,7 +8,7 @@ the place of the whole.
 
 import json
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from math import isinf
 from typing import Any
@@ -204,7 +204,3 @@ def weaker_words(word: str) -> tuple[str, ...]:
     may_glow = (word.replace(DARK, "off"),) if DARK in (closed, opened) else ()
     halves = (f"{closed}/any", f"any/{opened}") if "any" not in (closed, opened) else ()
     return (*may_glow, *halves, "any")
-
-
-Change = Callable[[int], Revision]
-"""Changes of one kind by number, each asking no less than the next."""

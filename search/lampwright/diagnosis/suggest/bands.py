@@ -8,13 +8,13 @@ left open alone.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from math import inf, isclose, isfinite, log2
 
 import numpy as np
 
-from lampwright.diagnosis.suggest.scale import Scale, along, least
-from lampwright.diagnosis.suggest.trial import Trial, Trier, best
-from lampwright.diagnosis.suggest.words import Attempt, Proposal, attempt
+from lampwright.diagnosis.suggest.attempt import Attempt, least
+from lampwright.diagnosis.suggest.trial import Trier, best
 from lampwright.judge.judge import Judge, ShortedError
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice, Problem
@@ -69,21 +69,21 @@ class Edge:
         return f"the {'upper' if self.upper else 'lower'} edge of `{self.word}`"
 
 
-def wider_band(trier: Trier) -> Attempt:
+def wider_band(attempt: Attempt) -> str:
     """An edge of the levels moved, several together, or one requirement left open."""
-    spec = trier.problem.spec
-    trials: list[Trial] = []
-    proposals: list[Proposal] = []
+    spec = attempt.spec
     for edge in edges(spec):
-        proposals += along(trier, edge_scale(spec, spec.levels, edge, MOST_STOPS), trials)
+        attempt.along(
+            notches(spec, spec.levels, edge, MOST_STOPS), partial(with_levels, spec), partial(_said, spec)
+        )
     if asks_dark(spec):
-        proposals += along(trier, dark_scale(spec), trials)
+        _glowing(attempt)
     what = "each edge of the bands alone"
-    if not proposals and trier.near:
+    if not attempt.proposals and attempt.trier.near:
         what += ", those that near circuits need together"
-        proposals += _together(trier, trials)
-    proposals += _left_open(trier, trials)
-    return attempt("wider band", f"{what}, each requirement alone left open", trials, proposals)
+        _together(attempt)
+    _left_open(attempt)
+    return f"{what}, each requirement alone left open"
 
 
 def edges(spec: Spec) -> tuple[Edge, ...]:
@@ -92,63 +92,59 @@ def edges(spec: Spec) -> tuple[Edge, ...]:
     return tuple(edge for edge in every if isfinite(edge.of(spec.levels)) and edge.of(spec.levels) > 0)
 
 
-def edge_scale(spec: Spec, levels: Levels, edge: Edge, most_stops: float) -> Scale:
-    """An edge of these levels moved outwards, number by number, up to a limit in stops."""
-    used, start = words_used(spec), edge.of(levels)
-    factor = 2.0**most_stops
+def notches(spec: Spec, levels: Levels, edge: Edge, most_stops: float) -> list[Levels]:
+    """These levels with an edge moved outwards, number by number, up to a limit in stops."""
+    start, factor = edge.of(levels), 2.0**most_stops
     if edge.upper:
         fluxes = [flux for flux in two_digits(start, start * factor) if flux > start]
     else:
         fluxes = [flux for flux in two_digits(start / factor, start)[::-1] if flux < start]
-    moved = [one for flux in fluxes if (one := settled(edge.at(levels, flux), used)) is not None]
-    return Scale(lambda at: with_levels(spec, moved[at]), len(moved), lambda changed: _said(spec, changed))
+    moved = (settled(edge.at(levels, flux), words_used(spec)) for flux in fluxes)
+    return [one for one in moved if one is not None]
 
 
-def dark_scale(spec: Spec) -> Scale:
-    """The most kelvin of `dark` moved up, by numbers of two digits."""
-    start = spec.levels.dark
-    moved = [replace(spec.levels, dark=one) for one in two_digits(start, MOST_DARK_KELVIN) if one > start]
-
-    def say(changed: Spec) -> str:
-        edge = f"{number(start)} to {number(changed.levels.dark)} K"
-        return f"move the upper edge of `{DARK}` from {edge}; a lamp may then glow a dull red in the dark"
-
-    return Scale(lambda at: with_levels(spec, moved[at]), len(moved), say)
-
-
-def _said(spec: Spec, changed: Spec) -> str:
+def _said(spec: Spec, levels: Levels) -> str:
     moves = [
-        f"{edge.name} from {number(edge.of(spec.levels))} to {number(edge.of(changed.levels))}"
+        f"{edge.name} from {number(edge.of(spec.levels))} to {number(edge.of(levels))}"
         for edge in edges(spec)
-        if edge.of(spec.levels) != edge.of(changed.levels)
+        if edge.of(spec.levels) != edge.of(levels)
     ]
     return f"move {' and '.join(moves)}; a lamp may then not give the light its purpose asks for"
 
 
-def _together(trier: Trier, trials: list[Trial]) -> list[Proposal]:
+def _glowing(attempt: Attempt) -> None:
+    """The most kelvin of `dark` moved up, by numbers of two digits."""
+    spec = attempt.spec
+    start = spec.levels.dark
+
+    def say(kelvin: float) -> str:
+        edge = f"{number(start)} to {number(kelvin)} K"
+        return f"move the upper edge of `{DARK}` from {edge}; a lamp may then glow a dull red in the dark"
+
+    attempt.along(
+        [kelvin for kelvin in two_digits(start, MOST_DARK_KELVIN) if kelvin > start],
+        lambda kelvin: with_levels(spec, replace(spec.levels, dark=kelvin)),
+        say,
+    )
+
+
+def _together(attempt: Attempt) -> None:
     """The edges that a near circuit needs, moved together; the least sum of stops first."""
-    spec = trier.problem.spec
-    for levels in _needed_levels(trier):
-        trial = trier.try_out(with_levels(spec, levels))
-        trials.append(trial)
+    spec = attempt.spec
+    for levels in _needed_levels(attempt.trier):
+        trial, exact = attempt.try_out(with_levels(spec, levels)), True
         if not trial.passed:
             continue
-        exact = True
         for edge in edges(spec):
             # taken back towards the spec's own edge as far as the others' allow
-            stops = abs(log2(edge.of(levels) / edge.of(spec.levels)))
-            scale = edge_scale(spec, edge.at(levels, edge.of(spec.levels)), edge, stops)
-            if stops and scale.count:
-                taken = least(trier, scale)
-                if taken.trial.passed:
-                    trial, levels, exact = (
-                        taken.trial,
-                        taken.trial.revision.spec.levels,
-                        exact and taken.exact,
-                    )
-        found = best(trial)
-        return [] if found is None else [Proposal(_said(spec, found.trial.revision.spec), found, 0, exact)]
-    return []
+            own = edge.of(spec.levels)
+            stops = abs(log2(edge.of(levels) / own))
+            back = notches(spec, edge.at(levels, own), edge, stops) if stops else []
+            taken = least(attempt.trier, back, partial(with_levels, spec)) if back else None
+            if taken is not None and taken.trial.passed:
+                trial, levels, exact = taken.trial, back[taken.notch], exact and taken.exact
+        attempt.propose(_said(spec, levels), best(trial), exact=exact)
+        return
 
 
 def _needed_levels(trier: Trier) -> list[Levels]:
@@ -226,22 +222,16 @@ def _asking(problem: Problem, *, low: bool, high: bool) -> Problem:
     return replace(problem, demands=demands)
 
 
-def _left_open(trier: Trier, trials: list[Trial]) -> list[Proposal]:
+def _left_open(attempt: Attempt) -> None:
     """One requirement asks for less; where leaving it open in one phase does, the other stays."""
-    proposals: list[Proposal] = []
-    for row, filament, words in _requirements(trier):
+    before = len(attempt.proposals)
+    for row, filament, words in _requirements(attempt.trier):
         for word in words:
-            revision = with_word(trier.problem.spec, row, filament, word)
-            trial = trier.try_out(revision)
-            trials.append(trial)
-            found = best(trial)
-            if found is not None:
-                burden = 0 if _may_glow(row, filament, word) else 1 if word not in STEADY else 2
-                proposals.append(Proposal(_open_said(row, filament, word), found, burden))
-                if burden < 2:
-                    break
-    proposals.sort(key=lambda one: (one.burden, -round(one.found.margin, 6)))
-    return proposals[:MOST_TOLD]
+            burden = 0 if _may_glow(row, filament, word) else 1 if word not in STEADY else 2
+            found = best(attempt.try_out(with_word(attempt.spec, row, filament, word)))
+            if attempt.propose(_open_said(row, filament, word), found, burden) and burden < 2:
+                break
+    attempt.cut(MOST_TOLD, before)
 
 
 def _requirements(trier: Trier) -> Iterator[tuple[BehaviourRow, str, tuple[str, ...]]]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from msgspec.structs import replace
 
+from lampwright.diagnosis.suggest.attempt import Attempt, NotTriedError, Proposal
 from lampwright.diagnosis.suggest.bands import wider_band
 from lampwright.diagnosis.suggest.parts import (
     insulated_holder,
@@ -22,24 +23,23 @@ from lampwright.diagnosis.suggest.parts import (
 from lampwright.diagnosis.suggest.supply import narrower_supply
 from lampwright.diagnosis.suggest.trial import ALLOWANCE, Near, Trier
 from lampwright.diagnosis.suggest.types import other_type
-from lampwright.diagnosis.suggest.words import Attempt, Proposal, verified
 from lampwright.judge.design_rows import Presenter
 from lampwright.problem.problem import Problem
 from lampwright.progress.bar import Progress
-from lampwright.results.shortfall import Suggestion
+from lampwright.results.shortfall import ChangeKind, Suggestion
 from lampwright.searching.evaluate import CheckCancelled, go_on
 
-KINDS: tuple[Callable[[Trier], Attempt], ...] = (
-    other_type,
-    insulated_holder,
-    looser_rating,
-    one_more_part,
-    one_more_joint,
-    one_more_wire,
-    narrower_supply,
-    wider_band,
-)
-"""Every kind of change, the cheapest for the builder first."""
+KINDS: dict[ChangeKind, Callable[[Attempt], str]] = {
+    "other type": other_type,
+    "insulated holder": insulated_holder,
+    "looser rating": looser_rating,
+    "one more part": one_more_part,
+    "one more joint": one_more_joint,
+    "one more wire": one_more_wire,
+    "narrower supply": narrower_supply,
+    "wider band": wider_band,
+}
+"""Every kind of change, the cheapest for the builder first: what tries it, and says what was tried."""
 
 
 @dataclass(frozen=True)
@@ -64,26 +64,29 @@ def suggestions_of(
     """
     trier = Trier(problem, near, most_extra, check_cancelled)
     progress.stage("trying changes of the spec", len(KINDS))
-    attempts: list[Attempt] = []
-    for kind in KINDS:
+    found: list[tuple[ChangeKind, Proposal]] = []
+    tried: list[str] = []
+    for kind, try_all in KINDS.items():
         trier.budget.left += ALLOWANCE
-        attempts.append(kind(trier))
+        attempt = Attempt(trier)
+        try:
+            tried.append(f"{kind}: {try_all(attempt)}: {attempt.outcome}")
+        except NotTriedError as why:
+            tried.append(f"{kind}: not tried: {why}")
+        found += [(kind, one) for one in sorted(attempt.proposals, key=lambda one: one.order)]
         progress.advance(1)
-    proposals = [(attempt, proposal) for attempt in attempts for proposal in attempt.proposals]
-    suggestions = tuple(
-        _suggestion(attempt, proposal, rank) for rank, (attempt, proposal) in enumerate(proposals, 1)
-    )
-    return Advice(suggestions, tuple(attempt.tried for attempt in attempts))
+    suggestions = tuple(_suggestion(kind, one, rank) for rank, (kind, one) in enumerate(found, 1))
+    return Advice(suggestions, tuple(tried))
 
 
-def _suggestion(attempt: Attempt, proposal: Proposal, rank: int) -> Suggestion:
+def _suggestion(kind: ChangeKind, proposal: Proposal, rank: int) -> Suggestion:
     found = proposal.found
     design = Presenter(found.trial.judge).design(found.winner, 1)
     return Suggestion(
-        kind=attempt.kind,
+        kind=kind,
         change=proposal.change,
         spec_text=found.trial.revision.text,
         margin_stops=found.margin,
         design=replace(design, rank=rank),
-        verified=verified(proposal),
+        verified=proposal.verified,
     )

@@ -6,11 +6,8 @@ circuit is judged at the low, normal and high supply alone, so a narrower one is
 
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-from lampwright.diagnosis.suggest.scale import Scale, along, least
-from lampwright.diagnosis.suggest.trial import Trial, Trier
-from lampwright.diagnosis.suggest.words import Attempt, Proposal, attempt
-from lampwright.spec.model import Spec
-from lampwright.spec.revise import number, with_volts
+from lampwright.diagnosis.suggest.attempt import Attempt, least
+from lampwright.spec.revise import Revision, number, with_volts
 
 TENTH = Decimal("0.1")
 
@@ -26,32 +23,27 @@ def tenths_up(low: float, end: float) -> tuple[float, ...]:
     return tuple(float(at * TENTH) for at in range(first, last + 1))
 
 
-def narrower_supply(trier: Trier) -> Attempt:
+def narrower_supply(attempt: Attempt) -> str:
     """One end of the supply moved; both where one does not do."""
-    spec = trier.problem.spec
+    spec = attempt.spec
     low, normal, high = spec.supply.volts
     lows, highs = tenths_up(low, normal), tenths_up(normal, high)[::-1]
-    trials: list[Trial] = []
-    proposals: list[Proposal] = along(trier, _moved(spec, [(volts, high) for volts in lows]), trials)
-    proposals += along(trier, _moved(spec, [(low, volts) for volts in highs]), trials)
-    what = "the low end raised, the high end lowered"
-    if not proposals and lows and highs:
-        what += ", both"
-        raised = least(trier, _moved(spec, [(volts, highs[-1]) for volts in lows]))
-        trials.append(raised.trial)
-        if raised.trial.passed:
-            # both ends did not do with the low one a notch lower, so this low end stays
-            least_low = lows[raised.notch]
-            proposals += along(trier, _moved(spec, [(least_low, volts) for volts in highs]), trials)
-    return attempt("narrower supply", f"{what}, by tenths of a volt", trials, proposals)
 
+    def revise(ends: tuple[float, float]) -> Revision:
+        return with_volts(spec, *ends)
 
-def _moved(spec: Spec, ends: list[tuple[float, float]]) -> Scale:
-    low, _, high = spec.supply.volts
-
-    def say(changed: Spec) -> str:
-        new_low, _, new_high = changed.supply.volts
-        now, then = (f"{number(a)} to {number(b)} V" for a, b in ((new_low, new_high), (low, high)))
+    def say(ends: tuple[float, float]) -> str:
+        now, then = (f"{number(a)} to {number(b)} V" for a, b in (ends, (low, high)))
         return f"keep the supply to {now} in place of {then}; outside it nothing is promised"
 
-    return Scale(lambda at: with_volts(spec, *ends[at]), len(ends), say)
+    is_raised = attempt.along([(volts, high) for volts in lows], revise, say)
+    is_lowered = attempt.along([(low, volts) for volts in highs], revise, say)
+    what = "the low end raised, the high end lowered"
+    if not (is_raised or is_lowered) and lows and highs:
+        what += ", both"
+        raised = least(attempt.trier, [(volts, highs[-1]) for volts in lows], revise)
+        attempt.trials.append(raised.trial)
+        if raised.trial.passed:
+            # both ends did not do with the low one a notch lower, so this low end stays
+            attempt.along([(lows[raised.notch], volts) for volts in highs], revise, say)
+    return f"{what}, by tenths of a volt"

@@ -97,12 +97,12 @@ class Trial:
 
     revision: Revision
     judge: Judge
-    groups: tuple[CircuitGroup, ...]
     reach: Reach
-    whole: bool
-    listed: int
-    planned: int
-    near: int
+    groups: tuple[CircuitGroup, ...] = ()
+    whole: bool = False
+    listed: int = 0
+    planned: int = 0
+    near: int = 0
 
     @property
     def passed(self) -> bool:
@@ -178,16 +178,7 @@ class Trier:
         if own.left < cost:
             self._free -= 1
             if reach == "added" or self._free < 0:
-                return Trial(
-                    revision=revision,
-                    judge=Judge(self.problem),
-                    groups=(),
-                    reach=reach,
-                    whole=False,
-                    listed=0,
-                    planned=0,
-                    near=0,
-                )
+                return Trial(revision, Judge(self.problem), reach)
             own = TrialBudget(cost)
         before = own.left
         own.spend(cost)
@@ -209,7 +200,6 @@ class Trier:
         steps = plan_steps(minimality.judge, most)
         if reach == "added":
             steps = tuple(self._without_known(step) for step in steps)
-        planned = sum(step.circuits for step in steps)
         listed, ended = 0, False
         groups: tuple[CircuitGroup, ...] = ()
         if reach != "near":
@@ -222,28 +212,11 @@ class Trier:
                     if groups:
                         break
                 ended = True
+        planned = sum(step.circuits for step in steps)
+        trial = Trial(revision, minimality.judge, reach, groups, whole=ended, listed=listed, planned=planned)
         if ended or reach == "added":  # near circuits would pass no sooner than before
-            return Trial(
-                revision=revision,
-                judge=minimality.judge,
-                groups=groups,
-                reach=reach,
-                whole=ended,
-                listed=listed,
-                planned=planned,
-                near=0,
-            )
-        groups = self._of_near(minimality)
-        return Trial(
-            revision=revision,
-            judge=minimality.judge,
-            groups=groups,
-            reach=reach,
-            whole=False,
-            listed=listed,
-            planned=planned,
-            near=len(self._near),
-        )
+            return trial
+        return replace(trial, groups=self._of_near(minimality), near=len(self._near))
 
     def _without_known(self, step: Step) -> Step:
         left = {placing: number for placing, number in step.orbits.items() if placing not in self._known}
