@@ -1,9 +1,10 @@
 """The templates of the page and of a notebook's cells: every value escaped, no name left undefined.
 
-Rows go in as they are. How a figure is written a template asks `si`, and what is said of a topic
-the topic's module.
+Rows go in as they are. How a figure is written, and what is said of a topic, a template asks the functions
+named here; `tests/report/test_page/test_templates.py` holds that it asks nothing else, and rightly.
 """
 
+from collections.abc import Callable, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -28,24 +29,68 @@ from lampwright.report.topics import (
 )
 from lampwright.words import many, money
 
-KNOWN = {
-    "si": si,
-    "many": many,
-    "money": money,
-    "doubts": doubts,
-    "resistances": resistances,
-    "flashing": flashing,
-    "front": front,
-    "front_plot": front_plot,
-    "funnel": funnel,
-    "margins": margins,
-    "parts": parts,
-    "shortfall": shortfall,
-    "stock": stock,
-    "sweep": sweep,
-    "wiring": wiring,
+FUNCTIONS: tuple[Callable[..., object], ...] = (
+    many,
+    money,
+    doubts.doubt_rows,
+    doubts.hinge_words,
+    doubts.type_words,
+    flashing.flash_rows,
+    flashing.inrush_words,
+    front.beaten_text,
+    front.marked,
+    front.notes,
+    front.score_text,
+    front_plot.meaning_of,
+    funnel.listed_rows,
+    funnel.removals,
+    funnel.removed,
+    funnel.stage_rows,
+    funnel.values_tried,
+    margins.asked_of,
+    margins.dots,
+    margins.scale_of,
+    margins.ticks,
+    parts.all_counts,
+    parts.choice_words,
+    parts.joined_rows,
+    parts.load_rows,
+    parts.made_of,
+    parts.part_rows,
+    parts.purchases,
+    parts.tightest,
+    parts.to_fit,
+    resistances.nonstandard_words,
+    resistances.range_words,
+    shortfall.missed_rows,
+    shortfall.near_rows,
+    shortfall.nearest_title,
+    shortfall.proofs,
+    si.percent,
+    si.stops,
+    si.volts,
+    stock.copy_rows,
+    stock.item_rows,
+    sweep.asked_word,
+    sweep.first_states,
+    sweep.sweep_chart,
+    wiring.fuse_words,
+    wiring.splice_words,
+    wiring.terminal_words,
+    wiring.wire_rows,
+    wiring.wiring_said,
+)
+TEXTS: Mapping[str, object] = {
+    "HINGES_HEADING": doubts.HINGES_HEADING,
+    "SURE": doubts.SURE,
+    "SHAPES": front_plot.SHAPES,
+    "UNCOVERED": funnel.UNCOVERED,
+    "HOW_FITTED": resistances.HOW,
+    "NONSTANDARD_HEADING": resistances.NONSTANDARD_HEADING,
+    "HOW_SUGGESTED": shortfall.HOW,
 }
-"""What every template may ask, by name."""
+KNOWN = {**{one.__name__: one for one in FUNCTIONS}, **TEXTS}
+"""All that a template may ask, by name."""
 
 
 def page_text(name: str) -> str:
