@@ -21,6 +21,8 @@ from lampwright.parts.diode import DiodeType, thermal_volts
 from lampwright.parts.filament import Filament, relative_flux_at, relative_flux_of
 from lampwright.problem.problem import Choice, Problem
 from lampwright.solve import newton
+from lampwright.solve.lane_newton import AT, new_lanes, set_lane, solve_lanes, start_lane, take_lane
+from lampwright.solve.lanes import LANES
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Models, base_of, part_law
 from lampwright.solve.part_options import tabulate
 from lampwright.solve.twin import TwinPart, operating_point
@@ -60,11 +62,46 @@ class Bench:
     ) -> None:
         self.filaments, self.diodes = list(filaments), list(diodes)
         self.models: Models = tabulate(self.filaments, self.diodes, most_volts)
-        self.work = newton.new_workspace()
+        self.work, self.lanes = newton.new_workspace(), new_lanes()
 
     def solve(
         self, parts: Sequence[TwinPart], nodes: int, volts: float, start: Sequence[float] | None = None
     ) -> CompiledPoint:
+        reals, whole = self.work
+        self._fit(parts)
+        # deliberately not cold_start: whatever the start, the answer is one
+        reals[newton.X + 2 : newton.X + nodes] = 0.5 * volts if start is None else np.asarray(start)
+        steps, residual = newton.solve_bound(len(parts), nodes, volts, self.models.table, reals, whole)
+        potentials = reals[newton.X : newton.X + nodes].copy()
+        amps = reals[newton.CURRENT : newton.CURRENT + len(parts)].copy()
+        return CompiledPoint(potentials, amps, int(steps), float(residual))
+
+    def solve_eight(
+        self, fits: Sequence[Sequence[TwinPart]], nodes: int, volts: Sequence[float], start: float = 0.5
+    ) -> list[CompiledPoint]:
+        """Solve up to eight fits of one circuit in lanes; start: that share of the supply at every node."""
+        used = len(fits)
+        for lane, (parts, supply) in enumerate(zip(fits, volts, strict=True)):
+            self._fit(parts)
+            set_lane(lane, len(parts), self.models, self.work, self.lanes)
+            start_lane(lane, nodes, supply, self.lanes)
+            first = AT + 2 * LANES + lane
+            self.lanes.reals[first : AT + nodes * LANES : LANES] = start * supply
+        failed = solve_lanes(used, len(fits[0]), nodes, self.models, self.work, self.lanes)
+        return [self._taken(lane, fits[lane], nodes, bool(failed >> lane & 1)) for lane in range(used)]
+
+    def _taken(self, lane: int, parts: Sequence[TwinPart], nodes: int, failed: bool) -> CompiledPoint:
+        take_lane(lane, len(parts), nodes, self.models, self.work, self.lanes)
+        potentials = self.work.reals[newton.X : newton.X + nodes].copy()
+        amps = self.work.reals[newton.CURRENT : newton.CURRENT + len(parts)].copy()
+        left_over = newton.LEAK * potentials
+        for part, i in zip(parts, amps, strict=True):
+            left_over[part.tail] += i
+            left_over[part.head] -= i
+        residual = float(np.abs(left_over[2:]).max(initial=0.0))
+        return CompiledPoint(potentials, amps, -1 if failed else 1, residual)
+
+    def _fit(self, parts: Sequence[TwinPart]) -> None:
         reals, whole = self.work
         for at, part in enumerate(parts):
             kind, row, value = self._coded(part)
@@ -76,12 +113,6 @@ class Bench:
             )
             whole[newton.BASE + at] = base_of(kind, row, self.models.filaments)
             reals[newton.VALUE + at] = value
-        # deliberately not cold_start: whatever the start, the answer is one
-        reals[newton.X + 2 : newton.X + nodes] = 0.5 * volts if start is None else np.asarray(start)
-        steps, residual = newton.solve_bound(len(parts), nodes, volts, self.models.table, reals, whole)
-        potentials = reals[newton.X : newton.X + nodes].copy()
-        amps = reals[newton.CURRENT : newton.CURRENT + len(parts)].copy()
-        return CompiledPoint(potentials, amps, int(steps), float(residual))
 
     def law(self, model: Model, volts: Floats, factor: float = 1.0) -> Law:
         """What the compiled law of one part says at each of the volts (n,)."""

@@ -13,7 +13,8 @@ from tests.selection import some
 from lampwright.parts.catalogue import diode_type, lamp_types
 from lampwright.parts.diode import DiodeType
 from lampwright.parts.filament import Filament
-from lampwright.solve.newton import HEAD, RESIDUAL, TAIL, bind_ends
+from lampwright.solve.lanes import LANES
+from lampwright.solve.newton import HEAD, RESIDUAL, TAIL, bind_ends, bind_live
 from lampwright.solve.twin import TwinPart, operating_point
 
 if TYPE_CHECKING:
@@ -73,6 +74,41 @@ def test_agreement(chunk: int, bench_type: "type[Bench]") -> None:
     assert worst <= 1e-6, f"parts differ by up to {worst} A"
 
 
+def refitted(draw: np.random.Generator, parts: list[TwinPart], filaments: list[Filament]) -> list[TwinPart]:
+    """Fit the same circuit with other parts of the same kinds."""
+    fitted = []
+    for part in parts:
+        model = random_model(draw, filaments)
+        while type(model) is not type(part.model):
+            model = random_model(draw, filaments)
+        fitted.append(TwinPart(part.tail, part.head, model, random_factor(draw, model)))
+    return fitted
+
+
+@pytest.mark.parametrize("chunk", some(range(2 * CHUNKS), 6))
+def test_lanes_agree(chunk: int, bench_type: "type[Bench]") -> None:
+    """Eight fits of every circuit, each at its own supply, in vector lanes."""
+    draw = np.random.default_rng([1847, chunk])
+    system = (6, 12, 24)[chunk % 3]
+    offered = [f for lamp in lamp_types() if lamp.system == system for f in lamp.filaments]
+    filaments = [offered[at] for at in draw.permutation(len(offered))[:40]]
+    bench = bench_type(filaments, DIODES, MOST_VOLTS[system])
+    worst = 0.0
+    for number in range(CIRCUITS // LANES):
+        parts, nodes = random_circuit(draw, filaments)
+        fits = [refitted(draw, parts, filaments) for _ in range(draw.integers(1, LANES + 1))]
+        volts = (draw.uniform(0.3, 1.0, len(fits)) * MOST_VOLTS[system]).tolist()
+        for fit, supply, point in zip(fits, volts, bench.solve_eight(fits, nodes, volts), strict=True):
+            plain = operating_point(fit, nodes, supply)
+            assert point.steps >= 0, f"circuit {number} at {supply} V did not converge: {fit}"
+            # sums in another order: roundings of up to 1500 A through diodes straight across
+            assert point.residual <= RESIDUAL + 1e-12 * np.abs(point.amps).max(initial=0.0)
+            assert plain.converged, f"circuit {number} at {supply} V: the twin did not converge: {fit}"
+            worst = max(worst, float(np.abs(point.amps - plain.amps).max()))
+    # as above, and the cells' 1e-7 A
+    assert worst <= 1e-6, f"parts differ by up to {worst} A"
+
+
 def test_potentials_agree_where_they_are_held(bench_type: "type[Bench]") -> None:
     """Two lamps and a resistor, every node joined to the rails: potentials too are unique."""
     filaments = [f for lamp in lamp_types() if lamp.name in ("P21W", "W5W") for f in lamp.filaments]
@@ -98,3 +134,6 @@ def test_bound_ends_are_the_states_nodes(bench_type: "type[Bench]") -> None:
     assert whole[HEAD : HEAD + 4].tolist() == [2, 3, 0, 3]
     assert bind_ends(ends, 0, vertex_node, 0, whole) == 2, "all grounded"
     assert bind_ends(ends[:, :0], 0, vertex_node, 1, whole) == 2, "no part, no node"
+    assert bind_live(ends, 1, vertex_node, 1, 0b1100, whole) == 3, "of the last two parts only"
+    assert whole[TAIL : TAIL + 4].tolist() == [0, 0, 2, 2]
+    assert whole[HEAD : HEAD + 4].tolist() == [0, 0, 0, 2]

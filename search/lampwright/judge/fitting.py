@@ -4,7 +4,7 @@ from numba import njit
 
 from lampwright.problem.demands import Demands, Fit, Limits
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Floats, Ints, Models, base_of, filament_stops
-from lampwright.solve.newton import BASE, CURRENT, KIND, ROW, VALUE, Workspace, drop_of, solve_bound
+from lampwright.solve.newton import BASE, CURRENT, KIND, ROW, VALUE, Workspace, drop_of
 
 SLACK_VOLTS = 1e-6
 """Screening forgives so much, so that rounding never loses what the full judge would keep."""
@@ -96,24 +96,10 @@ def _same_pass(state: int, demands: Demands, limits: Limits, models: Models, wor
 
 @njit(cache=True, nogil=True)
 def is_met(
-    parts: int,
-    count: int,
-    state: int,
-    supply: int,
-    volts: float,
-    demands: Demands,
-    limits: Limits,
-    models: Models,
-    work: Workspace,
-    tally: Ints,
+    parts: int, state: int, supply: int, demands: Demands, limits: Limits, models: Models, work: Workspace
 ) -> bool:
-    """Whether the fitted circuit, its ends bound, meets one state at one supply of these volts [V]."""
+    """Whether the solved point of a fitted circuit meets one state at one supply."""
     filaments = demands.low_volts.shape[2]
-    steps, _ = solve_bound(parts, count, volts, models.table, work.reals, work.whole)
-    tally[0] += 1
-    if steps < 0:
-        tally[1] += 1
-        return False
     return (
         _lights_pass(
             supply,

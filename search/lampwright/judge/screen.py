@@ -19,8 +19,10 @@ from numba import njit
 from lampwright.graphs.between import Words, edges_between, new_memory, recall_pairs
 from lampwright.judge.fitting import fit_choice, is_met
 from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
+from lampwright.solve.lane_newton import Lanes, new_lanes, set_lane, solve_lanes, start_lane, take_lane
+from lampwright.solve.lanes import LANES
 from lampwright.solve.laws import Bytes, Floats, Ints, Models
-from lampwright.solve.newton import Workspace, bind_ends, cold_start
+from lampwright.solve.newton import Workspace, bind_live
 
 SLOTS = 2**16
 """How many live nets are remembered at once; 5 MB with their points."""
@@ -31,6 +33,9 @@ MOST_POINTS = 64
 TRIED = (1, 0, 2)
 """Supplies in the order in which they are tried: normal, low, high."""
 
+UNKNOWN, MET, REFUSED, ASKED = 0, 1, 2, 3
+"""What is known of an operating point."""
+
 DONE = 2**40
 """The cost of a state that has been tried."""
 
@@ -40,7 +45,7 @@ class ScreenedStates(NamedTuple):
 
     vertex_node: (states, vertices); low_end, high_end: (pairs,) vertices of each pair;
     paths: memory of conducting pairs. net: (slots, 2) keys of live nets and points:
-    (slots, MOST_POINTS) 0 unknown, 1 met, 2 refused; no slots where nothing is kept.
+    (slots, MOST_POINTS) UNKNOWN, MET or REFUSED; no slots where nothing is kept.
     """
 
     vertex_node: Bytes
@@ -203,9 +208,48 @@ def point_room(fit: Fit) -> int:
 
 
 @njit(cache=True, nogil=True)
+def _point_of(choice: int, strides: Ints, digits: Ints) -> int:
+    """The operating point that a choice has, by the digits that live parts depend on."""
+    point = 0
+    for digit in range(strides.shape[0]):
+        point += strides[digit] * digits[choice, digit]
+    return point
+
+
+@njit(cache=True, nogil=True)
+def _solve_points(
+    used: int,
+    parts: int,
+    count: int,
+    state: int,
+    supply: int,
+    demands: Demands,
+    limits: Limits,
+    models: Models,
+    work: Workspace,
+    lanes: Lanes,
+    known: Bytes,
+    points: Ints,
+    tally: Ints,
+) -> None:
+    """Solve the points that stand in the first lanes, and note which of them meet the state."""
+    failed = solve_lanes(used, parts, count, models, work, lanes)
+    tally[0] += used
+    for lane in range(used):
+        met = False
+        if (failed >> lane) & 1:
+            tally[1] += 1
+        else:
+            take_lane(lane, parts, count, models, work, lanes)
+            met = is_met(parts, state, supply, demands, limits, models, work)
+        known[points[lane]] = MET if met else REFUSED
+
+
+@njit(cache=True, nogil=True)
 def _refuse_choices(
     ends: Bytes,
     circuit: int,
+    live: int,
     state: int,
     supply: int,
     volts: float,
@@ -216,31 +260,48 @@ def _refuse_choices(
     limits: Limits,
     models: Models,
     work: Workspace,
+    lanes: Lanes,
     known: Bytes,
     alive: Bytes,
+    points: Ints,
     tally: Ints,
 ) -> int:
     """Strike out the living choices that a state refuses; how many are left."""
-    left = 0
+    parts = ends.shape[1]
+    used = 0
     count = 0
     for choice in range(alive.shape[0]):
         if alive[choice] == 0:
             continue
-        point = 0
-        for digit in range(strides.shape[0]):
-            point += strides[digit] * fit.digits[choice, digit]
-        if known[point] == 0:
-            if count == 0:
-                # later points start from the one before: choices in a row differ little
-                count = bind_ends(ends, circuit, scene.vertex_node, state, work.whole)
-                cold_start(count, volts, work.reals)
-            fit_choice(choice, fit, models, work)
-            met = is_met(ends.shape[1], count, state, supply, volts, demands, limits, models, work, tally)
-            known[point] = 1 if met else 2
-        if known[point] == 2:
-            alive[choice] = 0
-        else:
-            left += 1
+        point = _point_of(choice, strides, fit.digits)
+        if known[point] != UNKNOWN:
+            continue
+        if count == 0:
+            count = bind_live(ends, circuit, scene.vertex_node, state, live, work.whole)
+            for lane in range(LANES):
+                start_lane(lane, count, volts, lanes)
+        known[point] = ASKED
+        points[used] = point
+        fit_choice(choice, fit, models, work)
+        set_lane(used, parts, models, work, lanes)
+        used += 1
+        if used == LANES:
+            # later points start from those before: choices in a row differ little
+            _solve_points(
+                used, parts, count, state, supply, demands, limits, models, work, lanes, known, points, tally
+            )
+            used = 0
+    if used > 0:
+        _solve_points(
+            used, parts, count, state, supply, demands, limits, models, work, lanes, known, points, tally
+        )
+    left = 0
+    for choice in range(alive.shape[0]):
+        if alive[choice] == 1:
+            if known[_point_of(choice, strides, fit.digits)] == REFUSED:
+                alive[choice] = 0
+            else:
+                left += 1
     return left
 
 
@@ -257,12 +318,13 @@ def _living_choices(
     volts: Floats,
     models: Models,
     work: Workspace,
-    scratch: tuple[Ints, Ints, Ints, Ints, Ints, Bytes],
+    lanes: Lanes,
+    scratch: tuple[Ints, Ints, Ints, Ints, Ints, Ints, Bytes],
     alive: Bytes,
     tally: Ints,
 ) -> int:
     """Try a circuit in every state and at every supply; how many choices live through all."""
-    strides, lives, cost, slots, stack, known = scratch
+    strides, lives, cost, slots, stack, asked, known = scratch
     alive[:] = 1
     left = int(alive.shape[0])
     for state in order:
@@ -289,8 +351,8 @@ def _living_choices(
                 _claim_slot(slot, ends, circuit, lives[state], 4 * state + supply, fit, scene)
             cost[state] = DONE
             left = _refuse_choices(
-                ends, circuit, state, supply, volts[supply], fit, scene, strides,
-                demands, limits, models, work, known if slot < 0 else scene.points[slot], alive, tally,
+                ends, circuit, lives[state], state, supply, volts[supply], fit, scene, strides, demands,
+                limits, models, work, lanes, known if slot < 0 else scene.points[slot], alive, asked, tally,
             )  # fmt: skip
             if left == 0:
                 order[1 : k + 1] = order[:k].copy()
@@ -320,15 +382,17 @@ def screen(
     states = order.shape[0]
     scratch = (
         np.zeros(fit.sizes.shape[0], np.int64), np.zeros(states, np.int64), np.zeros(states, np.int64),
-        np.zeros(states, np.int64), np.zeros(64, np.int64), np.zeros(point_room(fit), np.int8),
+        np.zeros(states, np.int64), np.zeros(64, np.int64), np.zeros(LANES, np.int64),
+        np.zeros(point_room(fit), np.int8),
     )  # fmt: skip
     alive = np.zeros(choices, np.int8)
+    lanes = new_lanes()
     written = 0
     for circuit in range(first, ends.shape[0]):
         if written + choices > out.shape[0]:
             return written, circuit
         left = _living_choices(
-            ends, circuit, masks[circuit], order, fit, scene, demands, limits, volts, models, work,
+            ends, circuit, masks[circuit], order, fit, scene, demands, limits, volts, models, work, lanes,
             scratch, alive, tally,
         )  # fmt: skip
         if left > 0:

@@ -46,11 +46,13 @@ class Models(NamedTuple):
     table: flat. Spacing of the curves' knots in u = sqrt(volts) [V^0.5] and its inverse;
     for every filament model current [A] and dI/du [A V^-0.5] at each knot; for every
     diode model Is [A], n VT [V], Rs [ohm], then current [A] and conductance [S] at each knot.
+    cells: the same laws as `lane_laws` reads them.
     stops: (filament models, knots) log2 of flux relative to rated.
     filaments, diodes: how many models of each.
     """
 
     table: Floats
+    cells: Floats
     stops: Floats
     filaments: int
     diodes: int

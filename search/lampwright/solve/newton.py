@@ -208,11 +208,12 @@ def solve_bound(
 
 
 @njit(cache=True, nogil=True)
-def bind_ends(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, whole: Ints) -> int:
-    """Give the ends of every part of a circuit solver node numbers; returns the number of nodes.
+def bind_live(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, live: int, whole: Ints) -> int:
+    """Give the ends of a circuit's live parts (bit set) solver node numbers; returns the number of nodes.
 
     ends: (circuits, parts, 2) vertices; vertex_node: (states, vertices) 0 ground, 1 supply,
-    2 and up open groups. Only nodes that a part touches are numbered.
+    2 and up open groups. Only nodes that a live part touches are numbered; both ends of every other
+    part are put to ground, where it takes nothing.
     """
     for code in range(2, MOST_CODES):
         whole[LOCAL + code] = -1
@@ -221,12 +222,21 @@ def bind_ends(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, whole: 
     count = 2
     for p in range(ends.shape[1]):
         for side in range(2):
-            code = vertex_node[state, ends[circuit, p, side]]
+            code = vertex_node[state, ends[circuit, p, side]] if (live >> p) & 1 else 0
             if whole[LOCAL + code] < 0:
                 whole[LOCAL + code] = count
                 count += 1
             whole[(TAIL if side == 0 else HEAD) + p] = whole[LOCAL + code]
     return count
+
+
+@njit(cache=True, nogil=True)
+def bind_ends(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, whole: Ints) -> int:
+    """Give the ends of every part of a circuit solver node numbers; returns the number of nodes.
+
+    ends: (circuits, parts, 2) vertices; vertex_node: (states, vertices), as for `bind_live`.
+    """
+    return int(bind_live(ends, circuit, vertex_node, state, -1, whole))
 
 
 @njit(cache=True, nogil=True)

@@ -17,6 +17,7 @@ from lampwright.parts.curve_table import CELLS, CurveTables, curve_tables
 from lampwright.parts.diode import DiodeType, thermal_volts
 from lampwright.parts.filament import Filament, flux_across
 from lampwright.parts.series import preferred_values, series_tolerance
+from lampwright.solve.lane_laws import cells_from
 from lampwright.solve.laws import DIODE_SIZE, Floats, Models, tabulate_diode
 from lampwright.spec.model import PartsBox, Resistors, Spec
 
@@ -112,7 +113,8 @@ def tabulate(filaments: list[Filament], diodes: list[DiodeType], most_volts: flo
         tabulate_diode(np.array(card), cards[at])
     table = np.concatenate([[h, 1.0 / h], *knots, cards.ravel()])
     stops = np.concatenate([np.zeros((0, CELLS + 1)), *(one.stops for one in curves)])
-    return Models(table, stops, len(filaments), len(diodes))
+    cells = cells_from(table, len(filaments), len(diodes))
+    return Models(table, cells, stops, len(filaments), len(diodes))
 
 
 @lru_cache(maxsize=512)
