@@ -1,6 +1,5 @@
 """Operating points by the compiled solver, circuit after circuit."""
 
-import numpy as np
 from numba import njit
 from tests.bench.circuits import VOLTS, Circuits, Floats, Ints, diode_models, filament_types
 
@@ -41,12 +40,6 @@ class ByKernel:
             amps,
             steps,
         )
-
-    def points(self, circuits: Circuits) -> tuple[Floats, Ints]:
-        """Currents and steps, in new arrays."""
-        amps, steps = np.zeros(circuits.kind.shape), np.zeros(len(circuits.kind), np.int64)
-        self.solve(circuits, amps, steps)
-        return amps, steps
 
 
 @njit(cache=True, nogil=True)

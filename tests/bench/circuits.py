@@ -23,7 +23,7 @@ Ints = NDArray[np.int64]
 
 @dataclass(frozen=True)
 class Circuits:
-    """n circuits of p parts between k unknown nodes.
+    """n fitted circuits of p parts between k unknown nodes.
 
     ends: (n, p, 2) vertices. node_of: (1, vertices) 0 ground, 1 supply, 2 and up unknown. kind,
     row, value: (n, p) what each part is, which type, and a resistor's siemens.
@@ -56,13 +56,17 @@ def diode_models() -> list[DiodeType]:
     return [diode for diode in diode_types() if diode.name in ("1N4004", "1N5404")]
 
 
-def random_circuits(count: int, unknown: int, *, diodes: bool, seed: int = 1) -> Circuits:
-    """So many circuits; with diodes, each has at least one."""
+def random_circuits(count: int, unknown: int, *, diodes: bool, seed: int = 1, fits: int = 1) -> Circuits:
+    """So many fitted circuits; with diodes, each has at least one.
+
+    fits: so many of them in a row differ in types and ohms alone.
+    """
     chance = np.random.default_rng(seed)
+    graphs = -(-count // fits)
     parts, vertices = unknown + SPARE_PARTS, unknown + 3
     found: list[tuple[NDArray[np.int8], Ints]] = []
-    while sum(len(ends) for ends, _ in found) < count:
-        tail = chance.integers(0, vertices, (4 * count, parts))
+    while sum(len(ends) for ends, _ in found) < graphs:
+        tail = chance.integers(0, vertices, (4 * graphs, parts))
         head = (tail + chance.integers(1, vertices, tail.shape)) % vertices
         shares = (0.5, 0.25, 0.25) if diodes else (0.75, 0.25, 0.0)
         kind = chance.choice([FILAMENT, RESISTOR, DIODE], tail.shape, p=shares).astype(np.int64)
@@ -70,8 +74,8 @@ def random_circuits(count: int, unknown: int, *, diodes: bool, seed: int = 1) ->
         degrees = (ends.reshape(len(ends), -1, 1) == np.arange(3, vertices)).sum(axis=1)
         good = (degrees >= 2).all(axis=1) & ((kind == DIODE).any(axis=1) == diodes)
         found.append((ends[good].astype(np.int8), kind[good]))
-    ends = np.concatenate([each for each, _ in found])[:count]
-    kind = np.concatenate([each for _, each in found])[:count]
+    ends = np.concatenate([each for each, _ in found])[:graphs].repeat(fits, axis=0)[:count]
+    kind = np.concatenate([each for _, each in found])[:graphs].repeat(fits, axis=0)[:count]
     types = np.where(kind == FILAMENT, len(filament_types()), np.where(kind == DIODE, len(diode_models()), 1))
     value = np.where(kind == RESISTOR, 10 ** -chance.uniform(0, 2, kind.shape), 1.0 * (kind == FILAMENT))
     node_of = np.array([[0, 1, 1, *range(2, 2 + unknown)]], np.int8)
