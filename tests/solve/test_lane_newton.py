@@ -59,6 +59,18 @@ for lane in range(8):
     print(*work.reals[CURRENT : CURRENT + 4].tolist())
 """
 
+FOR_ARM = """
+import re
+from llvmlite import binding
+from lampwright.solve import lane_newton
+binding.initialize_all_targets()
+binding.initialize_all_asmprinters()
+code = next(iter(lane_newton._iterate.inspect_llvm().values()))
+code = re.sub('target datalayout = .*', '', re.sub('target triple = ".*"', 'target triple = "aarch64"', code))
+machine = binding.Target.from_triple("aarch64").create_target_machine()
+print(machine.emit_assembly(binding.parse_assembly(code)))
+"""
+
 
 @pytest.fixture(scope="module")
 def bench(bench_type: "type[Bench]") -> "Bench":
@@ -128,3 +140,13 @@ def test_other_processors(name: str, tmp_path: "os.PathLike[str]") -> None:
     settings = {"NUMBA_CPU_NAME": name, "NUMBA_CPU_FEATURES": "", "NUMBA_CACHE_DIR": os.fspath(tmp_path)}
     # a diode straight across takes 300 A, of which a rounding is 1e-13
     assert np.abs(amps_with(**settings) - amps_with()).max() < 1e-9
+
+
+@pytest.mark.nightly
+def test_code_for_64_bit_arm(tmp_path: "os.PathLike[str]") -> None:
+    """The same vectors, as pairs of numbers in that processor's registers; nobody here can run it."""
+    settings = {**os.environ, "NUMBA_CACHE_DIR": os.fspath(tmp_path)}
+    command = [sys.executable, "-c", SCRIPT + FOR_ARM]
+    run = subprocess.run(command, env=settings, capture_output=True, check=True, text=True)
+    assert run.stdout.count(".2d") > 300
+    assert "fmla" in run.stdout, "a product and a sum in one"
