@@ -8,7 +8,7 @@ import pytest
 
 from lampwright.app.checking import judge_circuit
 from lampwright.assess.faults.examine import Examined, FaultFinder
-from lampwright.assess.faults.listing import Circuitry, lamp_parts
+from lampwright.assess.faults.listing import Circuitry
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import Netlist, netlist_of
 from lampwright.parts.catalogue import lamp_type
@@ -88,7 +88,7 @@ def build(spec: Spec | str, parts: tuple[Part, ...], watts: tuple[float, ...] = 
         netlist=netlist,
         refs=tuple(part.ref for part in drawn),
         nodes=tuple(names.get(v, f"j{v - netlist.blocks + 1}") for v in range(vertices)),
-        lamps=lamp_parts(problem),
+        lamps=problem.layout.filaments_of,
         kinds=tuple(lamp_type(kinds[slot.lamp], spec.supply.system) for slot in problem.layout.lamps),
         diodes=tuple(offered.index(part.type or "") for part in circuit.of_kind("diode")),
         ohms=tuple(part.ohms or 0.0 for part in circuit.of_kind("resistor")),

@@ -115,13 +115,12 @@ def fit_wired(problem: Problem, circuit: WiredCircuit, choice: Choice) -> Fit:
     """One choice of types and values, and the wires' ohms after its resistors'."""
     layout, part_options = problem.layout, problem.part_options
     lamps, diodes = len(layout.lamps), circuit.netlist.diodes
-    lamp_of = [at for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
     model = [[row] for row in filament_models(problem, choice)]
     own = [part_options.ohms[digit] for digit in choice.digits[lamps + diodes :]]
     siemens = [1.0 / ohms for ohms in (*own, *circuit.ohms)]
     digits = [*[0] * lamps, *choice.digits[lamps : lamps + diodes], *range(len(siemens))]
     return Fit(
-        lamp_of=np.array(lamp_of, np.int64),
+        lamp_of=np.array(layout.lamp_at, np.int64),
         model=np.array(model, np.int64),
         siemens=np.array(siemens, np.float64),
         sizes=np.ones(len(digits), np.int64),

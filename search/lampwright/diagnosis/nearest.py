@@ -22,7 +22,7 @@ from lampwright.judge.minimality import DECIMALS, circuit_key
 from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
 from lampwright.network.zones import conductors
-from lampwright.problem.problem import Choice, Problem, choice_of, fit_of
+from lampwright.problem.problem import Choice, Problem, choice_of, filament_models, fit_of
 
 MOST = 5
 """Near misses that are kept."""
@@ -77,15 +77,10 @@ def missed_requirements(problem: Problem, judgement: Judgement) -> tuple[int, ..
 
 def is_sound(problem: Problem, netlist: Netlist, choice: Choice, judgement: Judgement) -> bool:
     """Whether every rating is kept at every corner."""
-    layout, limits, load = problem.layout, problem.limits, judgement.verdicts.load
-    lamp_of = [at for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
-    models = [
-        problem.part_options.filament_model[at][choice.digits[lamp_of[at]]]
-        for at in range(len(layout.filaments))
-    ]
-    diodes = choice.digits[len(layout.lamps) :][: netlist.diodes]
+    limits, load = problem.limits, judgement.verdicts.load
+    diodes = choice.digits[len(problem.layout.lamps) :][: netlist.diodes]
     most = [
-        *(limits.lamp_volts[model] + 1e-9 for model in models),
+        *(limits.lamp_volts[model] + 1e-9 for model in filament_models(problem, choice)),
         *(limits.diode_amps[digit] for digit in diodes),
         *[limits.watts] * netlist.resistors,
     ]
@@ -156,16 +151,7 @@ class Nearest:
         if sound and not missed:
             self.met = True
         elif sound or not missed or self.lenient:
-            self._keep(
-                Near(
-                    netlist=netlist,
-                    choice=choice,
-                    judgement=judgement,
-                    conductors=crossing,
-                    missed=missed,
-                    sound=sound,
-                )
-            )
+            self._keep(Near(netlist, choice, judgement, crossing, missed, sound))
 
     def _reaches(self, one: Candidate, choice: Choice) -> bool:
         """Whether a choice keeps its ratings, and at every corner the margin that it must not fall below."""

@@ -1,5 +1,7 @@
 """Why a search found nothing: the conflict and the near misses as rows of the result."""
 
+from collections.abc import Sequence
+
 from msgspec.structs import replace
 
 from lampwright.diagnosis.conflict_words import (
@@ -21,7 +23,7 @@ from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.problem.requirements import Requirement
 from lampwright.prove.conflict import ModelConflict
-from lampwright.results.shortfall import Conflict, Missed, NearMiss, Shortfall
+from lampwright.results.shortfall import Conflict, Missed, NearMiss, Proof, Shortfall
 from lampwright.searching.evaluate import CheckCancelled, go_on
 from lampwright.searching.plan import Step
 
@@ -56,16 +58,8 @@ def _proved(searcher: Searcher, survey: Survey, proved: ModelConflict) -> Confli
         checked = agrees(survey.of, len(proved.requirements))
     except TooMuchError:
         checked = TOO_MUCH
-    rows = requirement_rows(searcher.problem, proved.requirements)
-    others = len(searcher.requirements) - len(rows)
-    text = conflict_text(searcher.problem, proved.requirements, others, "all values")
-    return Conflict(
-        requirements=rows,
-        text=text,
-        smallest=proved.smallest,
-        proof="all values",
-        checked=(f"Proved by a constraint model for {proved.over}.", checked),
-    )
+    over = f"Proved by a constraint model for {proved.over}."
+    return _conflict(searcher, proved.requirements, "all values", (over, checked), smallest=proved.smallest)
 
 
 def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
@@ -76,15 +70,20 @@ def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
         return None
     if clash is None:
         return None
-    rows = requirement_rows(searcher.problem, clash)
-    text = conflict_text(searcher.problem, clash, len(searcher.requirements) - len(rows), "listed values")
-    return Conflict(
-        requirements=rows,
-        text=text,
-        smallest=True,
-        proof="listed values",
-        checked=exhausted(survey.of, len(rows)),
-    )
+    return _conflict(searcher, clash, "listed values", exhausted(survey.of, len(clash)), smallest=True)
+
+
+def _conflict(
+    searcher: Searcher,
+    clash: Sequence[Requirement],
+    proof: Proof,
+    checked: tuple[str, ...],
+    *,
+    smallest: bool,
+) -> Conflict:
+    problem, others = searcher.problem, len(searcher.requirements) - len(clash)
+    rows, text = requirement_rows(problem, clash), conflict_text(problem, clash, others, proof)
+    return Conflict(requirements=rows, text=text, smallest=smallest, proof=proof, checked=checked)
 
 
 def near_miss(presenter: Presenter, near: Near, rank: int) -> NearMiss:
@@ -103,12 +102,9 @@ def near_miss(presenter: Presenter, near: Near, rank: int) -> NearMiss:
 
 def _missed(presenter: Presenter, near: Near, one: Requirement, pair: int) -> Missed:
     """A requirement missed; pair: its number among those of two filaments, if it is one."""
-    verdicts = near.judgement.verdicts
+    verdicts, at = near.judgement.verdicts, (one.state, one.filament)
     if one.other is None:
-        corner, margin = (
-            verdicts.margin_corner[one.state, one.filament],
-            verdicts.margin[one.state, one.filament],
-        )
+        corner, margin = verdicts.margin_corner[at], verdicts.margin[at]
     else:
         corner, margin = verdicts.same_corner[pair], verdicts.same[pair]
     return Missed(

@@ -53,28 +53,20 @@ Scope = Literal["all", "unrefuted", "nothing"]
 class Survey:
     """What the failing circuits came to.
 
-    scope: which circuits were looked at; circuits: how many, of how many; pairs: with their choices.
+    scope: which circuits were looked at, of how many; circuits: how many; pairs: with their choices.
     near: the near misses, nearest first. met: some circuit meets the spec. seeds: requirements, by number,
     that some sound choice misses, and only those: none of these sets includes another. gave_up: nearer
     ones may have been left unjudged.
     """
 
     scope: Scope
-    circuits: int
     of: int
-    pairs: int
-    near: tuple[Near, ...]
-    met: bool
-    seeds: tuple[tuple[int, ...], ...]
-    gave_up: bool
-
-
-@dataclass(frozen=True)
-class Failed:
-    """A sound choice whose misses were new when it was found."""
-
-    netlist: Netlist
-    number: int
+    circuits: int = 0
+    pairs: int = 0
+    near: tuple[Near, ...] = ()
+    met: bool = False
+    seeds: tuple[tuple[int, ...], ...] = ()
+    gave_up: bool = False
 
 
 class TooMuchError(Exception):
@@ -87,7 +79,7 @@ def survey_problem(
     """Survey the circuits of these steps, in as much work as is allowed."""
     steps, states = tuple(steps), len(problem.states)
     of = sum(step.circuits for step in steps)
-    nothing = Survey(scope="nothing", circuits=0, of=of, pairs=0, near=(), met=False, seeds=(), gave_up=False)
+    nothing = Survey("nothing", of)
     if not is_countable(problem):
         return nothing
     work = sum(
@@ -107,18 +99,7 @@ def survey_problem(
             return nothing
         if surveyor.nearest.near or surveyor.nearest.met or not surveyor.circuits:
             break
-    nearest = surveyor.nearest
-    seeds = surveyor.seeds()
-    return Survey(
-        scope=scope,
-        circuits=surveyor.circuits,
-        of=of,
-        pairs=surveyor.pairs,
-        near=nearest.near,
-        met=nearest.met,
-        seeds=seeds,
-        gave_up=nearest.gave_up,
-    )
+    return surveyor.found(scope, of)
 
 
 def is_countable(problem: Problem) -> bool:
@@ -151,7 +132,7 @@ class _Surveyor:
         self.known = Known(np.zeros((MOST_MASKS, self.words), np.int64), np.zeros(1, np.int64))
         self.memo = Memo(np.zeros((SLOTS, MOST_POINTS)), np.zeros((SLOTS, MOST_POINTS), np.int64))
         self.work = new_workspace()
-        self.failed: dict[bytes, Failed] = {}
+        self.failed: dict[bytes, tuple[Netlist, int]] = {}
         self.circuits = self.pairs = 0
         self.at_once = FIRST_AT_ONCE
 
@@ -206,7 +187,7 @@ class _Surveyor:
             return placed(placing, ends[int(finds.pair[row, 0])])
 
         for row in np.flatnonzero(finds.flags[:written, 1]).tolist():
-            self.failed[finds.mask[row].tobytes()] = Failed(netlist(row), int(finds.pair[row, 1]))
+            self.failed[finds.mask[row].tobytes()] = netlist(row), int(finds.pair[row, 1])
         missed = np.bitwise_count(finds.mask[:written]).sum(axis=1)
         near = _is_near(finds, written, missed, self._cutoff())
         self.nearest.offer(
@@ -214,17 +195,24 @@ class _Surveyor:
             for row in np.flatnonzero(near).tolist()
         )
 
+    def found(self, scope: Scope, of: int) -> Survey:
+        """What all shares came to."""
+        nearest = self.nearest
+        return Survey(
+            scope, of, self.circuits, self.pairs, nearest.near,
+            met=nearest.met, seeds=self.seeds(), gave_up=nearest.gave_up,
+        )  # fmt: skip
+
     def seeds(self) -> tuple[tuple[int, ...], ...]:
         """What the sound choices with the fewest misses miss at some corner, each set once, in order."""
         found = set[tuple[int, ...]]()
         for mask in self.known.mask[: self.known.held[0]]:
-            one = self.failed[mask.tobytes()]
-            if not fits_coupling(one.netlist, self.problem):
+            netlist, number = self.failed[mask.tobytes()]
+            if not fits_coupling(netlist, self.problem):
                 continue
-            fit = fit_of(self.problem, one.netlist.diodes, one.netlist.resistors)
-            choice = choice_of(one.number, fit)
-            judgement = self.judge.judge(one.netlist, choice)
-            if is_sound(self.problem, one.netlist, choice, judgement):
+            choice = choice_of(number, fit_of(self.problem, netlist.diodes, netlist.resistors))
+            judgement = self.judge.judge(netlist, choice)
+            if is_sound(self.problem, netlist, choice, judgement):
                 found.add(missed_requirements(self.problem, judgement))
         return smallest_sets(found)
 

@@ -7,6 +7,7 @@ placing of the labelled edges (filaments), arcs (diodes) and links (resistors) o
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 
 from lampwright.graphs.cell import Cell, Star
 from lampwright.graphs.partitions import terminal_partitions
@@ -41,6 +42,17 @@ class Layout:
     def lamp_of(self) -> tuple[str, ...]:
         """The lamp of every filament, in order."""
         return tuple(lamp.lamp for lamp in self.lamps for _ in lamp.filaments)
+
+    @property
+    def lamp_at(self) -> tuple[int, ...]:
+        """The place of every filament's lamp, in order."""
+        return tuple(at for at, lamp in enumerate(self.lamps) for _ in lamp.filaments)
+
+    @property
+    def filaments_of(self) -> tuple[tuple[int, ...], ...]:
+        """The places of every lamp's filaments, in order of the lamps."""
+        numbers = iter(range(len(self.lamp_of)))
+        return tuple(tuple(islice(numbers, len(lamp.filaments))) for lamp in self.lamps)
 
 
 @dataclass(frozen=True)

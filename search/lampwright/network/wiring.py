@@ -16,7 +16,7 @@ Terminal 58L in the vehicle with a tell-tale there and a lamp in the trailer: tw
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lampwright.network.layout import Layout
 from lampwright.network.netlist import Netlist
@@ -36,16 +36,17 @@ class PartEnd:
 
 @dataclass(frozen=True)
 class Pin:
-    """A point where wires end: its name for a builder, its net (a vertex), its zone.
+    """A point where wires end: its name for a builder, its net (a vertex), what it belongs to, its zone.
 
     terminal: its number, or None. ends: the ends of parts that meet here.
     """
 
     name: str
     net: int
-    zone: str
-    terminal: int | None
-    ends: tuple[PartEnd, ...]
+    owner: Owner
+    terminal: int | None = None
+    ends: tuple[PartEnd, ...] = ()
+    zone: str = ""
 
 
 @dataclass(frozen=True)
@@ -107,32 +108,21 @@ def harness_of(netlist: Netlist, layout: Layout, zoned: Zoned, refs: tuple[str, 
     loose = list(_loose_pins(netlist, layout, refs or tuple(numbered)))
     zones = tuple(dict.fromkeys(zone for zone in (*zoned.terminals, *zoned.filaments) if zone)) or ("",)
     home = _homes(loose, layout, zoned, zones)
-    pins = tuple(Pin(p.name, p.net, home[p.owner], p.terminal, p.ends) for p in loose)
+    pins = tuple(replace(pin, zone=home[pin.owner]) for pin in loose)
     wires: list[Wire] = []
     for net in range(netlist.blocks + netlist.joints):
         wires += _tree([at for at, pin in enumerate(pins) if pin.net == net], pins, zones)
     return Harness(pins, tuple(wires))
 
 
-@dataclass(frozen=True)
-class _Loose:
-    """A pin before it has a zone."""
-
-    name: str
-    net: int
-    owner: Owner
-    terminal: int | None
-    ends: tuple[PartEnd, ...]
-
-
-def _loose_pins(netlist: Netlist, layout: Layout, refs: tuple[str, ...]) -> Iterator[_Loose]:
-    """Every pin, net by net: terminals, then filaments, diodes and resistors."""
+def _loose_pins(netlist: Netlist, layout: Layout, refs: tuple[str, ...]) -> Iterator[Pin]:
+    """Every pin before it has a zone, net by net: terminals, then filaments, diodes and resistors."""
     owners = _part_owners(netlist, layout)
     shared = _shared_nets(netlist, layout)
     for net in range(netlist.blocks + netlist.joints):
         for number, name in enumerate(layout.terminals):
             if netlist.partition[number] == net:
-                yield _Loose(name, net, ("terminal", number), number, ())
+                yield Pin(name, net, ("terminal", number), terminal=number)
         met: dict[Owner, list[PartEnd]] = {}
         for part, owner in enumerate(owners):
             for side in (0, 1):
@@ -142,24 +132,21 @@ def _loose_pins(netlist: Netlist, layout: Layout, refs: tuple[str, ...]) -> Iter
                     met.setdefault(owner, []).append(PartEnd(part, side))
                 else:
                     name = _end_name(part, side, netlist, layout, refs)
-                    yield _Loose(name, net, owner, None, (PartEnd(part, side),))
+                    yield Pin(name, net, owner, ends=(PartEnd(part, side),))
         for owner, ends in met.items():
-            yield _Loose(f"{layout.lamps[owner[1]].lamp} common", net, owner, None, tuple(ends))
+            yield Pin(f"{layout.lamps[owner[1]].lamp} common", net, owner, ends=tuple(ends))
 
 
 def _part_owners(netlist: Netlist, layout: Layout) -> tuple[Owner, ...]:
-    lamps = [("lamp", at) for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
-    return (*lamps, *(("part", number) for number in range(netlist.extra_parts)))
+    extras = (("part", number) for number in range(netlist.extra_parts))
+    return (*(("lamp", at) for at in layout.lamp_at), *extras)
 
 
 def _shared_nets(netlist: Netlist, layout: Layout) -> dict[Owner, int]:
     """The net of the contact that the filaments of a lamp share, for lamps that have one."""
     nets: dict[Owner, int] = {}
-    first = 0
-    for at, lamp in enumerate(layout.lamps):
-        ends = netlist.ends[first : first + len(lamp.filaments)]
-        first += len(lamp.filaments)
-        common = set.intersection(*({int(a), int(b)} for a, b in ends))
+    for at, (lamp, own) in enumerate(zip(layout.lamps, layout.filaments_of, strict=True)):
+        common = set.intersection(*({int(a), int(b)} for a, b in netlist.ends[list(own)]))
         if lamp.shared and common:
             fixed = None if lamp.common is None else netlist.partition[layout.terminals.index(lamp.common)]
             nets["lamp", at] = fixed if fixed in common else min(common)
@@ -174,11 +161,10 @@ def _end_name(part: int, side: int, netlist: Netlist, layout: Layout, refs: tupl
     return name if name == lamp else f"{lamp} {name}"
 
 
-def _homes(loose: Sequence[_Loose], layout: Layout, zoned: Zoned, zones: tuple[str, ...]) -> dict[Owner, str]:
+def _homes(loose: Sequence[Pin], layout: Layout, zoned: Zoned, zones: tuple[str, ...]) -> dict[Owner, str]:
     """The zone of every owner: as placed, else where fewest conductors are needed."""
-    first = [layout.lamp_of.index(lamp.lamp) for lamp in layout.lamps]
     placed: dict[Owner, str] = {("terminal", at): zone for at, zone in enumerate(zoned.terminals)}
-    placed |= {("lamp", at): zoned.filaments[filament] for at, filament in enumerate(first)}
+    placed |= {("lamp", at): zoned.filaments[own[0]] for at, own in enumerate(layout.filaments_of)}
     owners = dict.fromkeys(pin.owner for pin in loose)
     free = [owner for owner in owners if not placed.get(owner)]
     tries = []
@@ -189,7 +175,7 @@ def _homes(loose: Sequence[_Loose], layout: Layout, zoned: Zoned, zones: tuple[s
 
 
 def _settle(
-    home: dict[Owner, str], free: list[Owner], loose: Sequence[_Loose], zones: tuple[str, ...]
+    home: dict[Owner, str], free: list[Owner], loose: Sequence[Pin], zones: tuple[str, ...]
 ) -> dict[Owner, str]:
     """Move one free thing at a time to another zone while that saves a conductor."""
     least = _conductors(home, loose)
@@ -205,7 +191,7 @@ def _settle(
     return home
 
 
-def _conductors(home: dict[Owner, str], loose: Sequence[_Loose]) -> int:
+def _conductors(home: dict[Owner, str], loose: Sequence[Pin]) -> int:
     pairs = {(pin.net, home[pin.owner]) for pin in loose}
     return len(pairs) - len({pin.net for pin in loose})
 

@@ -64,8 +64,7 @@ class Choice:
 
 def filament_models(problem: Problem, choice: Choice) -> tuple[int, ...]:
     """The row of every filament among the filaments offered, as chosen."""
-    lamp_of = [at for at, lamp in enumerate(problem.layout.lamps) for _ in lamp.filaments]
-    offered = zip(problem.part_options.filament_model, lamp_of, strict=True)
+    offered = zip(problem.part_options.filament_model, problem.layout.lamp_at, strict=True)
     return tuple(rows[choice.digits[lamp]] for rows, lamp in offered)
 
 
@@ -178,7 +177,6 @@ def _fit(problem: Problem, digits: Ints, diodes: int, resistors: int) -> Fit:
     model = np.zeros((len(layout.filaments), most), np.int64)
     for at, rows in enumerate(part_options.filament_model):
         model[at, : len(rows)] = rows
-    lamp_of = [at for at, lamp in enumerate(layout.lamps) for _ in lamp.filaments]
     sizes = [
         *map(len, part_options.lamp_types),
         *[len(part_options.diode_types)] * diodes,
@@ -186,7 +184,7 @@ def _fit(problem: Problem, digits: Ints, diodes: int, resistors: int) -> Fit:
     ]
     siemens = np.array([1.0 / ohms for ohms in part_options.ohms], np.float64)
     return Fit(
-        lamp_of=np.array(lamp_of, np.int64),
+        lamp_of=np.array(layout.lamp_at, np.int64),
         model=model,
         siemens=siemens,
         sizes=np.array(sizes, np.int64),
@@ -286,7 +284,7 @@ def fitted(problem: Problem, netlist: Netlist, choice: Choice) -> Fitted:
     diodes = choice.digits[lamps : lamps + netlist.diodes]
     values = choice.digits[lamps + netlist.diodes :]
     return Fitted(
-        tuple(types[at] for at, lamp in enumerate(problem.layout.lamps) for _ in lamp.filaments),
+        tuple(types[at] for at in problem.layout.lamp_at),
         tuple(problem.part_options.diode_types[digit].name for digit in diodes),
         tuple(problem.part_options.ohms[digit] for digit in values),
     )

@@ -83,21 +83,12 @@ def circuitry_of(problem: Problem, netlist: Netlist, choice: Choice, drawn: Sequ
         netlist=netlist,
         refs=tuple(part.ref for part in parts),
         nodes=tuple(names.get(v, f"j{v - netlist.blocks + 1}") for v in vertices),
-        lamps=lamp_parts(problem),
+        lamps=problem.layout.filaments_of,
         kinds=tuple(lamp_type(types[digit], problem.spec.supply.system) for types, digit in offered),
         diodes=choice.digits[len(problem.layout.lamps) :][: netlist.diodes],
         ohms=fitted(problem, netlist, choice).ohms,
         watts=tuple(part.watts or problem.limits.watts for part in parts if part.kind == "resistor"),
     )
-
-
-def lamp_parts(problem: Problem) -> tuple[tuple[int, ...], ...]:
-    """For every lamp the indices of its filaments."""
-    first, found = 0, []
-    for lamp in problem.layout.lamps:
-        found.append(tuple(range(first, first + len(lamp.filaments))))
-        first += len(lamp.filaments)
-    return tuple(found)
 
 
 def part_faults(problem: Problem, circuit: Circuitry) -> Iterator[Fault]:
