@@ -10,8 +10,8 @@ from pathlib import Path
 import networkx as nx
 
 MAP = """\
-    errors
-    kernels
+    errors | caches
+    kernels                     (caches)
     words
     results                     (words)
     spec | parts | graphs | progress
@@ -25,7 +25,7 @@ MAP = """\
     assess                      (judge, and what it may; words)
     searching                   (assess, and what it may; prove, refute, progress, kernels)
     diagnosis                   (searching, and what it may)
-    report                      (results, words)
+    report                      (results, words, caches)
     app                         (all of the above)
     cli                         (app, searching, errors, kernels)
 """

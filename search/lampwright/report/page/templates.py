@@ -2,6 +2,7 @@
 
 Rows go in as they are. How a figure is written, and what is said of a topic, a template asks the functions
 named here; `tests/report/test_page/test_templates.py` holds that it asks nothing else, and rightly.
+Templates are compiled once for each text of them, and kept in the user's cache.
 """
 
 from collections.abc import Callable, Mapping
@@ -9,9 +10,10 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from jinja2 import Environment, FunctionLoader, StrictUndefined
+from jinja2 import Environment, FileSystemBytecodeCache, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
+from lampwright.caches import cache_folder
 from lampwright.report import si
 from lampwright.report.topics import (
     doubts,
@@ -110,12 +112,14 @@ def macros(name: str) -> Any:
 
 @cache
 def _environment() -> Environment:
+    kept = cache_folder("templates")
     made = Environment(
         loader=FunctionLoader(page_text),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        bytecode_cache=FileSystemBytecodeCache(str(kept)) if kept else None,
     )
     made.globals |= KNOWN
     return made
