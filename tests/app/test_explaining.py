@@ -9,7 +9,8 @@ from click.testing import CliRunner, Result
 from msgspec.structs import replace
 
 from lampwright.app.commands import search_to_disk
-from lampwright.app.explaining import controls_of, explain_circuit, explain_rank
+from lampwright.app.controls import controls_of
+from lampwright.app.explaining import explain_circuit, explain_rank
 from lampwright.cli.commands import main
 from lampwright.judge.design_rows import with_filaments
 from lampwright.problem.problem import layout_of

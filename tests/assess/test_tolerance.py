@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from scipy.stats import beta
+from scipy.stats import beta, binomtest
 
-from lampwright.assess.tolerance import SUPPLY, ToleranceBench, drawn_copies
+from lampwright.assess.tolerance import CONFIDENCE, SUPPLY, ToleranceBench, drawn_copies, share_interval
 from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
 from lampwright.parts.catalogue import lamp_type
@@ -209,3 +209,11 @@ def test_an_old_lamp_behind_a_resistor_by_the_twin() -> None:
     assert one.margin_stops == pytest.approx(wanted, abs=1e-3)
     assert every.margin_stops == one.margin_stops
     assert one.meets == (one.margin_stops >= 0.0)
+
+
+@pytest.mark.parametrize(
+    ("good", "copies"), [(0, 1000), (1, 1000), (412, 1000), (999, 1000), (1000, 1000), (1, 1)]
+)
+def test_the_interval_of_a_share_is_scipys(good: int, copies: int) -> None:
+    wanted = binomtest(good, copies).proportion_ci(CONFIDENCE, "exact")
+    assert share_interval(good, copies) == pytest.approx((wanted.low, wanted.high), abs=1e-9)

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from lampwright.app.explaining import controls_of
+from lampwright.app.controls import controls_of
 from lampwright.diagnosis.shortfall import shortfall_of
 from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge

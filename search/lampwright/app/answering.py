@@ -14,18 +14,17 @@ from lampwright import __version__
 from lampwright.assess.assess import ASSESSED, Assessor
 from lampwright.assess.resistances import NonstandardFinder
 from lampwright.assess.uncertainty import hinge_rows, uncertain
-from lampwright.diagnosis.diagnose import why_none
 from lampwright.judge.design_rows import Presenter
+from lampwright.judge.minimality import Winner
 from lampwright.kernels import program_digest
 from lampwright.parts.tables import part_data_digest
 from lampwright.problem.problem import Problem, spec_reference
 from lampwright.progress.bar import Progress
 from lampwright.progress.watch import Watch
 from lampwright.results.design import Design
-from lampwright.results.ranking import FORMAT, Ranking, SearchReport
+from lampwright.results.ranking import FORMAT, Ranking, SearchReport, StockPlan
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching import shares
-from lampwright.searching.estimate import about_seconds
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.ranking import MOST_SCORED, RankedDesign, front_of, rank_designs
 from lampwright.searching.search import (
@@ -39,7 +38,6 @@ from lampwright.searching.search import (
     find_circuits,
     plan_search,
 )
-from lampwright.searching.stocking import stock_plan
 from lampwright.searching.verdict import CAUTIONS, funnel, part_count, unconstrained, verdict_of
 from lampwright.store.files import ready_folder
 from lampwright.store.journal import ENDED, Journal, Named, open_journal
@@ -109,6 +107,9 @@ def _answer(search: Search, watch: Watch, progress: Progress) -> Ranking:
 def _diagnosed(search: Search, watch: Watch, progress: Progress) -> Shortfall | None:
     if search.kind != "none":
         return None
+    # imported where it is asked: most searches find something, and need neither this nor its solver
+    from lampwright.diagnosis.diagnose import why_none
+
     return why_none(
         judge=search.judge,
         steps=search.steps,
@@ -145,9 +146,17 @@ def assessed(search: Search, seconds: float) -> Ranking:
     return replace(
         ranking,
         verdict=replace(ranking.verdict, text=ranking.verdict.text + doubts),
-        stock=stock_plan(search.problem, winners, designs, ended=search.kind != "stopped"),
+        stock=_stocked(search, winners, designs),
         front=front_of(designs, [one.score for one in found], search.options.prefer),
     )
+
+
+def _stocked(search: Search, winners: Sequence[Winner], designs: Sequence[Design]) -> StockPlan | None:
+    if search.problem.spec.stock is None:
+        return None
+    from lampwright.searching.stocking import stock_plan
+
+    return stock_plan(search.problem, winners, designs, ended=search.kind != "stopped")
 
 
 def _ranking(search: Search, designs: Sequence[Design], seconds: float) -> Ranking:
@@ -213,6 +222,8 @@ def _predicted(search: Search) -> tuple[Named, ...]:
     circuits = Named("circuits predicted", str(search.circuits))
     if search.circuits <= shares.WORTH_WORKERS:
         return (circuits,)
+    from lampwright.searching.estimate import about_seconds
+
     seconds = about_seconds(search.problem, search.listed, CALIBRATION)
     return circuits, Named("seconds predicted, one process", f"{seconds:.2f}")
 

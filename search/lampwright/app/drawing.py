@@ -4,8 +4,8 @@ from pathlib import Path
 from typing import get_args
 
 from lampwright.app.checking import check_circuit
+from lampwright.app.controls import controls_of
 from lampwright.app.designs import design_of_rank, stored_ranking
-from lampwright.app.explaining import controls_of
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit_file import read_circuit
 from lampwright.problem.problem import layout_of

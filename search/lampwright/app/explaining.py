@@ -1,7 +1,4 @@
-"""Explaining a stored design, or a circuit of the user's own.
-
-The spec's controls are turned here into what `report` needs to know of them.
-"""
+"""Explaining a stored design, or a circuit of the user's own."""
 
 from dataclasses import replace
 from math import isinf
@@ -10,6 +7,7 @@ from pathlib import Path
 from msgspec import structs
 
 from lampwright.app.checking import check_circuit
+from lampwright.app.controls import controls_of
 from lampwright.app.designs import design_of_rank, stored_ranking
 from lampwright.judge.design_rows import with_filaments
 from lampwright.network.circuit import Circuit
@@ -18,7 +16,6 @@ from lampwright.network.layout import Layout
 from lampwright.network.netlist import Fitted, draw, netlist_of
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
-from lampwright.report.explain.controls import ControlFeed, ControlKind, Controls, Situation
 from lampwright.report.explain.explain import explain_design
 from lampwright.report.explain.none import AskedLight, explain_none
 from lampwright.report.explain.point import joined
@@ -26,8 +23,8 @@ from lampwright.report.explain.principles import OPENING
 from lampwright.results.design import Design
 from lampwright.results.explanation import Explanation, Principle, StateName
 from lampwright.results.ranking import CheckReport, Ranking, SpecReference
-from lampwright.spec.model import GROUND, SUPPLY, Spec
-from lampwright.spec.states import expand_states, moments
+from lampwright.spec.model import Spec
+from lampwright.spec.states import expand_states
 
 
 def explain_circuit(spec_path: Path, circuit_path: Path) -> Explanation:
@@ -106,27 +103,6 @@ def _with_filaments(ranking: Ranking, spec: Spec) -> Ranking:
         for one in shortfall.near_misses
     )
     return structs.replace(ranking, shortfall=structs.replace(shortfall, near_misses=near))
-
-
-def controls_of(spec: Spec) -> Controls:
-    """Tell what a report must know of the controls of a spec."""
-    joins: dict[tuple[str, str, ControlKind], dict[str, None]] = {}
-    for control in spec.controls:
-        for pair in (pair for position in control.positions for pair in position.joins):
-            for one, other in (pair, pair[::-1]):
-                if one not in (SUPPLY, GROUND):
-                    joins.setdefault((one, control.name, control.kind), {})[other] = None
-    feeds = tuple(ControlFeed(*fed, joins=tuple(others)) for fed, others in joins.items())
-    situations = tuple(
-        Situation(
-            name=StateName(state=state.name, phase=state.phase),
-            setting=state.setting,
-            phases=moment.phases,
-            closed=tuple((one.control, one.a, one.b) for one in state.contacts),
-        )
-        for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True)
-    )
-    return Controls(feeds, situations)
 
 
 def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[str, ...]) -> Explanation:

@@ -1,20 +1,19 @@
 """A result as what a command gives: JSON for programs, tables for people, a page for a browser.
 
-Dispatches to `results` and `report`; nothing is computed here. No source: our layout.
+Dispatches to `results` and `report`, each imported when it is needed; nothing is computed here. No
+source: our layout.
 """
 
 import sys
+from typing import TYPE_CHECKING
 
-from lampwright.app.explaining import controls_of
 from lampwright.progress.bar import Progress, terminal
-from lampwright.report.explain.text import explanation_text
-from lampwright.report.lists import catalogue_text, count_text, curves_text
-from lampwright.report.page.file import page_html
-from lampwright.report.text import check_text, ranking_text
-from lampwright.results.explanation import Explanation
 from lampwright.results.json_text import Result, to_json
+from lampwright.results.explanation import Explanation
 from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
-from lampwright.spec.model import Spec
+
+if TYPE_CHECKING:
+    from lampwright.spec.model import Spec
 
 
 def result_text(result: Result, as_json: bool, most: int = 1) -> str:
@@ -23,21 +22,36 @@ def result_text(result: Result, as_json: bool, most: int = 1) -> str:
         return to_json(result)
     match result:
         case Ranking():
+            from lampwright.report.text import ranking_text
+
             return ranking_text(result, most)
         case CheckReport():
+            from lampwright.report.text import check_text
+
             return check_text(result)
         case Explanation():
+            from lampwright.report.explain.text import explanation_text
+
             return explanation_text(result)
         case CountReport():
+            from lampwright.report.lists import count_text
+
             return count_text(result)
         case Catalogue():
+            from lampwright.report.lists import catalogue_text
+
             return catalogue_text(result)
         case Curves():
+            from lampwright.report.lists import curves_text
+
             return curves_text(result)
 
 
-def ranking_page(ranking: Ranking, spec: Spec) -> str:
+def ranking_page(ranking: Ranking, spec: "Spec") -> str:
     """Write the page of a search of this spec."""
+    from lampwright.app.controls import controls_of
+    from lampwright.report.page.file import page_html
+
     return page_html(ranking, controls_of(spec), spec.text)
 
 

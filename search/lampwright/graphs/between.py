@@ -53,14 +53,13 @@ def pairs_between(support: int, node: Bytes, low_end: Ints, high_end: Ints, adja
     """
     top = 2
     for vertex in range(node.shape[0]):
-        top = max(top, node[vertex] + 1)
+        top = max(top, int(node[vertex]) + 1)
     for n in range(top):
         adjacent[n] = 0
     left = 0
     for pair in range(low_end.shape[0]):
         if (support >> pair) & 1:
-            a = node[low_end[pair]]
-            b = node[high_end[pair]]
+            a, b = int(node[low_end[pair]]), int(node[high_end[pair]])
             if a != b:
                 left |= 1 << pair
                 adjacent[a] |= 1 << b
@@ -74,9 +73,8 @@ def pairs_between(support: int, node: Bytes, low_end: Ints, high_end: Ints, adja
             continue
         reached = _reach(3, without, adjacent) | (1 << without)
         for pair in range(low_end.shape[0]):
-            if (left >> pair) & 1 and (
-                (reached >> node[low_end[pair]]) & 1 == 0 or (reached >> node[high_end[pair]]) & 1 == 0
-            ):
+            a, b = int(node[low_end[pair]]), int(node[high_end[pair]])
+            if (left >> pair) & 1 and ((reached >> a) & 1 == 0 or (reached >> b) & 1 == 0):
                 left &= ~(1 << pair)
     return left
 
@@ -120,7 +118,7 @@ def edges_between(
                 continue
             if classes[row, ends[circuit, e, way]] != vertex:
                 continue
-            other = classes[row, ends[circuit, e, 1 - way]]
+            other = int(classes[row, ends[circuit, e, 1 - way]])
             if (visited >> other) & 1:
                 continue
             if other == 0:

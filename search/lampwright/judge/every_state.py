@@ -62,7 +62,7 @@ def settle(
             if whole[KIND + p] == FILAMENT:
                 out.stops[state, p] = filament_stops(drop, whole[ROW + p], models.table, models.stops)
         for vertex in range(vertex_node.shape[1]):
-            node = whole[LOCAL + vertex_node[state, vertex]]
+            node = whole[LOCAL + int(vertex_node[state, vertex])]
             if node >= 0:
                 out.potential[state, vertex] = reals[X + node]
     return unconverged

@@ -122,8 +122,8 @@ def _net_key(
     for p in range(ends.shape[1]):
         code = 0
         if (live >> p) & 1:
-            a = scene.vertex_node[state, ends[circuit, p, 0]]
-            b = scene.vertex_node[state, ends[circuit, p, 1]]
+            a = int(scene.vertex_node[state, ends[circuit, p, 0]])
+            b = int(scene.vertex_node[state, ends[circuit, p, 1]])
             if a > 15 or b > 15:
                 return -1, -1
             is_arc = filaments <= p < filaments + fit.diodes
@@ -174,10 +174,8 @@ def _live_parts(
     vertices = scene.vertex_node.shape[1]
     live = 0
     for p in range(ends.shape[1]):
-        low, high = (
-            min(ends[circuit, p, 0], ends[circuit, p, 1]),
-            max(ends[circuit, p, 0], ends[circuit, p, 1]),
-        )
+        a, b = int(ends[circuit, p, 0]), int(ends[circuit, p, 1])
+        low, high = min(a, b), max(a, b)
         pair = low * vertices - low * (low + 1) // 2 + high - low - 1
         live |= ((pairs >> pair) & 1) << p
     return live

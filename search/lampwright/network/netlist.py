@@ -8,7 +8,6 @@ joints. The order of parts is always filaments, diodes, resistors.
 from dataclasses import dataclass
 from itertools import pairwise
 
-import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
@@ -71,13 +70,12 @@ class NumberedNode:
 
 def number_nodes(circuit: Circuit, layout: Layout) -> tuple[NumberedNode, ...]:
     """Every terminal in order, then every joint of the circuit in the order of their numbers."""
-    merged: nx.Graph[str] = nx.Graph()
-    merged.add_nodes_from(layout.terminals)
-    for part in circuit.parts:
-        merged.add_nodes_from((part.from_node, part.to_node))
-        if part.kind == "wire":
-            merged.add_edge(part.from_node, part.to_node)
-    groups = sorted(nx.connected_components(merged), key=lambda nodes: _first(nodes, layout))
+    names = {*layout.terminals, *(end for part in circuit.parts for end in (part.from_node, part.to_node))}
+    merged = {name: {name} for name in names}
+    for wire in circuit.of_kind("wire"):
+        joined = merged[wire.from_node] | merged[wire.to_node]
+        merged |= dict.fromkeys(joined, joined)
+    groups = sorted({id(one): one for one in merged.values()}.values(), key=lambda one: _first(one, layout))
     vertex = {node: number for number, nodes in enumerate(groups) for node in nodes}
     joints = sorted((name for name in vertex if name not in layout.terminals), key=lambda n: (len(n), n))
     return tuple(NumberedNode(name, vertex[name]) for name in (*layout.terminals, *joints))

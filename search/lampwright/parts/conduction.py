@@ -33,8 +33,8 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.interpolate import CubicSpline, PPoly
 
+from lampwright.parts.splines import Piecewise, spline
 from lampwright.parts.tables import Floats, constant
 from lampwright.parts.tungsten import cold_kelvin
 
@@ -60,10 +60,10 @@ def gas_conductivity(kelvin: ArrayLike) -> Floats:
 
 
 @cache
-def _flow() -> PPoly:
+def _flow() -> Piecewise:
     """The integral of k dT from T0, as a piecewise polynomial."""
     T = np.geomspace(cold_kelvin(), FAR_KELVIN, KNOTS)
-    return CubicSpline(T, gas_conductivity(T)).antiderivative()
+    return spline(T, gas_conductivity(T)).integral()
 
 
 def conducted(kelvin: ArrayLike, filling: Filling) -> Floats:
@@ -73,7 +73,7 @@ def conducted(kelvin: ArrayLike, filling: Filling) -> Floats:
     """
     T = np.asarray(kelvin, dtype=np.float64)
     if filling == "gas":
-        return np.asarray(_flow()(T), dtype=np.float64)
+        return _flow()(T)
     n = constant("end_exponent")
     return np.asarray(T**n - cold_kelvin() ** n)
 
@@ -82,7 +82,7 @@ def conducted_slope(kelvin: ArrayLike, filling: Filling) -> Floats:
     """Derivative with respect to T [K] of `conducted`; kelvin [K], any shape."""
     T = np.asarray(kelvin, dtype=np.float64)
     if filling == "gas":
-        return np.asarray(_flow()(T, 1), dtype=np.float64)
+        return _flow().slope(T)
     n = constant("end_exponent")
     return np.asarray(n * T ** (n - 1.0))
 

@@ -34,9 +34,8 @@ from math import exp, log1p
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.constants import e, k
-from scipy.special import wrightomega
 
+from lampwright.parts.nature import BOLTZMANN, ELEMENTARY_CHARGE
 from lampwright.parts.tables import Floats, constant
 
 TEST_VOLTS = {6: 6.75, 12: 13.5, 24: 28.0}  # [V], as UN R37 tests lamps
@@ -76,7 +75,7 @@ class DiodeType:
 
 def thermal_volts() -> float:
     """V_T = k T / q [V] at the temperature of the cards, 300.15 K; a scalar."""
-    return k * constant("diode_kelvin") / e
+    return BOLTZMANN * constant("diode_kelvin") / ELEMENTARY_CHARGE
 
 
 def diode_volts(diode: DiodeType, amps: float) -> float:
@@ -102,6 +101,9 @@ def diode_amps(
     thermal_volts: V_T [V]; any shapes, broadcast. Returns I [A], above -Is.
     Any volts: forward it nears (V - drop) / Rs, backward -Is.
     """
+    # a quarter of a second to import, and a search solves by tables
+    from scipy.special import wrightomega
+
     V, Is, n, Rs, VT = _arrays(volts, saturation_amps, emission, series_ohms, thermal_volts)
     scale, drop = n * VT, Is * Rs
     omega = wrightomega((V + drop) / scale + np.log(drop / scale))

@@ -34,17 +34,16 @@ exponents from the IES Handbook (IES-HB).
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.optimize import brentq
 
 from lampwright.parts.conduction import Filling, conducted, conducted_slope
-from lampwright.parts.photometry import log_exitance, log_exitance_slope, tungsten_efficacy
+from lampwright.parts.photometry import kelvin_of_efficacy, log_exitance, log_exitance_slope
 from lampwright.parts.roots import root_of_rising
-from lampwright.parts.tables import Floats, constant
+from lampwright.parts.tables import Floats
 from lampwright.parts.tungsten import (
     cold_kelvin,
     radiated,
@@ -99,6 +98,21 @@ class Filament:
         """Resistance unlit, at T0 [Ω]."""
         return float(ohms_at(self, cold_kelvin()))
 
+    @cached_property
+    def ohms_factor(self) -> float:
+        """Resistance by resistivity [Ω / (Ω m)], as at the rated point."""
+        return self.rated_ohms / float(resistivity(self.rated_kelvin))
+
+    @cached_property
+    def radiated_factor(self) -> float:
+        """Heat radiated by `radiated` [W / (W/m2)], as at the rated point."""
+        return self.watts * (1.0 - self.conducted_share) / float(radiated(self.rated_kelvin))
+
+    @cached_property
+    def conducted_factor(self) -> float:
+        """Heat conducted by `conducted` [W per its unit], as at the rated point."""
+        return self.watts * self.conducted_share / float(conducted(self.rated_kelvin, self.filling))
+
 
 def rated_kelvin(lumens: float, watts: float, share: float) -> float:
     """The temperature at which tungsten gives the rated efficacy.
@@ -106,33 +120,25 @@ def rated_kelvin(lumens: float, watts: float, share: float) -> float:
     lumens / watts = (1 - s) efficacy(T). Scalars: [lm], [W], s [1]. Returns T [K] from
     1000 K to melting; ValueError if no such tungsten exists (33 lm/W and more with gas).
     """
-    wanted = lumens / watts / (1.0 - share)
-    bounds = (1000.0, constant("melting_kelvin"))
-    least, most = tungsten_efficacy(np.array(bounds))
-    if not least < wanted < most:
-        raise ValueError(f"{wanted:.3g} lm/W radiated: tungsten gives {least:.2g} to {most:.3g}")
-    return float(brentq(lambda T: float(tungsten_efficacy(T)) / wanted - 1.0, *bounds, xtol=1e-9))
+    return kelvin_of_efficacy(lumens / watts / (1.0 - share))
 
 
 def ohms_at(filament: Filament, kelvin: ArrayLike) -> Floats:
     """Resistance R(T) [Ω] at temperature kelvin [K], any shape."""
-    return filament.rated_ohms * resistivity(kelvin) / resistivity(filament.rated_kelvin)
+    return filament.ohms_factor * resistivity(kelvin)
 
 
 def watts_at(filament: Filament, kelvin: ArrayLike) -> Floats:
     """Heat lost, P(T) [W], radiated and conducted, at temperature kelvin [K], any shape; 0 at T0."""
     T = np.asarray(kelvin, dtype=np.float64)
-    s, rated, filling = filament.conducted_share, filament.rated_kelvin, filament.filling
-    share = (1.0 - s) * radiated(T) / radiated(rated) + s * conducted(T, filling) / conducted(rated, filling)
-    return np.asarray(filament.watts * share)
+    lost = filament.radiated_factor * radiated(T)
+    return np.asarray(lost + filament.conducted_factor * conducted(T, filament.filling))
 
 
 def watts_slope_at(filament: Filament, kelvin: ArrayLike) -> Floats:
     """Derivative dP/dT [W/K] of `watts_at`; kelvin [K], any shape."""
-    s, rated, filling = filament.conducted_share, filament.rated_kelvin, filament.filling
-    share = (1.0 - s) * radiated_slope(kelvin) / radiated(rated)
-    share = share + s * conducted_slope(kelvin, filling) / conducted(rated, filling)
-    return np.asarray(filament.watts * share)
+    lost = filament.radiated_factor * radiated_slope(kelvin)
+    return np.asarray(lost + filament.conducted_factor * conducted_slope(kelvin, filament.filling))
 
 
 def volts_at(filament: Filament, kelvin: ArrayLike) -> Floats:

@@ -20,38 +20,32 @@ at 2500 K, in the resistance and not in its shape), and so is what a coil's turn
 screen from each other. Only ratios to the rated point enter a lamp's curve.
 
 Source: Forsythe and Worthing 1925, CRC Handbook (S27, S28); heat capacity and density Tolias
-2017 (S29); Stefan-Boltzmann constant from CODATA through scipy.
+2017 (S29).
 """
 
 from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.constants import Stefan_Boltzmann
-from scipy.interpolate import CubicSpline, PPoly
 
+from lampwright.parts.nature import STEFAN_BOLTZMANN
+from lampwright.parts.splines import Piecewise, natural_spline
 from lampwright.parts.tables import DataRow, Floats, constant, read_table
 
 OHM_METRE = 1e-8  # one µΩ cm
 GRAM = 1e-3
 GRAM_PER_CUBIC_CM = 1e3
-LN_FAR = np.log(1e6)  # the straight ends reach from 1 K to here
+LN_FAR = float(np.log(1e6))  # the straight ends reach from 1 K to here
 
 
 @cache
-def _log_spline(column: str) -> PPoly:
+def _log_spline(column: str) -> Piecewise:
     """ln(column) against ln T: natural cubic spline with straight ends, from 1 K to 1e6 K."""
     table = read_table("tungsten.csv")
     given = table.numbers(column)
     known = np.isfinite(given)
     x = np.log(table.numbers("T_K")[known])
-    spline = CubicSpline(x, np.log(given[known]), bc_type="natural")
-    whole = PPoly(spline.c, spline.x)
-    first, last = float(spline(x[0], 1)), float(spline(x[-1], 1))
-    start = float(spline(x[0])) - first * x[0]
-    whole.extend(np.array([[0.0], [0.0], [last], [float(spline(x[-1]))]]), np.array([LN_FAR]))
-    whole.extend(np.array([[0.0], [0.0], [first], [start]]), np.array([0.0]))
-    return whole
+    return natural_spline(x, np.log(given[known])).straight_beyond(0.0, LN_FAR)
 
 
 def _value(column: str, kelvin: ArrayLike) -> Floats:
@@ -61,7 +55,7 @@ def _value(column: str, kelvin: ArrayLike) -> Floats:
 def _slope(column: str, kelvin: ArrayLike) -> Floats:
     x = np.log(kelvin)
     spline = _log_spline(column)
-    return np.asarray(np.exp(spline(x) - x) * spline(x, 1), dtype=np.float64)
+    return np.asarray(np.exp(spline(x) - x) * spline.slope(x), dtype=np.float64)
 
 
 def resistivity(kelvin: ArrayLike) -> Floats:
@@ -108,7 +102,7 @@ def emitted(kelvin: ArrayLike) -> Floats:
     kelvin: true temperature T [K], any shape. Returns [W/m2], same shape.
     """
     T = np.asarray(kelvin, dtype=np.float64)
-    return np.asarray(total_emissivity(T) * Stefan_Boltzmann * T**4)
+    return np.asarray(total_emissivity(T) * STEFAN_BOLTZMANN * T**4)
 
 
 def radiated(kelvin: ArrayLike) -> Floats:
@@ -117,13 +111,18 @@ def radiated(kelvin: ArrayLike) -> Floats:
     epsilon(T) sigma T^4 - epsilon(T0) sigma T0^4.
     kelvin: true temperature T [K], any shape. Returns [W/m2], same shape; 0 at T0.
     """
-    return emitted(kelvin) - emitted(cold_kelvin())
+    return emitted(kelvin) - _emitted_cold()
+
+
+@cache
+def _emitted_cold() -> float:
+    return float(emitted(cold_kelvin()))
 
 
 def radiated_slope(kelvin: ArrayLike) -> Floats:
     """Derivative [W/(m2 K)] of `radiated`; kelvin [K], any shape."""
     T = np.asarray(kelvin, dtype=np.float64)
-    return np.asarray(Stefan_Boltzmann * T**3 * (4.0 * total_emissivity(T) + T * total_emissivity_slope(T)))
+    return np.asarray(STEFAN_BOLTZMANN * T**3 * (4.0 * total_emissivity(T) + T * total_emissivity_slope(T)))
 
 
 @cache

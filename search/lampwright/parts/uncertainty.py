@@ -13,14 +13,12 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
-from scipy.optimize import brentq
 
 from lampwright.parts.filament import Filament
-from lampwright.parts.photometry import tungsten_efficacy
-from lampwright.parts.tables import constant, read_table
+from lampwright.parts.photometry import efficacy_bounds, kelvin_of_efficacy, tungsten_efficacy
+from lampwright.parts.tables import read_table
 
 PERCENT = 0.01
-COOLEST = 1000.0  # [K]
 
 
 @dataclass(frozen=True)
@@ -50,14 +48,11 @@ def revalued(filament: Filament, lumens: float = 1.0, watts: float = 1.0, share:
     """
     new_share = filament.conducted_share + share
     moved = lumens / watts * (1.0 - filament.conducted_share) / (1.0 - new_share)
-    bounds = COOLEST, constant("melting_kelvin")
-    least, most = tungsten_efficacy(np.array(bounds))
-    wanted = float(np.clip(moved * float(tungsten_efficacy(filament.rated_kelvin)), least, most))
-    kelvin = brentq(lambda T: float(tungsten_efficacy(T)) / wanted - 1.0, *bounds, xtol=1e-9)
+    wanted = float(np.clip(moved * float(tungsten_efficacy(filament.rated_kelvin)), *efficacy_bounds()))
     return replace(
         filament,
         lumens=filament.lumens * lumens,
         watts=filament.watts * watts,
         conducted_share=new_share,
-        rated_kelvin=float(kelvin),
+        rated_kelvin=kelvin_of_efficacy(wanted),
     )

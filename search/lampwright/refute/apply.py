@@ -159,7 +159,7 @@ def _arcs_look_same(ends: Bytes, circuit: int, live: Ints, rows: Rows) -> bool:
         touched = 0
         for p in range(ends.shape[1]):
             if (first >> p) & 1:
-                touched |= (1 << ends[circuit, p, 0]) | (1 << ends[circuit, p, 1])
+                touched |= (1 << int(ends[circuit, p, 0])) | (1 << int(ends[circuit, p, 1]))
         if touched & rows.apart[k] == 0:
             return True
     return False

@@ -35,7 +35,6 @@ from lampwright.progress.watch import Watch
 from lampwright.refute.rules import RULES
 from lampwright.results.ranking import Bound, VerdictKind
 from lampwright.searching import shares
-from lampwright.searching.cluster import ClusterExecutor
 from lampwright.searching.evaluate import CheckCancelled, ShareResult, Tally, shares_of
 from lampwright.searching.executors import Executor, ProcessExecutor, SerialExecutor
 from lampwright.searching.options import SearchOptions
@@ -233,6 +232,8 @@ def executor_for(search: Search, watch: Watch, enabled: tuple[bool, ...] = ALL_R
     options, check_cancelled = search.options, cancel_check(watch)
     executor: Executor
     if options.scheduler is not None:
+        from lampwright.searching.cluster import ClusterExecutor
+
         executor = ClusterExecutor(search.problem, enabled, check_cancelled, options.scheduler)
     elif options.workers > 1 and search.circuits > shares.WORTH_WORKERS:
         executor = ProcessExecutor(search.problem, enabled, check_cancelled, options.workers)

@@ -184,7 +184,7 @@ def read_network(
             amps[sample, p] = reals[CURRENT + p]
             drops[sample, p] = drop_of(p, reals, whole)
         for vertex in range(nodes.shape[1]):
-            at = whole[LOCAL + nodes[state, vertex]]
+            at = whole[LOCAL + int(nodes[state, vertex])]
             potentials[sample, vertex] = reals[X + at] if at >= 0 else np.nan
     return fine
 

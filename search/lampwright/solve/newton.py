@@ -222,7 +222,7 @@ def bind_live(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, live: i
     count = 2
     for p in range(ends.shape[1]):
         for side in range(2):
-            code = vertex_node[state, ends[circuit, p, side]] if (live >> p) & 1 else 0
+            code = int(vertex_node[state, ends[circuit, p, side]]) if (live >> p) & 1 else 0
             if whole[LOCAL + code] < 0:
                 whole[LOCAL + code] = count
                 count += 1

@@ -7,9 +7,7 @@ looking at pairs of rows misses nothing.
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations, pairwise
-
-import networkx as nx
+from itertools import combinations
 
 from lampwright.errors import Finding
 from lampwright.spec.levels import ANY, STEADY, is_empty, is_steady, meet
@@ -58,14 +56,16 @@ def _shorts(spec: Spec, place: FilePlace) -> Iterator[Finding]:
 
 
 def _short_path(contacts: tuple[Contact, ...]) -> tuple[Contact, ...]:
-    graph: nx.Graph[str] = nx.Graph()
-    graph.add_nodes_from((SUPPLY, GROUND))
-    for contact in contacts:
-        graph.add_edge(contact.a, contact.b, contact=contact)
-    if not nx.has_path(graph, SUPPLY, GROUND):
-        return ()
-    nodes = nx.shortest_path(graph, SUPPLY, GROUND)
-    return tuple(graph.edges[pair]["contact"] for pair in pairwise(nodes))
+    """The shortest path of contacts from supply to ground; none where there is none."""
+    ways: dict[str, tuple[Contact, ...]] = {SUPPLY: ()}
+    ahead = [SUPPLY]
+    for node in ahead:
+        for contact in contacts:
+            for near, far in ((contact.a, contact.b), (contact.b, contact.a)):
+                if near == node and far not in ways:
+                    ways[far] = (*ways[node], contact)
+                    ahead.append(far)
+    return ways.get(GROUND, ())
 
 
 def _phaseless_words(spec: Spec, file: FilePlace) -> Iterator[Finding]:

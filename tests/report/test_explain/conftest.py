@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from lampwright.app.checking import judge_circuit
-from lampwright.app.explaining import controls_of
+from lampwright.app.controls import controls_of
 from lampwright.errors import InputError
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import circuit_text, read_circuit

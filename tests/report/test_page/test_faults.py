@@ -21,7 +21,7 @@ from tests.report.test_page.test_states import (
 )
 from tests.selection import some
 
-from lampwright.app.explaining import controls_of
+from lampwright.app.controls import controls_of
 from lampwright.report.page.file import page_html
 
 MARKED = """() => {

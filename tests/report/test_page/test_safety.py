@@ -14,7 +14,7 @@ from tests.report.test_page.conftest import Opener
 from tests.selection import some
 
 from lampwright.app.api import search
-from lampwright.app.explaining import controls_of
+from lampwright.app.controls import controls_of
 from lampwright.app.render import ranking_page
 from lampwright.problem.reading import read_spec
 from lampwright.report.page.file import page_html

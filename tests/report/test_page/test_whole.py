@@ -7,7 +7,7 @@ from msgspec import structs
 from tests.report.test_page.bench import NONE, run_of
 from tests.report.test_page.conftest import Opener
 
-from lampwright.app.explaining import controls_of
+from lampwright.app.controls import controls_of
 from lampwright.report.page.file import MOST_DRAWN, page_html
 from lampwright.results.design import Design, StateRow
 from lampwright.results.ranking import Ranking

@@ -1,0 +1,27 @@
+"""The controls of a spec, as what `report` needs to know of them."""
+
+from lampwright.report.explain.controls import ControlFeed, ControlKind, Controls, Situation
+from lampwright.results.explanation import StateName
+from lampwright.spec.model import GROUND, SUPPLY, Spec
+from lampwright.spec.states import expand_states, moments
+
+
+def controls_of(spec: Spec) -> Controls:
+    """Tell what a report must know of the controls of a spec."""
+    joins: dict[tuple[str, str, ControlKind], dict[str, None]] = {}
+    for control in spec.controls:
+        for pair in (pair for position in control.positions for pair in position.joins):
+            for one, other in (pair, pair[::-1]):
+                if one not in (SUPPLY, GROUND):
+                    joins.setdefault((one, control.name, control.kind), {})[other] = None
+    feeds = tuple(ControlFeed(*fed, joins=tuple(others)) for fed, others in joins.items())
+    situations = tuple(
+        Situation(
+            name=StateName(state=state.name, phase=state.phase),
+            setting=state.setting,
+            phases=moment.phases,
+            closed=tuple((one.control, one.a, one.b) for one in state.contacts),
+        )
+        for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True)
+    )
+    return Controls(feeds, situations)
