@@ -3,8 +3,6 @@
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from lampwright.kernels import keep_kernels
-
 if TYPE_CHECKING:
     from lampwright.app.api import check, diagnose, filament, find, load_spec, search
 
@@ -16,5 +14,7 @@ def __getattr__(name: str) -> Any:
     """Import a public name when it is first asked for, so that a command's help needs no solver."""
     if name not in __all__:
         raise AttributeError(f"module 'lampwright' has no attribute {name!r}")
+    from lampwright.kernels import keep_kernels
+
     keep_kernels()
     return getattr(import_module("lampwright.app.api"), name)

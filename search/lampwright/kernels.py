@@ -10,11 +10,13 @@ Beside it, a digest of every source that decides results, by which a journal kno
 import hashlib
 import os
 import re
+from dataclasses import dataclass
 from pathlib import Path
 
-from platformdirs import user_cache_path
+from lampwright.caches import cache_folder
 
 VARIABLE = "NUMBA_CACHE_DIR"
+PLAIN = "NUMBA_DISABLE_JIT"
 IMPORTED = re.compile(r"^from lampwright\.([\w.]+) import", re.MULTILINE)
 COMPILED = ("graphs", "refute", "solve", "problem", "judge", "assess", "diagnosis")
 DECIDING = (
@@ -63,10 +65,41 @@ def _digest_of(files: tuple[Path, ...]) -> str:
     return digest.hexdigest()[:16]
 
 
-def has_kernels() -> bool:
-    """Whether kernels of these sources have been compiled before; True where nobody can tell."""
-    folder = Path(os.environ.get(VARIABLE, ""))
-    return not os.environ.get(VARIABLE) or next(folder.glob("**/*.nbi"), None) is not None
+@dataclass(frozen=True)
+class Kernels:
+    """The compiled kernels of these sources. folder: where numba keeps them."""
+
+    folder: Path
+
+    @property
+    def count(self) -> int:
+        """How many there are in the sources."""
+        return sum(path.read_text(encoding="utf-8").count("\n@njit(") for path in kernel_sources())
+
+    def kept(self) -> int:
+        """How many numba has kept so far."""
+        return sum(1 for _ in self.folder.glob("**/*.nbi"))
+
+    def note_all_kept(self) -> None:
+        """Note that nobody need wait for them again."""
+        self._mark.touch()
+
+    def are_all_kept(self) -> bool:
+        """Whether that was noted."""
+        return self._mark.exists()
+
+    @property
+    def _mark(self) -> Path:
+        return self.folder / f"compiled-{source_digest()}"
+
+
+def kernels_to_come() -> Kernels | None:
+    """The kernels, if they are still to be compiled; None where they are there, or nobody can tell."""
+    folder = os.environ.get(VARIABLE)
+    if not folder or os.environ.get(PLAIN, "0") not in ("", "0"):
+        return None
+    kernels = Kernels(Path(folder))
+    return None if kernels.are_all_kept() else kernels
 
 
 def keep_kernels() -> None:
@@ -76,10 +109,6 @@ def keep_kernels() -> None:
     """
     if VARIABLE in os.environ:
         return
-    folder = user_cache_path("lampwright", appauthor=False) / source_digest()
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError:
-        return
-    if os.access(folder, os.W_OK):
+    folder = cache_folder(source_digest())
+    if folder is not None:
         os.environ[VARIABLE] = str(folder)

@@ -14,7 +14,7 @@ import pytest
 from click.testing import CliRunner, Result
 from msgspec import structs
 
-from lampwright.cli import main
+from lampwright.cli.commands import main
 from lampwright.errors import Finding, InputError, LampwrightError
 from lampwright.results.explanation import WhyNot
 from lampwright.results.json_text import to_json

@@ -1,8 +1,11 @@
-"""What only a process of its own can show: what help imports, and a reader that goes away."""
+"""What only a process of its own can show: what is imported, a reader that goes away, being told to stop."""
 
+import signal
 import subprocess
 import sys
+from collections.abc import Sequence
 from pathlib import Path
+from time import sleep
 
 import pytest
 
@@ -49,6 +52,22 @@ def test_help_imports_nothing_heavy(arguments: list[str]) -> None:
     assert run.stderr.splitlines()[-1] == "[]", "help waits for libraries it does not need"
 
 
+@pytest.mark.parametrize(
+    "arguments", [["schema"], ["schema", "ranking"], ["new", "spec.toml"], ["parts", "P21W"]]
+)
+def test_small_commands_wait_for_no_solver(arguments: list[str], tmp_path: Path) -> None:
+    solvers = ("scipy", "numba", "networkx", "ortools", "pandas", "jinja2")
+    run = subprocess.run(
+        [sys.executable, "-c", LISTED.format(heavy=solvers), *arguments],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=ALONE,
+        cwd=tmp_path,
+    )
+    assert run.stderr.splitlines()[-1] == "[]", "a library is imported that the command does not need"
+
+
 @pytest.mark.parametrize("lines", [1, 200_000])
 def test_a_reader_that_goes_away_is_no_error(lines: int) -> None:
     # One line waits in the buffer until the exit; many fail while they are written.
@@ -69,3 +88,78 @@ def test_a_reader_that_goes_away_is_no_error(lines: int) -> None:
         said = process.stderr.read()
     assert said == "", "a broken pipe is told to the user"
     assert process.returncode == 0, "a broken pipe changes the exit status"
+
+
+STOPPING = """
+import importlib.abc, signal, sys, time, types
+for name, handler in {handlers}.items():
+    signal.signal(getattr(signal, name), handler or signal.SIG_DFL)
+class Slow(importlib.abc.MetaPathFinder):
+    def find_spec(self, name, path, target=None):
+        if name == "{slow}":
+            try:
+                print("importing", flush=True)
+                sys.stdin.read()
+            except KeyboardInterrupt:
+                raise ImportError("torn")  # what is half imported says so in its own way
+def schema_text(which):
+    import colorsys
+    print("begun", flush=True)
+    time.sleep({seconds})
+    return ""
+sys.meta_path.insert(0, Slow())
+fake = types.ModuleType("lampwright.app.commands")
+fake.schema_text = schema_text
+sys.modules["lampwright.app.commands"] = fake
+from lampwright.cli import main
+main(["schema"])
+"""
+TOLD = ("SIGINT", "SIGTERM", "SIGHUP")
+AS_A_SHELL_HAS_THEM = dict.fromkeys(TOLD)
+
+
+def told(script: str, signals: Sequence[str], *, let_go: bool) -> tuple[int, str, str]:
+    """Send signals while an import waits, end the import or not; the exit status and what was written."""
+    with subprocess.Popen(
+        [sys.executable, "-c", script],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=ALONE,
+    ) as process:
+        assert process.stdin is not None, "stdin is a pipe"
+        assert process.stdout is not None, "stdout is a pipe"
+        assert process.stderr is not None, "stderr is a pipe"
+        assert process.stdout.readline() == "importing\n", "nothing slow was imported"
+        for name in signals:
+            process.send_signal(getattr(signal, name))
+            sleep(0.2)  # two signals of one kind at once are one
+        if let_go:
+            process.stdin.close()
+        status = process.wait(60)
+        return status, process.stdout.read(), process.stderr.read()
+
+
+@pytest.mark.parametrize("name", TOLD)
+def test_told_to_stop_before_a_command_begins_it_leaves_at_once(name: str) -> None:
+    script = STOPPING.format(handlers=AS_A_SHELL_HAS_THEM, slow="click", seconds=60)
+    assert told(script, [name], let_go=False) == (3, "", "lampwright: stopped\n")
+
+
+@pytest.mark.parametrize("name", TOLD)
+def test_told_to_stop_within_an_import_it_stops_after_it(name: str) -> None:
+    script = STOPPING.format(handlers=AS_A_SHELL_HAS_THEM, slow="colorsys", seconds=60)
+    status, _, errors = told(script, [name], let_go=True)
+    assert (status, errors) == (3, "lampwright: stopped\n")
+
+
+def test_told_twice_within_an_import_it_leaves_at_once() -> None:
+    script = STOPPING.format(handlers=AS_A_SHELL_HAS_THEM, slow="colorsys", seconds=60)
+    assert told(script, ["SIGINT", "SIGINT"], let_go=False) == (3, "", "lampwright: stopped\n")
+
+
+def test_a_signal_that_is_ignored_stays_so() -> None:
+    ignored = AS_A_SHELL_HAS_THEM | {"SIGHUP": 1}  # SIG_IGN, as nohup has it
+    script = STOPPING.format(handlers=ignored, slow="colorsys", seconds=0.5)
+    assert told(script, ["SIGHUP"], let_go=True) == (0, "begun\n", "")

@@ -18,12 +18,12 @@ from lampwright.cli.group import (
     PLAIN_STATUSES,
     SEARCH_STATUSES,
     STATUSES,
-    STOPPED,
     CommandGroup,
-    mind_first_run,
+    ready_kernels,
     tell,
 )
 from lampwright.cli.show import show
+from lampwright.cli.stopping import STOPPED
 from lampwright.searching.options import AIM_WORDS, BUDGET, SearchOptions, aims_of
 
 INPUT_FILE = click.Path(path_type=Path)
@@ -148,7 +148,7 @@ def search(
     A run that was stopped goes on where it was when started again.
     """
     aims = aims_of(prefer)
-    mind_first_run()
+    ready_kernels()
     from lampwright.app.commands import search_to_disk
     from lampwright.app.render import progress_on_stderr, result_text
 
@@ -181,7 +181,7 @@ def search(
 @click.pass_context
 def check(context: click.Context, spec: Path, circuit: Path, as_json: bool) -> None:
     """Judge the circuit file CIRCUIT against SPEC, state by state."""
-    mind_first_run()
+    ready_kernels()
     from lampwright.app.commands import check_files
     from lampwright.app.render import result_text
 
@@ -224,7 +224,7 @@ def explain(
     if circuit is not None and rank is not None:
         raise click.UsageError("give either CIRCUIT or --rank, not both")
     if circuit is not None:
-        mind_first_run()
+        ready_kernels()
         show(result_text(explain_file(spec, circuit), as_json))
     else:
         told = explain_stored(spec, rank, out)
@@ -273,7 +273,7 @@ def draw(spec: Path, circuit: Path | None, rank: int | None, out: Path, to: Path
     if circuit is not None and rank is not None:
         raise click.UsageError("give either CIRCUIT or --rank, not both")
     if circuit is not None:
-        mind_first_run()
+        ready_kernels()
         draw_file(spec, circuit, to, width)
     else:
         draw_stored(spec, rank or 1, out, to, width)
@@ -286,7 +286,7 @@ def draw(spec: Path, circuit: Path | None, rank: int | None, out: Path, to: Path
 @budget_option
 def count(spec: Path, as_json: bool, budget: int) -> None:
     """Tell how many circuits SPEC asks for, and about how long a search takes."""
-    mind_first_run()
+    ready_kernels()
     from lampwright.app.commands import count_spec
     from lampwright.app.render import result_text
 

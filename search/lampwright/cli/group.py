@@ -6,21 +6,18 @@ line on stderr for each finding, and never a traceback. No source: our conventio
 
 import atexit
 import gc
-import signal
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Any
 
 import click
 
+from lampwright.cli.stopping import STOPPED, stopping_politely
 from lampwright.errors import LampwrightError
-from lampwright.kernels import has_kernels, keep_kernels
+from lampwright.kernels import keep_kernels, kernels_to_come
 
 FOUND = 0
 NONE = 1
 WRONG = 2
-STOPPED = 3
 
 STATUSES = """\b
 Exit status:
@@ -67,7 +64,7 @@ class CommandGroup(click.Group):
         # a last collection would go through every object of the compiler, for half a second
         atexit.register(gc.freeze)
         try:
-            with _ended_like_ctrl_c():
+            with stopping_politely():
                 return super().invoke(ctx)
         except LampwrightError as error:
             tell(str(error))
@@ -82,20 +79,21 @@ class CommandGroup(click.Group):
             ctx.exit(STOPPED)
 
 
-def mind_first_run() -> None:
-    """Tell a person who waits why the first run of a version takes longer."""
-    if sys.stderr.isatty() and not has_kernels():
-        tell("first run of this version: compiling, about a minute; later runs start at once")
+def ready_kernels() -> None:
+    """Compile the kernels where that is still to be done, and tell a person who waits."""
+    kernels = kernels_to_come()
+    if kernels is None:
+        return
+    from lampwright.app.compiling import compile_kernels
+    from lampwright.app.render import progress_on_stderr
 
-
-@contextmanager
-def _ended_like_ctrl_c() -> Iterator[None]:
-    """Being told to end (SIGTERM) is being stopped: what was found is kept and shown."""
-    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    if sys.stderr.isatty():
+        tell("first run of this version: compiling, about half a minute; later runs start at once")
+    progress = progress_on_stderr()
     try:
-        yield
+        compile_kernels(kernels, progress)
     finally:
-        signal.signal(signal.SIGTERM, before)
+        progress.close()
 
 
 def tell(text: str) -> None:

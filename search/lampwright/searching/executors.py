@@ -71,11 +71,11 @@ _worker: Worker | None = None
 def _enter(spec: Spec, enabled: tuple[bool, ...]) -> None:
     global _worker  # one worker serves all pieces that a worker process is given
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    Thread(target=_leave_with_the_search, daemon=True).start()
+    Thread(target=leave_with_the_search, daemon=True).start()
     _worker = Worker(prepare(spec), enabled)
 
 
-def _leave_with_the_search() -> None:
+def leave_with_the_search() -> None:
     """End a worker whose search was killed: it would wait for work for ever."""
     search = parent_process()
     if search is not None:
@@ -135,7 +135,7 @@ class ProcessExecutor:
 
         # Ctrl-C while this thread holds a future's lock would leave it locked, and the end of the
         # process waiting for it: so futures are touched here alone, and brought by the pool's thread
-        with _interrupts_held():
+        with interrupts_held():
             for place, piece in pieces.items():
                 self._pool.submit(_do, place, piece).add_done_callback(bring)
         left = len(pieces)
@@ -153,7 +153,7 @@ class ProcessExecutor:
 
     def close(self) -> None:
         """Let the workers go, whatever they are at."""
-        with _interrupts_held():
+        with interrupts_held():
             for process in list((getattr(self._pool, "_processes", None) or {}).values()):
                 process.terminate()
             self._pool.shutdown(wait=False, cancel_futures=True)
@@ -166,7 +166,7 @@ def _lost(workers: int) -> Finding:
 
 
 @contextmanager
-def _interrupts_held() -> Iterator[None]:
+def interrupts_held() -> Iterator[None]:
     """Ctrl-C waits: processes that start take this over, since it is the search's to answer."""
     if not hasattr(signal, "pthread_sigmask"):
         yield

@@ -1,0 +1,73 @@
+"""Compiling the kernels before they are needed: once for each version, in two processes at once.
+
+numba compiles a kernel when it is first called, and before it whatever it calls. Here two processes
+call them as a search does, on a toy (`app.toy`); each kernel is kept as soon as it
+is made, and whoever comes to it later loads it. So the two take different ways through the packages,
+from the bottom up, and the one rarely makes what the other is at. What they miss is compiled when it
+is first needed. No source: our layout.
+"""
+
+import os
+import signal
+from collections.abc import Callable
+from multiprocessing import get_context
+from multiprocessing.context import SpawnProcess
+from threading import Thread
+
+from lampwright.kernels import Kernels
+from lampwright.progress.bar import Progress
+from lampwright.searching.executors import interrupts_held, leave_with_the_search
+
+BETWEEN = 0.1
+"""Seconds between two looks at how many are done."""
+
+
+def compile_kernels(kernels: Kernels, progress: Progress) -> None:
+    """Compile all there are, and note that it is done; Ctrl-C ends it, and what was made is kept."""
+    start = get_context("spawn").Process
+    ways = (_upwards, _from_the_other_side)
+    shares = [ways] if os.cpu_count() == 1 else [(way,) for way in ways]
+    working: list[SpawnProcess] = []
+    done = 0
+    progress.stage("compiling the solver, once", kernels.count)
+    try:
+        for share in shares:
+            with interrupts_held():
+                process = start(target=_take, args=(share,), daemon=True)
+                process.start()
+            working.append(process)
+        for process in working:
+            while process.is_alive():
+                process.join(BETWEEN)
+                now = min(kernels.kept(), kernels.count)
+                progress.advance(now - done)
+                done = now
+    finally:
+        for process in working:
+            process.terminate()
+    if all(process.exitcode == 0 for process in working):
+        kernels.note_all_kept()
+
+
+def _take(ways: tuple[Callable[[], None], ...]) -> None:
+    """Go some ways, in a process of its own."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=leave_with_the_search, daemon=True).start()
+    for way in ways:
+        way()
+
+
+def _upwards() -> None:
+    """List, refute, screen; then in time."""
+    from lampwright.app.toy import flash_toy, screen_toy
+
+    screen_toy()
+    flash_toy()
+
+
+def _from_the_other_side() -> None:
+    """Solve and survey; then judge at every corner and assess."""
+    from lampwright.app.toy import assess_toy, survey_toy
+
+    survey_toy()
+    assess_toy()
