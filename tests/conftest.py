@@ -1,18 +1,27 @@
-"""Before any test imports a kernel: keep compiled kernels where the program keeps them."""
+"""Before any test imports a kernel: kept where the program keeps them, and compiled once."""
 
 import os
+import sys
 
 import pytest
 from tests import selection
 
-from lampwright.kernels import keep_kernels
+from lampwright.kernels import keep_kernels, kernels_to_come
 
 keep_kernels()
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Tell how much is to be run."""
+    """Tell how much is to be run; compile before workers would each compile all."""
     selection.NIGHTLY = config.getoption("markexpr") != "not nightly"
+    kernels = kernels_to_come()
+    if kernels is not None and config.getoption("numprocesses", None):
+        from lampwright.app.compiling import compile_kernels
+        from lampwright.progress.bar import terminal
+
+        progress = terminal(sys.stderr)
+        compile_kernels(kernels, progress)
+        progress.close()
 
 
 @pytest.fixture(scope="session", autouse=True)

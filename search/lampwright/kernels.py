@@ -10,6 +10,7 @@ Beside it, a digest of every source that decides results, by which a journal kno
 import hashlib
 import os
 import re
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -112,3 +113,19 @@ def keep_kernels() -> None:
     folder = cache_folder(source_digest())
     if folder is not None:
         os.environ[VARIABLE] = str(folder)
+
+
+def load_numba_alone() -> None:
+    """Import numba without scipy's linear algebra, which it looks for and no kernel of ours uses.
+
+    That import takes a fifth of a second. For processes that are all ours: numba goes by what it found at
+    first, so kernels of somebody else's could not multiply matrices.
+    """
+    unused = "scipy.linalg"
+    if unused in sys.modules:
+        return
+    sys.modules[unused] = None  # type: ignore[assignment]  # what Python takes for "not to be had"
+    try:
+        import numba.np.arraymath  # noqa: F401  # where it looks
+    finally:
+        del sys.modules[unused]

@@ -9,8 +9,7 @@ import pytest
 from tests.shipped import ROOT, shipped
 
 import lampwright
-from lampwright.results.decode import from_json
-from lampwright.results.encode import to_json
+from lampwright.results.json_text import from_json, to_json
 from lampwright.results.ranking import Ranking
 
 

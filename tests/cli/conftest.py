@@ -98,4 +98,6 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
     for name in NAMES:
         setattr(module, name, fake.function(name))
     monkeypatch.setitem(sys.modules, "lampwright.app.commands", module)
+    # nothing is computed, so nothing need be compiled
+    monkeypatch.setattr("lampwright.cli.commands.ready_kernels", lambda: None)
     return fake

@@ -1,5 +1,6 @@
 """What only a process of its own can show: what is imported, a reader that goes away, being told to stop."""
 
+import os
 import signal
 import subprocess
 import sys
@@ -66,6 +67,26 @@ def test_small_commands_wait_for_no_solver(arguments: list[str], tmp_path: Path)
         cwd=tmp_path,
     )
     assert run.stderr.splitlines()[-1] == "[]", "a library is imported that the command does not need"
+
+
+def test_a_search_without_extra_parts_waits_for_no_other_solver(tmp_path: Path) -> None:
+    unused = (
+        "scipy.linalg",
+        "scipy.special",
+        "scipy.stats",
+        "ortools",
+        "pandas",
+        "lampwright.diagnosis.diagnose",
+    )
+    spec = Path(__file__).parents[2] / "specs" / "classroom_three_lamps.toml"
+    run = subprocess.run(
+        [sys.executable, "-c", LISTED.format(heavy=unused), "search", str(spec), "--out", str(tmp_path)],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=os.environ | ALONE,
+    )
+    assert run.stderr.splitlines()[-1] == "[]", "a library is imported that such a search does not need"
 
 
 @pytest.mark.parametrize("lines", [1, 200_000])

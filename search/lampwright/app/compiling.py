@@ -18,7 +18,7 @@ from lampwright.kernels import Kernels
 from lampwright.progress.bar import Progress
 from lampwright.searching.executors import interrupts_held, leave_with_the_search
 
-BETWEEN = 0.1
+BETWEEN = 0.25
 """Seconds between two looks at how many are done."""
 
 
@@ -28,8 +28,8 @@ def compile_kernels(kernels: Kernels, progress: Progress) -> None:
     ways = (_upwards, _from_the_other_side)
     shares = [ways] if os.cpu_count() == 1 else [(way,) for way in ways]
     working: list[SpawnProcess] = []
-    done = 0
-    progress.stage("compiling the solver, once", kernels.count)
+    done, count = 0, kernels.count
+    progress.stage("compiling the solver, once", count)
     try:
         for share in shares:
             with interrupts_held():
@@ -39,7 +39,7 @@ def compile_kernels(kernels: Kernels, progress: Progress) -> None:
         for process in working:
             while process.is_alive():
                 process.join(BETWEEN)
-                now = min(kernels.kept(), kernels.count)
+                now = min(kernels.kept(), count)
                 progress.advance(now - done)
                 done = now
     finally:
@@ -58,10 +58,10 @@ def _take(ways: tuple[Callable[[], None], ...]) -> None:
 
 
 def _upwards() -> None:
-    """List, refute, screen; then in time."""
-    from lampwright.app.toy import flash_toy, screen_toy
+    """List, refute, screen, judge; then in time."""
+    from lampwright.app.toy import flash_toy, search_toy
 
-    screen_toy()
+    search_toy()
     flash_toy()
 
 

@@ -7,8 +7,7 @@ from lampwright.app.render import ranking_page
 from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import Progress
 from lampwright.report.csv_tables import ranking_csv, wiring_csv
-from lampwright.results.json_text import from_json
-from lampwright.results.json_text import to_json
+from lampwright.results.json_text import from_json, to_json
 from lampwright.results.ranking import Ranking
 from lampwright.searching.options import SearchOptions
 from lampwright.store.files import WIRING, write_result, write_text

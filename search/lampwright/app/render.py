@@ -8,8 +8,8 @@ import sys
 from typing import TYPE_CHECKING
 
 from lampwright.progress.bar import Progress, terminal
-from lampwright.results.json_text import Result, to_json
 from lampwright.results.explanation import Explanation
+from lampwright.results.json_text import Result, to_json
 from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
 
 if TYPE_CHECKING:

@@ -7,8 +7,10 @@ from lampwright.judge.judge import Judge
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import netlist_of
 from lampwright.problem.problem import Choice, Problem, prepare
-from lampwright.searching.evaluate import ShareEvaluator, shares_of
+from lampwright.progress.bar import quiet
+from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import plan_steps
+from lampwright.searching.search import find_circuits
 from lampwright.spec.load import parse_spec
 
 TOY = """
@@ -49,12 +51,9 @@ CIRCUIT = Circuit(
 )
 
 
-def screen_toy() -> None:
-    """List, refute and screen the circuits of the toy."""
-    problem = _problem()
-    evaluator = ShareEvaluator(problem)
-    for share in shares_of(plan_steps(evaluator.judge, None)):
-        evaluator.take(share)
+def search_toy() -> None:
+    """Search the circuits of the toy: none will do, which is decided for every resistance."""
+    find_circuits(_problem(), SearchOptions(bound=False), quiet())
 
 
 def survey_toy() -> None:

@@ -13,7 +13,7 @@ import click
 
 from lampwright.cli.stopping import STOPPED, stopping_politely
 from lampwright.errors import LampwrightError
-from lampwright.kernels import keep_kernels, kernels_to_come
+from lampwright.kernels import Kernels, keep_kernels, kernels_to_come, load_numba_alone
 
 FOUND = 0
 NONE = 1
@@ -80,10 +80,14 @@ class CommandGroup(click.Group):
 
 
 def ready_kernels() -> None:
-    """Compile the kernels where that is still to be done, and tell a person who waits."""
+    """Compile the kernels where that is still to be done, telling a person who waits; load what runs them."""
     kernels = kernels_to_come()
-    if kernels is None:
-        return
+    if kernels is not None:
+        _compile(kernels)
+    load_numba_alone()
+
+
+def _compile(kernels: Kernels) -> None:
     from lampwright.app.compiling import compile_kernels
     from lampwright.app.render import progress_on_stderr
 

@@ -81,7 +81,7 @@ def bind_live(ends: Bytes, circuit: int, live: int, vertex_node: Bytes, state: i
         whole[TAIL + p] = whole[HEAD + p] = 0
         if (live >> p) & 1:
             for side in range(2):
-                code = vertex_node[state, ends[circuit, p, side]]
+                code = int(vertex_node[state, ends[circuit, p, side]])
                 if whole[LOCAL + code] < 0:
                     whole[LOCAL + code] = count
                     count += 1

@@ -1,0 +1,74 @@
+"""Kernels are compiled ahead by two processes, all of them, once."""
+
+import ast
+import os
+from pathlib import Path
+
+import pytest
+
+from lampwright.app.compiling import compile_kernels
+from lampwright.kernels import PLAIN, VARIABLE, Kernels, kernel_sources, kernels_to_come
+
+
+class Told:
+    """A progress that writes down what it is told."""
+
+    def __init__(self) -> None:
+        self.stages: list[tuple[str, int | None]] = []
+        self.done = 0
+
+    def stage(self, name: str, total: int | None) -> None:
+        self.stages.append((name, total))
+
+    def advance(self, n: int) -> None:
+        self.done += n
+
+    def close(self) -> None:
+        """Nothing is open."""
+
+
+@pytest.mark.nightly  # compiles all there is
+def test_every_kernel_is_compiled(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(VARIABLE, str(tmp_path))
+    kernels, told = kernels_to_come(), Told()
+    assert kernels is not None
+    compile_kernels(kernels, told)
+    made = {path.name.partition("-")[0] for path in tmp_path.glob("**/*.nbi")}
+    wanted = {
+        f"{path.stem}.{node.name}"
+        for path in kernel_sources()
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.FunctionDef)
+        and any("njit" in ast.unparse(one) for one in node.decorator_list)
+    }
+    assert sorted(wanted - made) == []
+    assert told.done == kernels.count == len(wanted)
+    assert kernels_to_come() is None
+
+
+def test_no_kernels_are_to_come_where_they_are_kept_or_not_wanted(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(VARIABLE, str(tmp_path))
+    monkeypatch.delenv(PLAIN, raising=False)
+    to_come = kernels_to_come()
+    assert to_come is not None
+    assert to_come.count > 50
+    monkeypatch.setenv(PLAIN, "1")
+    assert kernels_to_come() is None
+    monkeypatch.delenv(PLAIN)
+    to_come.note_all_kept()
+    assert kernels_to_come() is None
+    monkeypatch.delenv(VARIABLE)
+    assert kernels_to_come() is None
+
+
+def test_two_processes_compile_and_tell(monkeypatch: pytest.MonkeyPatch) -> None:
+    # where this run's kernels are kept already: the processes find them, and have done in a moment
+    kernels, told = Kernels(Path(os.environ[VARIABLE])), Told()
+    noted: list[bool] = []
+    monkeypatch.setattr(Kernels, "note_all_kept", lambda _: noted.append(True))
+    compile_kernels(kernels, told)
+    assert told.stages == [("compiling the solver, once", kernels.count)]
+    assert told.done == min(kernels.kept(), kernels.count)
+    assert noted == [True]
