@@ -26,6 +26,18 @@ LAST_DIGIT = 1.1e-3
 """These are rounded to three decimals, and the last one may differ between processors."""
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_a_state_is_named_by_the_positions_it_has(name: str) -> None:
+    ranking = shipped(name)
+    near = ranking.shortfall.near_misses if ranking.shortfall else ()
+    for state in chain.from_iterable(one.states for one in (*ranking.designs, *(one.design for one in near))):
+        said = ", ".join(
+            f"{control} {position}" for control, position in state.positions if position != "off"
+        )
+        assert state.positions, "no control is told of"
+        assert (said or "all off") == state.state, "a state is called otherwise than its controls stand"
+
+
 def quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 

@@ -31,13 +31,15 @@ class Rail:
 class DrawnPart:
     """A part between two levels; its symbol stands between levels `gap` and `gap` + 1.
 
-    top and bottom are equal where both ends are one net: the part is then drawn as a loop.
+    top and bottom are equal where both ends are one net: the part is then drawn as a loop. down: its
+    `from` is not its lower end.
     """
 
     part: PartRow
     top: int
     bottom: int
     gap: int
+    down: bool
 
     @property
     def is_loop(self) -> bool:
@@ -100,7 +102,7 @@ def _laid_out(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool) -> Sk
     order = arrange(puzzle)
     heights = levels(puzzle, order)
     spans = extents(puzzle, order.columns)
-    ends = [sorted(heights[net] for net in nets) for nets in puzzle.items]
+    ends = [tuple(heights[net] for net in nets) for nets in puzzle.items]
     placed = _placed(parts, ends[puzzle.drops :], heights[-1])
     hops: dict[int, list[int]] = {}
     for place, net in crossed(puzzle, order.tracks, order.columns):
@@ -175,8 +177,7 @@ def _placed(parts: Sequence[PartRow], ends: Sequence[Sequence[int]], ground: int
     keep to the gaps that they have in common, if any.
     """
     reaches = [
-        (top, bottom - 1) if top < bottom else (min(top, ground - 1), min(top, ground - 1))
-        for top, bottom in ends
+        (min(one), max(one) - 1) if len({*one}) > 1 else (min(one[0], ground - 1),) * 2 for one in ends
     ]
     for lamp in shared_lamps(parts):
         own = [place for place, part in enumerate(parts) if part.kind == "filament" and part.lamp == lamp]
@@ -189,8 +190,10 @@ def _placed(parts: Sequence[PartRow], ends: Sequence[Sequence[int]], ground: int
         if not any(low <= gap <= high for gap in chosen):
             chosen.append(high)
     return [
-        DrawnPart(part, top, bottom, max(gap for gap in chosen if low <= gap <= high))
-        for part, (top, bottom), (low, high) in zip(parts, ends, reaches, strict=True)
+        DrawnPart(
+            part, min(one), max(one), max(gap for gap in chosen if low <= gap <= high), down=one[0] <= one[1]
+        )
+        for part, one, (low, high) in zip(parts, ends, reaches, strict=True)
     ]
 
 

@@ -310,7 +310,7 @@ class _Picture:
             group.set("data-lamp", clean(part.lamp))
         add(group, "title").text = clean(f"{part.ref}: {fitted(part)}, {part.from_node} to {part.to_node}")
         x, y = self.lines[place], self._row(placed, SYMBOL_ROW)
-        down = self._is_down(placed)
+        down = placed.gap == placed.top if placed.is_loop else placed.down
         half = self._symbol(group, part, x, y, down)
         self._leads(group, place, post, placed, half)
         symbols.arrow(group, x, self._row(placed, CURRENT_ROW), down)
@@ -348,14 +348,6 @@ class _Picture:
                 return symbols.diode(group, x, y, down)
             case "wire":
                 return 0.0
-
-    def _is_down(self, placed: DrawnPart) -> bool:
-        """Tell whether a part's `from` is its upper end."""
-        if placed.is_loop:
-            return placed.gap == placed.top
-        return any(
-            rail.node == placed.part.from_node and rail.level == placed.top for rail in self.drawn.rails
-        )
 
     def _leads(self, group: ET.Element, place: int, post: Post, placed: DrawnPart, half: float) -> None:
         """Draw the leads of a part to its rails; of a loop, round and back to the same rail."""

@@ -201,8 +201,6 @@ class _Sheet:
             case "resistor":
                 return "▯"
             case "diode":
-                levels = {rail.node: rail.level for rail in self.drawn.rails}
-                down = levels[placed.part.from_node] <= levels[placed.part.to_node]
-                return "▼" if down else "▲"
+                return "▼" if placed.down else "▲"
             case "wire":
                 return "│"
