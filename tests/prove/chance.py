@@ -17,6 +17,7 @@ from lampwright.spec.load import parse_spec
 TYPES = ("P21W", "R5W", "R10W", "W2.3W", "W3W", "H21W")
 WORDS = ("off", "dim", "lit", "full")
 EVERY_WORD = ("dark", *WORDS)
+DARK_WORDS = ("dark", "off")
 Words = list[list[str | None]]
 
 
@@ -72,7 +73,10 @@ class Kit:
             )
         lines += ["[search]", f"joints = {self.joints}", f"wires = {self.wires}"]
         for setting, row in zip(self.settings, words, strict=True):
-            show = [f'{name} = "{word}"' for name, word in zip(self.filaments, row, strict=True) if word]
+            # a spec that asks for light where nothing is live is refused as it is read
+            known = DARK_WORDS if not self.always_live and "on" not in setting else EVERY_WORD
+            words_of = zip(self.filaments, row, strict=True)
+            show = [f'{name} = "{word}"' for name, word in words_of if word in known]
             when = [f'{feed.lower()} = "{at}"' for feed, at in zip(self.feeds, setting, strict=True)]
             if show:
                 lines += [

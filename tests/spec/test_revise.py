@@ -20,6 +20,7 @@ title = "Everything once"
 [supply]
 system = 12
 volts = [11.8, 13.5, 14.4]
+always_live = true
 
 [controls."turn left"]
 kind = "flasher"

@@ -75,7 +75,7 @@ def test_rows_add_up_to_the_common_band(sound: str) -> None:
 
 def test_a_pair_may_ask_for_dark_in_one_phase(sound: str) -> None:
     """At most so many kelvin while closed, nothing of the kind while open; [levels] moves it."""
-    text = sound.replace('"flash"', '"dark/lit"')
+    text = sound.replace('"flash"', '"dark/lit"').replace("[supply]", "[supply]\nalways_live = true")
     off, on, *rest = expand_states(parse_spec(text, "tail"))
     assert (off.bands[0], on.bands[0]) == (None, None)
     assert [(state.phase, state.bands[0]) for state in rest] == [

@@ -10,6 +10,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from lampwright.errors import Finding
+from lampwright.spec.electrical import electrical_findings
 from lampwright.spec.levels import ANY, STEADY, is_empty, is_steady, meet
 from lampwright.spec.model import GROUND, OFF, ON, SUPPLY, BehaviourRow, Control, Spec
 from lampwright.spec.states import (
@@ -38,6 +39,7 @@ def coherence_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     yield from _shorts(spec, file.key("controls"))
     yield from _phaseless_words(spec, file)
     yield from _contradictions(spec, file)
+    yield from electrical_findings(spec, file)
 
 
 def _shorts(spec: Spec, place: FilePlace) -> Iterator[Finding]:
