@@ -78,8 +78,8 @@ class Kernels:
         return sum(path.read_text(encoding="utf-8").count("\n@njit(") for path in kernel_sources())
 
     def kept(self) -> int:
-        """How many numba has kept so far."""
-        return sum(1 for _ in self.folder.glob("**/*.nbi"))
+        """How many numba has kept so far; those of two copies of the program are the same ones."""
+        return len({path.name for path in self.folder.glob("**/*.nbi")})
 
     def note_all_kept(self) -> None:
         """Note that nobody need wait for them again."""

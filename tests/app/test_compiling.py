@@ -72,3 +72,14 @@ def test_two_processes_compile_and_tell(monkeypatch: pytest.MonkeyPatch) -> None
     assert told.stages == [("compiling the solver, once", kernels.count)]
     assert told.done == min(kernels.kept(), kernels.count)
     assert noted == [True]
+
+
+def test_two_copies_of_the_program_keep_the_same_kernels(tmp_path: Path) -> None:
+    for copy, name in (
+        ("a", "laws.law-1.py311.nbi"),
+        ("b", "laws.law-1.py311.nbi"),
+        ("b", "laws.slope-9.py311.nbi"),
+    ):
+        (tmp_path / copy).mkdir(exist_ok=True)
+        (tmp_path / copy / name).touch()
+    assert Kernels(tmp_path).kept() == 2
