@@ -134,6 +134,6 @@ def test_bound_ends_are_the_states_nodes(bench_type: "type[Bench]") -> None:
     assert whole[HEAD : HEAD + 4].tolist() == [2, 3, 0, 3]
     assert bind_ends(ends, 0, vertex_node, 0, whole) == 2, "all grounded"
     assert bind_ends(ends[:, :0], 0, vertex_node, 1, whole) == 2, "no part, no node"
-    assert bind_live(ends, 1, vertex_node, 1, 0b1100, whole) == 3, "of the last two parts only"
+    assert bind_live(ends, 1, 0b1100, vertex_node, 1, whole) == 3, "of the last two parts only"
     assert whole[TAIL : TAIL + 4].tolist() == [0, 0, 2, 2]
     assert whole[HEAD : HEAD + 4].tolist() == [0, 0, 0, 2]

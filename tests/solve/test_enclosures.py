@@ -10,9 +10,20 @@ from tests.bench.by_kernel import ByKernel
 from tests.bench.circuits import VOLTS, random_circuits
 from tests.selection import examples
 
-from lampwright.solve.enclosures import ABOVE, BELOW, LOWER, UPPER, bind_live, enclose, new_box
+from lampwright.solve.enclosures import ABOVE, BELOW, LOWER, UPPER, enclose, new_box
 from lampwright.solve.laws import DIODE, RESISTOR, base_of
-from lampwright.solve.newton import BASE, HEAD, KIND, TAIL, VALUE, X, bind_ends, cold_start, solve_bound
+from lampwright.solve.newton import (
+    BASE,
+    HEAD,
+    KIND,
+    TAIL,
+    VALUE,
+    X,
+    bind_ends,
+    bind_live,
+    cold_start,
+    solve_bound,
+)
 
 Kernel = ByKernel
 DRAWS = 25

@@ -11,14 +11,13 @@ from lampwright.problem.demands import Demands, Limits
 from lampwright.solve.enclosures import (
     LOWER,
     UPPER,
-    bind_live,
     current_range,
     enclose,
     greatest_drop,
     least_drop,
 )
 from lampwright.solve.laws import DIODE, Bytes, Floats, Ints, Models, filament_stops
-from lampwright.solve.newton import KIND, ROW
+from lampwright.solve.newton import KIND, ROW, bind_live
 
 MISSED = -1
 """No value in the box meets it."""

@@ -275,7 +275,7 @@ def _refuse_choices(
         if known[point] != UNKNOWN:
             continue
         if count == 0:
-            count = bind_live(ends, circuit, scene.vertex_node, state, live, work.whole)
+            count = bind_live(ends, circuit, live, scene.vertex_node, state, work.whole)
             for lane in range(LANES):
                 start_lane(lane, count, volts, lanes)
         known[point] = ASKED

@@ -29,14 +29,12 @@ Source: Rheinboldt, J. Math. Anal. Appl. 32 (1970) 274, and More and Rheinboldt,
 import numpy as np
 from numba import njit
 
-from lampwright.solve.laws import Bytes, Floats, Ints, part_law
+from lampwright.solve.laws import Floats, Ints, part_law
 from lampwright.solve.newton import (
     BASE,
     HEAD,
     KIND,
     LEAK,
-    LOCAL,
-    MOST_CODES,
     MOST_NODES,
     MOST_PARTS,
     TAIL,
@@ -64,29 +62,6 @@ SLOPES = OUTFLOW + MOST_NODES
 def new_box() -> Floats:
     """Scratch for `enclose`, (scratch,): ends of values at LOWER, UPPER; potentials [V] at ABOVE, BELOW."""
     return np.zeros(SLOPES + MOST_NODES**2)
-
-
-@njit(cache=True, nogil=True)
-def bind_live(ends: Bytes, circuit: int, live: int, vertex_node: Bytes, state: int, whole: Ints) -> int:
-    """Give the ends of the live parts (bit set) of a circuit node numbers; returns the number of nodes.
-
-    ends: (circuits, parts, 2); all else as for `solve.newton.bind_ends`. The other parts carry nothing: both
-    their ends go to ground.
-    """
-    for code in range(2, MOST_CODES):
-        whole[LOCAL + code] = -1
-    whole[LOCAL], whole[LOCAL + 1] = 0, 1
-    count = 2
-    for p in range(ends.shape[1]):
-        whole[TAIL + p] = whole[HEAD + p] = 0
-        if (live >> p) & 1:
-            for side in range(2):
-                code = int(vertex_node[state, ends[circuit, p, side]])
-                if whole[LOCAL + code] < 0:
-                    whole[LOCAL + code] = count
-                    count += 1
-                whole[(TAIL if side == 0 else HEAD) + p] = whole[LOCAL + code]
-    return count
 
 
 @njit(cache=True, nogil=True)
@@ -217,7 +192,7 @@ def enclose(parts: int, count: int, volts: float, table: Floats, box: Floats, wh
 
     parts, count, volts: scalars; volts is the supply [V]. table: of Models. box: of `new_box`, shape
     (scratch,), with the ends of every part's value. whole: of a Workspace with KIND, BASE, TAIL and HEAD
-    filled, as by `bind_live`. The bounds [V] stand at ABOVE and BELOW.
+    filled, as by `newton.bind_live`. The bounds [V] stand at ABOVE and BELOW.
     """
     for a in range(2, count):
         box[ABOVE + a] = 0.5 * volts

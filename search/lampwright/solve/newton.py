@@ -208,25 +208,26 @@ def solve_bound(
 
 
 @njit(cache=True, nogil=True)
-def bind_live(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, live: int, whole: Ints) -> int:
+def bind_live(ends: Bytes, circuit: int, live: int, vertex_node: Bytes, state: int, whole: Ints) -> int:
     """Give the ends of a circuit's live parts (bit set) solver node numbers; returns the number of nodes.
 
     ends: (circuits, parts, 2) vertices; vertex_node: (states, vertices) 0 ground, 1 supply,
-    2 and up open groups. Only nodes that a live part touches are numbered; both ends of every other
-    part are put to ground, where it takes nothing.
+    2 and up open groups. Only nodes that a live part touches are numbered. The other parts carry nothing:
+    both their ends go to ground.
     """
     for code in range(2, MOST_CODES):
         whole[LOCAL + code] = -1
-    whole[LOCAL] = 0
-    whole[LOCAL + 1] = 1
+    whole[LOCAL], whole[LOCAL + 1] = 0, 1
     count = 2
     for p in range(ends.shape[1]):
-        for side in range(2):
-            code = int(vertex_node[state, ends[circuit, p, side]]) if (live >> p) & 1 else 0
-            if whole[LOCAL + code] < 0:
-                whole[LOCAL + code] = count
-                count += 1
-            whole[(TAIL if side == 0 else HEAD) + p] = whole[LOCAL + code]
+        whole[TAIL + p] = whole[HEAD + p] = 0
+        if (live >> p) & 1:
+            for side in range(2):
+                code = int(vertex_node[state, ends[circuit, p, side]])
+                if whole[LOCAL + code] < 0:
+                    whole[LOCAL + code] = count
+                    count += 1
+                whole[(TAIL if side == 0 else HEAD) + p] = whole[LOCAL + code]
     return count
 
 
@@ -236,7 +237,7 @@ def bind_ends(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, whole: 
 
     ends: (circuits, parts, 2) vertices; vertex_node: (states, vertices), as for `bind_live`.
     """
-    return int(bind_live(ends, circuit, vertex_node, state, -1, whole))
+    return int(bind_live(ends, circuit, -1, vertex_node, state, whole))
 
 
 @njit(cache=True, nogil=True)
