@@ -10,13 +10,14 @@ from pathlib import Path
 import click
 import numba
 import numpy as np
-from tests.bench import bounding, flagship, judging, ladder, listing, refuting, solving, treating
+from tests.bench import bounding, flagship, judging, ladder, listing, ranging, refuting, solving, treating
 from tests.bench.table import Row, Section, Size, save, show
 
 BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
     "solving": solving.measure,
     "listing": listing.measure,
     "refuting": refuting.measure,
+    "ranging": ranging.measure,
     "judging": judging.measure,
     "ladder": ladder.measure,
     "treating": treating.measure,

@@ -84,6 +84,41 @@ class RangeScratch(NamedTuple):
     found: Floats
 
 
+class NetMemory(NamedTuple):
+    """What the whole range does to live nets that were met before, in one cell and with one fit.
+
+    key: (slots, 2) exact keys of a live net, its state and supply. known, refused: (slots,) cases (bit sets)
+    that were tried, and that every value misses. No slots where nothing is kept.
+    """
+
+    key: Ints
+    known: Ints
+    refused: Ints
+
+
+SLOTS = 2**16
+MOST_CASES = 62
+MOST_FILAMENTS, MOST_EXTRAS, HIGHEST_NODE = 7, 5, 15
+"""Live nets of more are not remembered: their keys would not fit into two words."""
+
+
+NO_MEMORY = NetMemory(np.zeros((0, 2), np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64))
+
+
+def net_memory(fit: Fit, nodes: int) -> NetMemory:
+    """Memory for circuits of this fit whose nodes are numbered below `nodes`; 2 MB, or none."""
+    filaments, extras = len(fit.lamp_of), fit.diodes + fit.resistors
+    fits = (
+        len(fit.digits) <= MOST_CASES
+        and filaments <= MOST_FILAMENTS
+        and extras <= MOST_EXTRAS
+        and nodes <= HIGHEST_NODE + 1
+    )
+    if not fits:
+        return NO_MEMORY
+    return NetMemory(np.full((SLOTS, 2), -1, np.int64), np.zeros(SLOTS, np.int64), np.zeros(SLOTS, np.int64))
+
+
 def range_scratch(work: Workspace, states: int, resistors: int) -> RangeScratch:
     """Memory for circuits with so many states and resistors."""
     return RangeScratch(
@@ -193,29 +228,22 @@ def _remember(code: int, corners: Ints) -> None:
 
 @njit(cache=True, nogil=True)
 def _is_refused(
-    first_case: int,
-    last_case: int,
     ohms: Floats,
     circuit: int,
     circuits: RangedCircuits,
     tables: JudgingTables,
     scratch: RangeScratch,
 ) -> bool:
-    """Whether a corner that refused lately, or one of nominal parts, is missed for every value in the box.
-
-    The cases tried are those from the first to before the last.
-    """
+    """Whether a corner that refused lately, or one of nominal parts, is missed for every value in the box."""
     states, cases = circuits.vertex_node.shape[0], circuits.fit.digits.shape[0]
     for at in range(scratch.corners.shape[0]):
         code = scratch.corners[at]
         if code < 0:
             break
-        if not first_case <= code // (3 * states) % cases < last_case:
-            continue
         if _judge_corner(code, ohms, circuit, circuits, tables, scratch) == MISSED:
             _remember(code, scratch.corners)
             return True
-    for case in range(first_case, last_case):
+    for case in range(cases):
         for supply in TRIED:
             for state in range(states):
                 code = _code(0, case, state, supply, circuits)
@@ -280,22 +308,94 @@ def is_met(
 
 
 @njit(cache=True, nogil=True)
+def _net_slot(
+    circuit: int, corner: int, circuits: RangedCircuits, scratch: RangeScratch, memory: NetMemory
+) -> int:
+    """The slot for a circuit's live net in the state and supply of a corner; claimed if it is another's."""
+    states, filaments = circuits.vertex_node.shape[0], circuits.fit.lamp_of.shape[0]
+    state = corner // 3 % states
+    live = _live_parts(circuit, state, circuits, scratch)
+    lamps, extras = 0, corner % (3 * states) + 1
+    for p in range(circuits.ends.shape[1]):
+        code = 0
+        if (live >> p) & 1:
+            a = circuits.vertex_node[state, circuits.ends[circuit, p, 0]]
+            b = circuits.vertex_node[state, circuits.ends[circuit, p, 1]]
+            is_arc = filaments <= p < filaments + circuits.fit.diodes
+            code = 16 * a + b if a < b or is_arc else 16 * b + a
+        if p < filaments:
+            lamps = lamps * 256 + code
+        else:
+            extras = extras * 256 + code
+    slot = ((lamps * 1000003) ^ (extras * 7368787) ^ (lamps >> 17)) % memory.key.shape[0]
+    if memory.key[slot, 0] != lamps or memory.key[slot, 1] != extras:
+        memory.key[slot, 0], memory.key[slot, 1] = lamps, extras
+        memory.known[slot] = memory.refused[slot] = 0
+    return int(slot)
+
+
+@njit(cache=True, nogil=True)
+def _missing(
+    corner: int,
+    first: int,
+    asked: int,
+    whole_range: Floats,
+    circuit: int,
+    circuits: RangedCircuits,
+    tables: JudgingTables,
+    scratch: RangeScratch,
+    memory: NetMemory,
+) -> int:
+    """Those of the cases asked (bit set, from case `first` on) that miss one corner for every value."""
+    slot, known, refused = -1, 0, 0
+    if memory.key.shape[0] > 0:
+        slot = _net_slot(circuit, corner, circuits, scratch, memory)
+        known, refused = memory.known[slot], memory.refused[slot]
+    for bit in range(min(MOST_CASES, circuits.fit.digits.shape[0] - first)):
+        if (asked & ~known) >> bit & 1:
+            code = _code(0, first + bit, corner // 3, corner % 3, circuits)
+            if _judge_corner(code, whole_range, circuit, circuits, tables, scratch) == MISSED:
+                refused |= 1 << bit
+            known |= 1 << bit
+    if slot >= 0:
+        memory.known[slot], memory.refused[slot] = known, refused
+    return refused & asked
+
+
+@njit(cache=True, nogil=True)
 def refuse_whole(
     whole_range: Floats,
     circuits: RangedCircuits,
     tables: JudgingTables,
     scratch: RangeScratch,
+    memory: NetMemory,
+    order: Ints,
     left: Bytes,
 ) -> None:
-    """Strike out every circuit that one box with the whole range refuses in every case.
+    """Strike out every circuit that one box with the whole range refuses in every case, at nominal parts.
 
-    whole_range: (resistors, 2) [ohm]. left: (circuits,), 1 where some case is not refused, filled here.
+    whole_range: (resistors, 2) [ohm]. order: (3 * states,) states and supplies as 3 * state + supply in the
+    order they are tried; one that refuses moves to the front. left: (circuits,), 1 where some case is not
+    refused, filled here.
     """
+    cases = circuits.fit.digits.shape[0]
     for circuit in range(circuits.ends.shape[0]):
         _begin(scratch)
         left[circuit] = 0
-        for case in range(circuits.fit.digits.shape[0]):
-            if not _is_refused(case, case + 1, whole_range, circuit, circuits, tables, scratch):
+        for first in range(0, cases, MOST_CASES):
+            asked = (1 << min(MOST_CASES, cases - first)) - 1
+            for at in range(order.shape[0]):
+                corner = order[at]
+                missed = _missing(
+                    corner, first, asked, whole_range, circuit, circuits, tables, scratch, memory
+                )
+                asked &= ~missed
+                if asked == 0:
+                    for k in range(at, 0, -1):
+                        order[k] = order[k - 1]
+                    order[0] = corner
+                    break
+            if asked != 0:
                 left[circuit] = 1
                 break
 
@@ -316,7 +416,6 @@ def decide(
     _begin(scratch)
     # what refused another circuit must not decide which pieces are cut here
     scratch.corners[:] = -1
-    cases = circuits.fit.digits.shape[0]
     stack, middle = scratch.stack, np.zeros(whole_range.shape)
     stack[0] = whole_range
     depth, pieces, left_over = 1, 0, False
@@ -326,7 +425,7 @@ def decide(
         if pieces > MOST_PIECES:
             return UNDECIDED, pieces
         piece = stack[depth].copy()
-        if _is_refused(0, cases, piece, circuit, circuits, tables, scratch):
+        if _is_refused(piece, circuit, circuits, tables, scratch):
             continue
         widest = 0
         for r in range(piece.shape[0]):

@@ -11,8 +11,11 @@ from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Case, Judge, spread_of
 from lampwright.judge.ranges import (
     NO_GATES,
+    NO_MEMORY,
     REFUSED,
+    TRIED,
     WORKS,
+    NetMemory,
     RangedCircuits,
     decide,
     range_scratch,
@@ -64,11 +67,13 @@ class Ranger:
         assert asked is not None, "a circuit has resistors only where the spec allows them"
         return np.array([asked.ohms] * resistors, np.float64)
 
-    def possible(self, ends: Bytes, boundary: Boundary, fit: Fit) -> NDArray[np.bool_]:
+    def possible(
+        self, ends: Bytes, boundary: Boundary, fit: Fit, memory: NetMemory | None = None
+    ) -> NDArray[np.bool_]:
         """Which circuits of one cell one box with the whole range does not refuse, (circuits,).
 
         ends: (circuits, parts, 2). Nominal parts; currents of contacts are not looked at. fit: its choices
-        are of types, as `types_of` gives them.
+        are of types, as `types_of` gives them. memory: of live nets, for this boundary and fit alone.
         """
         shape = len(fit.digits), ends.shape[1]
         circuits = RangedCircuits(
@@ -82,7 +87,12 @@ class Ranger:
         )
         scratch = range_scratch(self._work, len(self.problem.states), fit.resistors)
         left = np.zeros(len(ends), np.int8)
-        refuse_whole(self._whole_range(fit.resistors), circuits, self.problem.tables, scratch, left)
+        states = np.arange(len(self.problem.states))
+        order = np.concatenate([3 * states + supply for supply in TRIED])
+        memory = NO_MEMORY if memory is None else memory
+        refuse_whole(
+            self._whole_range(fit.resistors), circuits, self.problem.tables, scratch, memory, order, left
+        )
         return left.astype(np.bool_)
 
     def decide(self, netlist: Netlist) -> RangeOutcome:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
+from lampwright.judge.ranges import NetMemory, net_memory
 from lampwright.judge.ranging import Ranger, types_of
 from lampwright.judge.screen import Candidates, ScreenedStates, Screening, scene_of, screen
 from lampwright.network.layout import Placing
@@ -167,6 +168,7 @@ class Prepared:
     types: Fit
     scene: ScreenedStates
     boundary: Boundary
+    memory: NetMemory
 
 
 class ShareEvaluator:
@@ -196,14 +198,16 @@ class ShareEvaluator:
         listing = open_listing(cell)
         demand = demand_of(self.problem.flux_bands, boundary.vertex_node, cell.terminals)
         fit = fit_of(self.problem, cell.arcs, cell.links)
+        types = types_of(fit)
         return Prepared(
             listing=listing,
             geometry=_geometry(listing, demand, len(self.problem.layout.filaments), self.enabled),
             rows=rows_of(demand, boundary.vertex_node),
             fit=fit,
-            types=types_of(fit),
+            types=types,
             scene=scene_of(boundary.vertex_node, remember=True),
             boundary=boundary,
+            memory=net_memory(types, int(boundary.vertex_node.max()) + 1),
         )
 
     def blocks(self, share: CellShare) -> Iterator[Unrefuted]:
@@ -231,15 +235,19 @@ class ShareEvaluator:
         tally, screened, still_open = Tally(), list[Screened](), list[Netlist]()
         for block in self.blocks(share):
             self.check_cancelled()
-            possible = self._possible(share.placing, block)
-            result = self._screen(share.placing, possible, order)
-            beyond = len(block.ends) - len(possible.ends)
-            plain = 0 if share.placing.cell.links else len(block.ends)
-            own = Tally(listed=block.listed, refuted=block.refuted, plain=plain, out_of_range=beyond)
-            tally = tally.plus(own).plus(result.tally)
+            result = self._screen(share.placing, block, order)
+            tally = tally.plus(Tally(listed=block.listed, refuted=block.refuted)).plus(result.tally)
             screened.extend(result.screened)
             still_open.extend(result.open)
         return ShareResult(tally, tuple(screened), tuple(still_open))
+
+    def _screen(self, placing: Placing, block: Unrefuted, order: NDArray[np.int64]) -> ShareResult:
+        """Refuse what no resistance of the range suits, and solve the rest."""
+        possible = self._possible(placing, block)
+        result = self.screen_values(placing, possible, order)
+        plain = 0 if placing.cell.links else len(block.ends)
+        own = Tally(plain=plain, out_of_range=len(block.ends) - len(possible.ends))
+        return replace(result, tally=result.tally.plus(own))
 
     def _possible(self, placing: Placing, block: Unrefuted) -> Unrefuted:
         """Those circuits of a block that are not refused for every value of their resistors at once."""
@@ -251,10 +259,16 @@ class ShareEvaluator:
         for first in range(0, len(left), most):
             self.check_cancelled()
             some = block.ends[first : first + most]
-            left[first : first + most] = self.ranger.possible(some, prepared.boundary, prepared.types)
+            left[first : first + most] = self.ranger.possible(
+                some, prepared.boundary, prepared.types, prepared.memory
+            )
         return replace(block, ends=block.ends[left], masks=block.masks[left])
 
-    def _screen(self, placing: Placing, block: Unrefuted, order: NDArray[np.int64]) -> ShareResult:
+    def screen_values(self, placing: Placing, block: Unrefuted, order: NDArray[np.int64]) -> ShareResult:
+        """Solve every choice of types and listed values for the circuits of a block.
+
+        order: (states,) the order in which states are tried, changed here.
+        """
         problem, fit = self.problem, self.prepared(placing).fit
         choices = choice_count(fit)
         out = np.zeros((max(ROOM, choices), 2), np.int64)
