@@ -81,6 +81,17 @@ def test_a_design_says_how_far_its_resistor_may_stray(text: str) -> None:
     assert not meets(spec, row.high * 1.01)
 
 
+def test_a_written_circuit_that_misses_is_told_which_resistance_would_do(coarse: Spec) -> None:
+    lamp = Part("rear", "filament", "54", "31", lamp="rear", type="P21W")
+    near = Circuit((lamp, Part("R1", "resistor", "58", "54", ohms=4.7, watts=25.0)))
+    (said,) = (one for one in check_circuit(coarse, near, "near.toml").remarks if "would meet" in one)
+    assert said.startswith("It would meet the spec with R1 from 4.8")
+    beside = Part("R2", "resistor", "58", "31", ohms=1.0)
+    far = Circuit((lamp, Part("R1", "resistor", "54", "58", ohms=4.7), beside))
+    remarks = check_circuit(coarse, far, "far.toml").remarks
+    assert "No resistance within the spec's range makes this circuit meet it." in remarks
+
+
 def test_none_is_said_of_every_resistance(text: str) -> None:
     spec = parse_spec(text.replace(E12, COARSE).replace("[1.0, 47.0]", "[10.0, 47.0]"), "high")
     ranking = search_problem(prepare(spec), SearchOptions(bound=False), quiet())

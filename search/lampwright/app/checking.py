@@ -8,10 +8,12 @@ from msgspec import structs
 
 from lampwright import __version__
 from lampwright.assess.assess import Assessor
+from lampwright.assess.resistances import rounded_inward
 from lampwright.assess.uncertainty import hangs_on
 from lampwright.errors import Finding, InputError
 from lampwright.judge.design_rows import HELD_BY, Presenter, drawn_parts, with_filaments
 from lampwright.judge.judge import Judge, Judgement, ShortedError
+from lampwright.judge.ranging import Ranger
 from lampwright.network.circuit import Circuit
 from lampwright.network.circuit_file import read_circuit
 from lampwright.network.netlist import Netlist, netlist_of
@@ -24,6 +26,7 @@ from lampwright.results.design import Design
 from lampwright.results.ranking import FORMAT, CheckReport
 from lampwright.searching.verdict import CAUTIONS
 from lampwright.spec.model import Spec
+from lampwright.words import listed
 
 UNSTATED_SERIES = "E12"
 """Whose tolerance a resistor has where the spec allows none."""
@@ -41,7 +44,27 @@ def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
     judge = Judge(_study(spec, circuit, file))
     report = _judged(judge, circuit, file)
     netlist, choice = netlist_of(circuit, judge.problem.layout), _choice(judge.problem, circuit)
-    return structs.replace(report, design=Assessor(judge).assess(report.design, netlist, choice))
+    design = Assessor(judge).assess(report.design, netlist, choice)
+    others = () if report.meets else _other_resistance(judge, netlist, design)
+    return structs.replace(report, design=design, remarks=(*report.remarks, *others))
+
+
+def _other_resistance(judge: Judge, netlist: Netlist, design: Design) -> tuple[str, ...]:
+    """Which resistance would make a circuit meet the spec that it misses, if any of the range does."""
+    if not netlist.resistors or judge.problem.spec.extras.resistors is None:
+        return ()
+    ranger = Ranger(judge)
+    outcome = ranger.decide(netlist)
+    if outcome.decision == "refused":
+        return ("No resistance within the spec's range makes this circuit meet it.",)
+    if outcome.choice is None:
+        return ()
+    refs = [part.ref for part in design.parts if part.kind == "resistor"]
+    widths = ranger.widths(netlist, outcome.choice, outcome.ohms)
+    spans = [rounded_inward(*width) for width in widths]
+    told = [f"{ref} from {span.low:g} to {span.high:g} ohm" for ref, span in zip(refs, spans, strict=True)]
+    others = ", each with the others near the middle" if len(told) > 1 else ""
+    return (f"It would meet the spec with {listed(told)}{others}.",)
 
 
 def judge_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckReport:

@@ -40,7 +40,7 @@ LATELY = 12
 DEEPEST = 400
 """Pieces that wait at most."""
 
-FINEST = 1.0005
+FINEST = 1.0001
 """The ends of a range that works are told to this factor."""
 
 NO_GATES = (np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int8))

@@ -29,6 +29,8 @@ PLAIN = {
     "reaches it",
     "same net": "in two states the same parts lie between the same live terminals and ground, so the lamps "
     "do the same in both, and the spec asks for a difference",
+    "range": "whatever resistance of the range their resistors have, some lamp leaves what is asked in some "
+    "state, or a part its rating",
     "screened": "solved with every type and value listed, none keeps every lamp within what is asked",
     "coupling": "they need more conductors than the spec allows",
     "minimal": "they have a part that can be opened or bridged without harm",
