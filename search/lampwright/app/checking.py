@@ -51,7 +51,9 @@ def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
 
 def _other_resistance(judge: Judge, netlist: Netlist, design: Design) -> tuple[str, ...]:
     """Which resistance would make a circuit meet the spec that it misses, if any of the range does."""
-    if not netlist.resistors or judge.problem.spec.extras.resistors is None:
+    spec = judge.problem.spec
+    crowded = spec.place.most_conductors is not None and design.conductors > spec.place.most_conductors
+    if not netlist.resistors or spec.extras.resistors is None or crowded:
         return ()
     ranger = Ranger(judge)
     outcome = ranger.decide(netlist)
