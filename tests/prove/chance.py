@@ -23,7 +23,10 @@ Words = list[list[str | None]]
 
 @dataclass(frozen=True)
 class Kit:
-    """All of a spec but its behaviour. lamps: name, types, filaments, fixed common or not."""
+    """All of a spec but its behaviour. lamps: name, types, filaments, fixed common or not.
+
+    selector: whether one joins a terminal of its own to the first feed, to ground or to nothing.
+    """
 
     feeds: tuple[str, ...]
     lamps: tuple[tuple[str, tuple[str, ...], tuple[str, ...], bool], ...]
@@ -32,6 +35,7 @@ class Kit:
     joints: int
     wires: int
     always_live: bool
+    selector: bool = False
 
     @property
     def filaments(self) -> tuple[str, ...]:
@@ -60,6 +64,9 @@ class Kit:
         lines.append(f"always_live = {live}")
         for feed in self.feeds:
             lines += [f"[controls.{feed.lower()}]", 'kind = "switch"', f'feed = "{feed}"']
+        if self.selector:
+            positions = f'{{ feed = [["{self.feeds[0]}", "Z"]], earth = [["31", "Z"]], none = [] }}'
+            lines += ["[controls.way]", 'kind = "positions"', f"positions = {positions}"]
         for name, types, filaments, common in self.lamps:
             lines += [f"[lamps.{name}]", f"choose = {list(types)}".replace("'", '"')]
             lines += [f"filaments = {list(filaments)}".replace("'", '"')] if len(filaments) > 1 else []

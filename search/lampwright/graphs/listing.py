@@ -7,7 +7,8 @@ The walk's whole state is a few small arrays, so it stops when a block is full a
 from there. The smallest case: two terminals and one free edge, one circuit.
 
 A caller may bar options of stars. Circuits behind a barred option are not written: how many
-they are is worked out by `completions`, once for all shares, by share 0.
+they are is worked out by `completions`, once for all shares, by share 0. Of the others those that
+fail a sieve are counted and not written.
 
 Work is split by residue class (the habit of geng, McKay's generator of graphs): share r
 of m takes the canonical choices of all stars whose ordinal, in the order of generation, is
@@ -23,18 +24,23 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from lampwright.graphs.cell import Cell, PathRule
+from lampwright.graphs.cell import Cell, CellError, PathRule
 from lampwright.graphs.completions import MOST_PAIRS, count_completions, new_answers
 from lampwright.graphs.options import OptionTable, option_tables
 from lampwright.graphs.pathrule import MOST_TABLE_PAIRS, obeys, rule_table
 from lampwright.graphs.representatives import least_choices
+from lampwright.graphs.sieve import Sieve, fill_support, no_sieve, slot_of
+
+MOST_VISITS = 2**23
+"""Circuits that are looked at before a block is handed out, full or not."""
 
 
 @dataclass(frozen=True, eq=False)
 class Block:
     """Some circuits: options (circuit, coordinate) and the pairs each covers (circuit).
 
-    cut (bar): how many circuits lay behind options barred so, since the block before.
+    cut (number): how many circuits lay behind options barred with that number or failed the sieve
+    under it, since the block before.
     """
 
     options: npt.NDArray[np.int32]
@@ -69,11 +75,14 @@ def list_blocks(
     size: int = 65536,
     rule: PathRule = PathRule.PATH_USED,
     bars: npt.NDArray[np.int8] | None = None,
+    sieve: Sieve | None = None,
 ) -> Iterator[Block]:
     """The circuits of a cell that obey the rule, one of each class, at most `size` to a block.
 
     bars (star, option): 0, or a number from 1 on: circuits with that option are not
-    written but counted under it. Blocks may be empty where circuits were cut.
+    written but counted under it. sieve: of this cell; circuits that fail it with arcs read as
+    undirected are not written but counted, and the others are still to be sifted. Blocks may be
+    empty where circuits were cut, or where a long stretch has none that obey.
 
     >>> from lampwright.graphs.cell import Star
     >>> [block.options.tolist() for block in list_blocks(Cell(2, 1, (Star(1),), 0, 1))]
@@ -91,48 +100,66 @@ def list_blocks(
     state = np.zeros((3, len(walked)), dtype=np.int64)
     counters = np.array([0, 0, len(cell.stars), share, shares], dtype=np.int64)
     sizes = np.array([cell.terminals, cell.vertices, int(rule)], dtype=np.int64)
-    if bars is None or cell.pairs > MOST_PAIRS:
+    if bars is None:
         bars = np.zeros((len(cell.stars), 0), dtype=np.int8)
-    cut = np.zeros(1 + int(bars.max(initial=0)), dtype=np.int64)
+    elif cell.pairs > MOST_PAIRS:
+        raise CellError(
+            f"{cell}: what lies behind bars on {cell.pairs} pairs cannot be counted; use {MOST_PAIRS}"
+        )
+    sieve = no_sieve() if sieve is None else sieve
+    cut = np.zeros(1 + max(bars.max(initial=0), sieve.numbers[:2].max()), dtype=np.int64)
     answers = new_answers() if share == 0 and bars.any() else np.zeros((1, 2), dtype=np.int64)
     while True:
         options = np.zeros((size, len(tables)), dtype=np.int32)
         masks = np.empty(size, dtype=np.int64)
         cut[:] = 0
-        count = _walk(choices, (table, sizes), (*state, counters), (bars, answers, cut), options, masks)
-        if count or cut.any():
+        count = _walk(
+            choices, (table, sizes), (*state, counters), (bars, answers, cut), sieve, options, masks
+        )
+        if count or cut.any() or counters[0] >= 0:
             yield Block(options[:count], masks[:count], cut.copy())
         if counters[0] < 0:
             return
 
 
 @njit(cache=True, nogil=True)
-def _walk(choices, rule, place, barred, options, masks):  # type: ignore[no-untyped-def]
+def _walk(choices, rule, place, barred, sieve, options, masks):  # type: ignore[no-untyped-def]
     """Fill the block from where the walk left off; return how many circuits were written.
 
     rule: its table by support, or empty; then terminals, vertices, rule. place: per coordinate
     the entry it stands on, its node, and the pairs covered before it; then counters: the coordinate at
     work (-1: done), the ordinal of the next choice of stars, the number of stars, share, shares.
-    barred: bars, what is remembered of completions, and cut: what lay behind bars, added to.
+    barred: bars, what is remembered of completions, and cut: what lay behind bars or failed the
+    sieve, added to.
     """
     # the inner loops get few flat arrays
     start, stop, option, mask, after = choices
     (table, sizes), (cursor, node, covered, counters), (bars, answers, cut) = rule, place, barred
+    coordinate, pair_of, supports, numbers = sieve.coordinate, sieve.pair_of, sieve.supports, sieve.numbers
+    pair, stack = np.zeros(len(coordinate), dtype=np.int64), np.zeros(64, dtype=np.int64)
+    pairs = len(sieve.low_end)
     level, ordinal, stars, share, shares = counters
     last = len(cursor) - 1
     row = np.zeros(len(cursor), dtype=np.int32)
     for at in range(min(level, last)):
         row[at] = option[cursor[at]]
-    count = 0
-    while level >= 0:
+    count = visits = 0
+    while level >= 0 and visits < MOST_VISITS:
         entry, end = cursor[level], stop[node[level]]
         if level == last:
+            visits += end - entry
+            for edge in range(len(pair)):
+                pair[edge] = pair_of[edge, row[coordinate[edge]]]
             entry, count = _leaf(
-                entry, end, covered[last], option, mask, table, sizes, row, count, options, masks
-            )
+                entry, end, covered[last], option, mask, table, sizes, row, pair, pairs, supports, numbers,
+                cut, count, options, masks,
+            )  # fmt: skip
             cursor[last] = entry
-            if entry < end:
+            if entry < end and count == len(masks):
                 break
+            if entry < end:
+                fill_support(covered[last] | mask[entry], sieve, stack)
+                continue
         if entry == end:
             level -= 1
             if level >= 0:
@@ -162,8 +189,14 @@ def _walk(choices, rule, place, barred, options, masks):  # type: ignore[no-unty
 
 
 @njit(cache=True, nogil=True)
-def _leaf(entry, end, before, option, mask, table, sizes, row, count, options, masks):  # type: ignore[no-untyped-def]
-    """Run the last coordinate from `entry` to `end`; return the entry it stopped at and the new count."""
+def _leaf(  # type: ignore[no-untyped-def]
+    entry, end, before, option, mask, table, sizes, row, pair, pairs, supports, numbers,
+    cut, count, options, masks,
+):  # fmt: skip
+    """Run the last coordinate from `entry` to `end`; return the entry it stopped at and the new count.
+
+    It stops early where the block is full, and at a support that the sieve has not met.
+    """
     last = len(row) - 1
     while entry < end:
         support = before | mask[entry]
@@ -171,10 +204,23 @@ def _leaf(entry, end, before, option, mask, table, sizes, row, count, options, m
         if passes:
             if count == len(masks):
                 return entry, count
-            for place in range(last):
-                options[count, place] = row[place]
-            options[count, last] = option[entry]
-            masks[count] = support
-            count += 1
+            number = 0
+            if len(supports) > 0:
+                slot = slot_of(support, supports, pairs)
+                if supports[slot, 0] != support + 1:
+                    return entry, count
+                number = supports[slot, 1] * numbers[1]
+                for edge in range(len(pair)):
+                    if (supports[slot, 2 + edge] >> pair[edge]) & 1 == 0:
+                        number = numbers[0]
+                        break
+            if number == 0:
+                for place in range(last):
+                    options[count, place] = row[place]
+                options[count, last] = option[entry]
+                masks[count] = support
+                count += 1
+            else:
+                cut[number] += 1
         entry += 1
     return entry, count

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
+from lampwright.graphs.sieve import Sieve, sift
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
 from lampwright.judge.ranges import NetMemory, net_memory
@@ -23,16 +24,8 @@ from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
 from lampwright.problem.problem import Problem, choice_count, fit_of
-from lampwright.refute.apply import (
-    ACROSS_AT,
-    MONOTONE_AT,
-    Geometry,
-    Rows,
-    apply_refutations,
-    refute_arcs,
-    rows_of,
-)
-from lampwright.refute.demand import Demand, demand_of
+from lampwright.refute.apply import bars_of, refuted_by, sieve_for
+from lampwright.refute.demand import demand_of
 from lampwright.refute.rules import RULES
 from lampwright.searching.plan import Step
 from lampwright.solve.boundary import Boundary
@@ -111,13 +104,15 @@ class Tally:
 class Unrefuted:
     """Of some circuits in a row: how many were listed, how many each rule refuted, and those left.
 
-    ends: (left, parts, 2) vertices. masks: (left,) the pairs of vertices that each covers.
+    ends: (left, parts, 2) vertices. masks: (left,) the pairs of vertices that each covers. live:
+    (left, states) the parts, as bits, that may carry current.
     """
 
     listed: int
     refuted: tuple[int, ...]
     ends: NDArray[np.int8]
     masks: NDArray[np.int64]
+    live: NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -132,38 +127,13 @@ class ShareResult:
     open: tuple[Netlist, ...] = ()
 
 
-def _geometry(listing: Listing, demand: Demand, filaments: int, enabled: NDArray[np.int8]) -> Geometry:
-    vertices = listing.cell.vertices
-    pairs = [(a, b) for a in range(vertices) for b in range(a + 1, vertices)]
-    number = {pair: at for at, pair in enumerate(pairs)}
-    stars = len(listing.cell.stars)
-    most = max((len(table.mask) for table in listing.tables[:stars]), default=1)
-    pair_of, bars = np.zeros((filaments, most), np.int64), np.zeros((stars, most), np.int8)
-    coordinate = np.zeros(filaments, np.int64)
-    banned = {MONOTONE_AT: demand.banned_monotone, ACROSS_AT: demand.banned_across}
-    filament = 0
-    for at, table in enumerate(listing.tables[:stars]):
-        for edge in range(table.ends.shape[1]):
-            coordinate[filament] = at
-            for option, (a, b) in enumerate(np.sort(table.ends[:, edge], axis=1)):
-                pair = number[int(a), int(b)]
-                pair_of[filament, option] = pair
-                for rule, by_pair in banned.items():
-                    if enabled[rule] and by_pair[filament, pair] and bars[at, option] != ACROSS_AT + 1:
-                        bars[at, option] = rule + 1
-            filament += 1
-    ends = np.array(pairs, np.int64).reshape(-1, 2)
-    low, high = np.ascontiguousarray(ends[:, 0]), np.ascontiguousarray(ends[:, 1])
-    return Geometry(coordinate, pair_of, bars, low, high)
-
-
 @dataclass(frozen=True, eq=False)
 class Prepared:
-    """What all shares of one cell need: tables of options, bars, states, choices, memory."""
+    """What all shares of one cell need: tables of options, what is refuted, states, choices, memory."""
 
     listing: Listing
-    geometry: Geometry
-    rows: Rows
+    bars: NDArray[np.int8]
+    sieve: Sieve
     fit: Fit
     types: Fit
     scene: ScreenedStates
@@ -185,7 +155,7 @@ class ShareEvaluator:
         self.check_cancelled = check_cancelled
         self.judge = Judge(problem)
         self.ranger = Ranger(self.judge)
-        self.enabled = np.array(enabled, np.int8)
+        self.enabled = enabled
         self.work = new_workspace()
         # shares of one cell come in a row: what they all need is worked out once
         self.prepared = lru_cache(maxsize=2)(self._prepare)
@@ -201,8 +171,8 @@ class ShareEvaluator:
         types = types_of(fit)
         return Prepared(
             listing=listing,
-            geometry=_geometry(listing, demand, len(self.problem.layout.filaments), self.enabled),
-            rows=rows_of(demand, boundary.vertex_node),
+            bars=bars_of(cell, listing.tables, demand, self.enabled),
+            sieve=sieve_for(cell, listing.tables, demand, boundary.vertex_node, self.enabled),
             fit=fit,
             types=types,
             scene=scene_of(boundary.vertex_node, remember=True),
@@ -213,21 +183,16 @@ class ShareEvaluator:
     def blocks(self, share: CellShare) -> Iterator[Unrefuted]:
         """List a share, and leave out what an enabled rule refutes; wires must not short the supply."""
         cell, prepared = share.placing.cell, self.prepared(share.placing)
-        keep, refuted = np.zeros(65536, np.int64), np.zeros(len(RULES), np.int64)
-        filaments = len(self.problem.layout.filaments)
-        for block in list_blocks(cell, share.share, share.shares, len(keep), bars=prepared.geometry.bars):
-            refuted[:] = 0
-            refuted[: len(block.cut) - 1] += block.cut[1:]
-            kept = apply_refutations(
-                block.options, block.masks, prepared.geometry, prepared.rows, self.enabled,
-                prepared.scene.paths, keep, refuted,
-            )  # fmt: skip
-            masks, ends = block.masks[keep[:kept]], endpoints(prepared.listing, block.options[keep[:kept]])
-            if cell.arcs:
-                kept = refute_arcs(ends, filaments, cell.arcs, prepared.rows, self.enabled, keep, refuted)
-                masks, ends = masks[keep[:kept]], ends[keep[:kept]]
-            listed = len(block.masks) + int(block.cut.sum())
-            yield Unrefuted(listed, tuple(int(n) for n in refuted), ends, masks)
+        for block in list_blocks(cell, share.share, share.shares, bars=prepared.bars, sieve=prepared.sieve):
+            sifted = sift(block.options, prepared.sieve, len(cell.stars))
+            kept = sifted.number == 0
+            yield Unrefuted(
+                listed=len(block.masks) + int(block.cut.sum()),
+                refuted=refuted_by(block.cut, sifted.number),
+                ends=endpoints(prepared.listing, block.options[kept]),
+                masks=block.masks[kept],
+                live=sifted.live[kept],
+            )
 
     def take(self, share: CellShare) -> ShareResult:
         """List, refute and screen one share. The cell's wires must not short the supply."""
@@ -262,7 +227,7 @@ class ShareEvaluator:
             left[first : first + most] = self.ranger.possible(
                 some, prepared.boundary, prepared.types, prepared.memory
             )
-        return replace(block, ends=block.ends[left], masks=block.masks[left])
+        return replace(block, ends=block.ends[left], masks=block.masks[left], live=block.live[left])
 
     def screen_values(self, placing: Placing, block: Unrefuted, order: NDArray[np.int64]) -> ShareResult:
         """Solve every choice of types and listed values for the circuits of a block.
