@@ -50,7 +50,7 @@ def _sample(problem: Problem, count: int) -> list[tuple[CellShare, Unrefuted]]:
             # neighbours, as a search meets them: they share live nets
             kept = slice(None, max(1, count // SHARES))
             if len(block.ends):
-                found.append((shares[at], replace(block, ends=block.ends[kept], masks=block.masks[kept])))
+                found.append((shares[at], replace(block, ends=block.ends[kept], live=block.live[kept])))
     return found
 
 
@@ -92,7 +92,7 @@ def _possible(ranger: Ranger, share: CellShare, block: Unrefuted) -> np.ndarray:
     assert boundary is not None, "its circuits were listed"
     fit = types_of(fit_of(ranger.problem, placing.cell.arcs, placing.cell.links))
     memory = net_memory(fit, int(boundary.vertex_node.max()) + 1)
-    return ranger.possible(block.ends, boundary, fit, memory)
+    return ranger.possible(block.ends, block.live, boundary, fit, memory)
 
 
 def _decided(evaluator: ShareEvaluator, ranger: Ranger, netlists: list[Netlist]) -> Row:

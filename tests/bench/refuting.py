@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from tests.bench.by_walks import refuted_by_walks
 from tests.bench.clock import core_seconds
 from tests.bench.specs import Rung, four_lamps
 from tests.bench.table import Row, Size, rate
@@ -17,7 +18,7 @@ from lampwright.network.layout import Placing
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
 from lampwright.refute.rules import RULES
-from lampwright.searching.evaluate import CellShare, ShareEvaluator, ShareResult, Tally
+from lampwright.searching.evaluate import CellShare, ShareEvaluator, ShareResult, Tally, Unrefuted
 from lampwright.searching.plan import plan_steps
 
 PLAIN = {Size.TINY: Rung(0, 1, 1), Size.QUICK: Rung(0, 2, 2), Size.FULL: Rung(0, 2, 2)}
@@ -28,11 +29,14 @@ NONE, ALL = (False,) * len(RULES), (True,) * len(RULES)
 class _Sieve(ShareEvaluator):
     """Lists and refutes, and leaves out the solving."""
 
-    def _screen(self, *_: object, **__: object) -> ShareResult:
+    def _possible(self, _: object, block: Unrefuted) -> Unrefuted:
+        return block
+
+    def screen_values(self, *_: object, **__: object) -> ShareResult:
         return ShareResult(Tally(), ())
 
 
-assert "_screen" in vars(ShareEvaluator), "what the validator leaves out goes by another name"
+assert {"_possible", "screen_values"} <= set(vars(ShareEvaluator)), "what is left out has another name"
 
 
 @dataclass(frozen=True)
@@ -71,9 +75,11 @@ def measure(size: Size) -> tuple[Row, ...]:
         ]
         for at, rule in enumerate(RULES):
             rows.append(_row(f"{rule.name} alone", *plain.sieved(_only(at))))
-        rows.append(_row(f"all, {PLAIN[size]}", *plain.sieved(ALL)))
+        tally, seconds = plain.sieved(ALL)
+        rows += [_row(f"all, {PLAIN[size]}", tally, seconds), _raced(plain, tally, seconds)]
         tally, seconds = directed.sieved(ALL)
         rows.append(_row(f"all, {DIRECTED[size]} ({tally.listed:,})", tally, seconds))
+        rows.append(_raced(directed, tally, seconds))
         for at, rule in enumerate(RULES):
             share = 100 * tally.refuted[at] / max(tally.listed, 1)
             rows.append(Row(f"  {rule.name}, in turn", f"refutes {share:.2f} %"))
@@ -94,6 +100,14 @@ def _row(name: str, tally: Tally, seconds: float) -> Row:
     refuted = sum(tally.refuted)
     share = 100 * refuted / max(tally.listed, 1)
     return Row(name, f"refutes {share:.2f} %, {rate(refuted / seconds)}")
+
+
+def _raced(cell: _Cell, tally: Tally, seconds: float) -> Row:
+    """Against the same rules walked circuit by circuit: listing and refuting of both."""
+    found: list[tuple[int, ...]] = []
+    longer = core_seconds(lambda: found.append(refuted_by_walks(cell.problem, cell.placing)), 2)
+    same = found[0] == (*tally.refuted, tally.listed - sum(tally.refuted))
+    return Row("  against walks", f"{longer / seconds:.1f}x as fast", "as many", same)
 
 
 def _saved(cell: _Cell) -> list[Row]:

@@ -14,7 +14,7 @@ from lampwright.diagnosis.nearest import Candidate, Nearest
 from lampwright.diagnosis.survey import is_countable
 from lampwright.diagnosis.survey_kernel import Finds, Memo, Question, survey
 from lampwright.judge.judge import Judge
-from lampwright.judge.screen import MOST_POINTS, scene_of, support_of
+from lampwright.judge.screen import MOST_POINTS, live_parts, scene_of
 from lampwright.network.netlist import Netlist, draw
 from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of, fitted, prepare
 from lampwright.solve.newton import new_workspace
@@ -99,15 +99,14 @@ class Bench:
             np.zeros((room, 2), np.int64), np.zeros(room), np.zeros((room, self.words), np.int64),
             np.zeros((room, 2), np.int8),
         )  # fmt: skip
-        vertices = self.scene.vertex_node.shape[1]
-        supports = np.array([support_of(ends, vertices) for ends in circuits], np.int64)
         problem = self.problem
+        live = live_parts(circuits, self.fit, self.scene.vertex_node)
         question = Question(
             fit=self.fit, scene=self.scene, asked=problem.requirements.numbered(), demands=problem.demands,
             limits=problem.limits, volts=problem.volts, models=problem.part_options.models,
         )  # fmt: skip
         written, after = survey(
-            circuits, supports, 0, question, new_workspace(), self.memo, cutoff, self.known, finds
+            circuits, live, 0, question, new_workspace(), self.memo, cutoff, self.known, finds
         )
         assert after == len(circuits), "there was room for all"
         return {

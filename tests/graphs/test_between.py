@@ -6,7 +6,7 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from lampwright.graphs.between import edges_between, new_memory, pairs_between, recall_pairs
+from lampwright.graphs.between import edges_between, edges_by_row, pairs_between
 
 
 def pairs_of(vertices: int) -> list[tuple[int, int]]:
@@ -40,20 +40,6 @@ def test_pairs_on_simple_paths_as_networkx_walks_them(vertices: int) -> None:
         assert found == by_paths(support, node, pairs), f"support {support:b}, nodes {node}"
 
 
-def test_what_is_remembered_is_what_is_worked_out() -> None:
-    pairs = np.array(pairs_of(4), np.int64)
-    low, high = pairs[:, 0].copy(), pairs[:, 1].copy()
-    nodes = np.array([[1, 0, 2, 3], [1, 1, 0, 2]], np.int8)
-    memory, scratch = new_memory(2, 6), np.zeros(64, np.int64)
-    for _ in range(2):
-        for state in range(2):
-            for support in range(64):
-                worked = pairs_between(support, nodes[state], low, high, scratch)
-                assert recall_pairs(state, support, nodes, low, high, scratch, memory) == worked, (
-                    "as worked out"
-                )
-
-
 def test_edges_on_simple_paths_along_the_arcs_as_networkx_walks_them() -> None:
     rng = np.random.default_rng(5)
     stack = np.zeros(64, np.int64)
@@ -79,3 +65,4 @@ def test_edges_on_simple_paths_along_the_arcs_as_networkx_walks_them() -> None:
         ends = np.stack([tail, head], axis=1)[None].astype(np.int8)
         found = edges_between(ends, 0, first, last, classes, 0, stack)
         assert found == on, f"{ends.tolist()}, arcs {first} to {last}, classes {classes.tolist()}"
+        assert edges_by_row(ends, first, last, classes).tolist() == [[on]], "and for many at once"

@@ -17,6 +17,7 @@ from tests.selection import examples
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import MinimalityFilter
 from lampwright.judge.ranging import Ranger, types_of
+from lampwright.judge.screen import live_parts
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice, Problem, choice_of, fit_of, refilled
 from lampwright.searching.evaluate import ShareEvaluator, placed, shares_of
@@ -55,7 +56,8 @@ def is_possible(ranger: Ranger, netlist: Netlist) -> bool:
     boundary = ranger.judge.boundary(netlist.partition, netlist.joints)
     assert boundary is not None
     fit = types_of(fit_of(ranger.problem, netlist.diodes, netlist.resistors))
-    return bool(ranger.possible(netlist.ends[None], boundary, fit)[0])
+    live = live_parts(netlist.ends[None], fit, boundary.vertex_node)
+    return bool(ranger.possible(netlist.ends[None], live, boundary, fit)[0])
 
 
 def works_somewhere(ranger: Ranger, netlist: Netlist, values: np.ndarray) -> bool:

@@ -161,7 +161,7 @@ class _Surveyor:
                 self.check_cancelled()
                 until = first + max(1, self.at_once // choices)
                 written, first = survey(
-                    ends[:until], block.masks, first, question, self.work, self.memo,
+                    ends[:until], block.live, first, question, self.work, self.memo,
                     self._cutoff(), self.known, finds,
                 )  # fmt: skip
                 self._sort_out(share.placing, ends, finds, int(written))

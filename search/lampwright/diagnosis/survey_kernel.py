@@ -38,7 +38,6 @@ from lampwright.judge.screen import (
     TRIED,
     ScreenedStates,
     _claim_slot,
-    _live_parts,
     _mark_strides,
     _net_slot,
     point_room,
@@ -73,12 +72,10 @@ class Memo(NamedTuple):
 
 
 class Scratch(NamedTuple):
-    """Room to work in for the circuits of a cell; strides by digit, the others by state, part or point."""
+    """Room to work in for the circuits of a cell; strides by digit, the others by state or point."""
 
     strides: Ints
-    lives: Ints
     cost: Ints
-    stack: Ints
     margins: Floats
     failures: Ints
 
@@ -189,7 +186,7 @@ def _survey_state(
 def _survey_circuit(
     ends: Bytes,
     circuit: int,
-    support: int,
+    lives: Ints,
     question: Question,
     work: Workspace,
     memo: Memo,
@@ -198,12 +195,10 @@ def _survey_circuit(
 ) -> int:
     """Take a circuit through every state and supply, states with fewest points first; choices that count."""
     fit, scene = question.fit, question.scene
-    strides, lives, cost, stack, margins, failures = scratch
+    strides, cost, margins, failures = scratch
     begin(sieve.known, sieve.states)
     left = int(sieve.states.alive.shape[0])
     states = lives.shape[0]
-    for state in range(states):
-        lives[state] = _live_parts(ends, circuit, support, state, fit, scene, stack)
     for supply in TRIED:
         for state in range(states):
             cost[state] = _mark_strides(ends.shape[1], lives[state], fit, strides)
@@ -220,9 +215,7 @@ def _survey_circuit(
                 memo.failed[slot, :] = UNKNOWN
             own = Scratch(
                 strides=strides,
-                lives=lives,
                 cost=cost,
-                stack=stack,
                 margins=margins if slot < 0 else memo.margin[slot],
                 failures=failures if slot < 0 else memo.failed[slot],
             )
@@ -255,7 +248,7 @@ def _keep(circuit: int, known: Known, candidate_states: CandidateStates, written
 @njit(cache=True, nogil=True)
 def survey(
     ends: Bytes,
-    supports: Ints,
+    live: Ints,
     first: int,
     question: Question,
     work: Workspace,
@@ -266,14 +259,14 @@ def survey(
 ) -> tuple[int, int]:
     """Survey candidates from `first` on; write the choices that may be near misses or miss a new set.
 
-    ends: (candidates, parts, 2) vertices; supports: (candidates,) the pairs each covers. Returns rows
+    ends: (candidates, parts, 2) vertices; live: (candidates, states) the parts (bit
+    set) that may carry current. Returns rows
     written and the next candidate; finds must have room for all choices of one candidate.
     """
     fit, states, words = question.fit, question.scene.vertex_node.shape[0], finds.mask.shape[1]
     choices = fit.digits.shape[0]
     scratch = Scratch(
-        strides=np.zeros(fit.sizes.shape[0], np.int64), lives=np.zeros(states, np.int64),
-        cost=np.zeros(states, np.int64), stack=np.zeros(64, np.int64),
+        strides=np.zeros(fit.sizes.shape[0], np.int64), cost=np.zeros(states, np.int64),
         margins=np.zeros(point_room(fit)), failures=np.zeros(point_room(fit), np.int64),
     )  # fmt: skip
     candidate_states = CandidateStates(
@@ -286,7 +279,7 @@ def survey(
     for circuit in range(first, ends.shape[0]):
         if written + choices > finds.pair.shape[0]:
             return written, circuit
-        left = _survey_circuit(ends, circuit, supports[circuit], question, work, memo, scratch, sieve)
+        left = _survey_circuit(ends, circuit, live[circuit], question, work, memo, scratch, sieve)
         if left > 0:
             written = _keep(circuit, known, candidate_states, written, finds)
     return written, ends.shape[0]

@@ -4,8 +4,7 @@ Vertices are put into classes: class 0, class 1, and others; vertices of one cla
 as one, so the graph is contracted. An edge lies on a simple path between class 0 and
 class 1 exactly if it shares a block with an edge joining the two; and two edges share a
 block exactly if no single vertex parts them. Source: Whitney 1932, from memory. The smallest case:
-one edge between class 0 and class 1 is such a path. Answers are remembered in a table,
-filled as it is asked, while the table is small.
+one edge between class 0 and class 1 is such a path.
 """
 
 import numpy as np
@@ -14,15 +13,6 @@ from numpy.typing import NDArray
 
 Bytes = NDArray[np.int8]
 Ints = NDArray[np.int64]
-Words = NDArray[np.int32]
-
-MOST_TABLE_BYTES = 256 * 2**20
-
-
-def new_memory(rows: int, pairs: int) -> Words:
-    """Room to remember (rows of classes, supports); one column, unused, where that would be too large."""
-    fits = pairs <= 30 and rows * 4 * 2**pairs <= MOST_TABLE_BYTES
-    return np.zeros((rows, 2**pairs if fits else 1), np.int32)
 
 
 @njit(cache=True, nogil=True)
@@ -80,20 +70,6 @@ def pairs_between(support: int, node: Bytes, low_end: Ints, high_end: Ints, adja
 
 
 @njit(cache=True, nogil=True)
-def recall_pairs(
-    row: int, support: int, classes: Bytes, low_end: Ints, high_end: Ints, adjacent: Ints, memory: Words
-) -> int:
-    """`pairs_between` for one row of classes (rows, vertices), remembered."""
-    if memory.shape[1] == 1:
-        return int(pairs_between(support, classes[row], low_end, high_end, adjacent))
-    known = memory[row, support]
-    if known == 0:
-        known = pairs_between(support, classes[row], low_end, high_end, adjacent) + 1
-        memory[row, support] = known
-    return int(known) - 1
-
-
-@njit(cache=True, nogil=True)
 def edges_between(
     ends: Bytes, circuit: int, first_arc: int, last_arc: int, classes: Bytes, row: int, stack: Ints
 ) -> int:
@@ -141,3 +117,14 @@ def edges_between(
                 vertex = (last // 2) % 64
                 edge = 2 * e + way + 1
     return on
+
+
+@njit(cache=True, nogil=True)
+def edges_by_row(ends: Bytes, first_arc: int, last_arc: int, classes: Bytes) -> Ints:
+    """`edges_between` of every circuit in every row of classes: (circuits, rows)."""
+    found = np.zeros((ends.shape[0], classes.shape[0]), np.int64)
+    stack = np.zeros(64, np.int64)
+    for circuit in range(ends.shape[0]):
+        for row in range(classes.shape[0]):
+            found[circuit, row] = edges_between(ends, circuit, first_arc, last_arc, classes, row, stack)
+    return found

@@ -28,8 +28,8 @@ from lampwright.graphs.cell import Cell, CellError, PathRule
 from lampwright.graphs.completions import MOST_PAIRS, count_completions, new_answers
 from lampwright.graphs.options import OptionTable, option_tables
 from lampwright.graphs.pathrule import MOST_TABLE_PAIRS, obeys, rule_table
-from lampwright.graphs.representatives import least_choices
-from lampwright.graphs.sieve import Sieve, fill_support, no_sieve, slot_of
+from lampwright.graphs.representatives import OptionChoices, least_choices
+from lampwright.graphs.sieve import EdgeSieve, fill_support, no_sieve, slot_of
 
 MOST_VISITS = 2**23
 """Circuits that are looked at before a block is handed out, full or not."""
@@ -50,16 +50,24 @@ class Block:
 
 @dataclass(frozen=True, eq=False)
 class Listing:
-    """A cell with the option tables that decode its circuits: one per star, then arcs, then links."""
+    """A cell with the option tables that decode its circuits: one per star, then arcs, then links.
+
+    choices: which options may follow each other, in the first `walked` tables: links, where there are
+    none, are left out.
+    """
 
     cell: Cell
     tables: tuple[OptionTable, ...]
+    walked: int
+    choices: OptionChoices
 
 
 @lru_cache(maxsize=8)
 def open_listing(cell: Cell) -> Listing:
     """The option tables of a cell."""
-    return Listing(cell, option_tables(cell))
+    tables = option_tables(cell)
+    walked = len(tables) - (1 if cell.links == 0 and cell.arcs else 0)
+    return Listing(cell, tables, walked, least_choices(tables[:walked]))
 
 
 def endpoints(listing: Listing, options: npt.NDArray[np.int32]) -> npt.NDArray[np.int8]:
@@ -75,7 +83,7 @@ def list_blocks(
     size: int = 65536,
     rule: PathRule = PathRule.PATH_USED,
     bars: npt.NDArray[np.int8] | None = None,
-    sieve: Sieve | None = None,
+    sieve: EdgeSieve | None = None,
 ) -> Iterator[Block]:
     """The circuits of a cell that obey the rule, one of each class, at most `size` to a block.
 
@@ -92,12 +100,10 @@ def list_blocks(
         raise ValueError(f"share {share} of {shares} in blocks of {size} cannot be; use 0 <= share < shares")
     if not cell.stars and share:
         return
-    tables = open_listing(cell).tables
-    walked = tables[:-1] if cell.links == 0 and cell.arcs else tables
-    choices = least_choices(walked)
+    listing = open_listing(cell)
     small = cell.pairs <= MOST_TABLE_PAIRS
     table = rule_table(cell.terminals, cell.internal, rule) if small else np.zeros(0, dtype=np.bool_)
-    state = np.zeros((3, len(walked)), dtype=np.int64)
+    state = np.zeros((3, listing.walked), dtype=np.int64)
     counters = np.array([0, 0, len(cell.stars), share, shares], dtype=np.int64)
     sizes = np.array([cell.terminals, cell.vertices, int(rule)], dtype=np.int64)
     if bars is None:
@@ -110,11 +116,11 @@ def list_blocks(
     cut = np.zeros(1 + max(bars.max(initial=0), sieve.numbers[:2].max()), dtype=np.int64)
     answers = new_answers() if share == 0 and bars.any() else np.zeros((1, 2), dtype=np.int64)
     while True:
-        options = np.zeros((size, len(tables)), dtype=np.int32)
+        options = np.zeros((size, len(listing.tables)), dtype=np.int32)
         masks = np.empty(size, dtype=np.int64)
         cut[:] = 0
         count = _walk(
-            choices, (table, sizes), (*state, counters), (bars, answers, cut), sieve, options, masks
+            listing.choices, (table, sizes), (*state, counters), (bars, answers, cut), sieve, options, masks
         )
         if count or cut.any() or counters[0] >= 0:
             yield Block(options[:count], masks[:count], cut.copy())
@@ -137,52 +143,43 @@ def _walk(choices, rule, place, barred, sieve, options, masks):  # type: ignore[
     (table, sizes), (cursor, node, covered, counters), (bars, answers, cut) = rule, place, barred
     coordinate, pair_of, supports, numbers = sieve.coordinate, sieve.pair_of, sieve.supports, sieve.numbers
     pair, stack = np.zeros(len(coordinate), dtype=np.int64), np.zeros(64, dtype=np.int64)
-    pairs = len(sieve.low_end)
     level, ordinal, stars, share, shares = counters
-    last = len(cursor) - 1
+    last, count, visits = len(cursor) - 1, 0, 0
     row = np.zeros(len(cursor), dtype=np.int32)
     for at in range(min(level, last)):
         row[at] = option[cursor[at]]
-    count = visits = 0
-    while level >= 0 and visits < MOST_VISITS:
+    while level >= 0 and count < len(masks) and visits < MOST_VISITS:
         entry, end = cursor[level], stop[node[level]]
         if level == last:
             visits += end - entry
             for edge in range(len(pair)):
                 pair[edge] = pair_of[edge, row[coordinate[edge]]]
             entry, count = _leaf(
-                entry, end, covered[last], option, mask, table, sizes, row, pair, pairs, supports, numbers,
-                cut, count, options, masks,
+                entry, end, covered[last], option, mask, table, sizes, row, pair, len(sieve.low_end),
+                supports, numbers, cut, count, options, masks,
             )  # fmt: skip
             cursor[last] = entry
-            if entry < end and count == len(masks):
-                break
             if entry < end:
-                fill_support(covered[last] | mask[entry], sieve, stack)
+                if count < len(masks):
+                    fill_support(covered[last] | mask[entry], sieve, stack)
                 continue
         if entry == end:
             level -= 1
-            if level >= 0:
-                cursor[level] += 1
+            cursor[max(level, 0)] += 1
             continue
         bar = bars[level, option[entry]] if level < stars and bars.shape[1] > 0 else 0
-        if bar > 0:
-            if share == 0:
-                support = covered[level] | mask[entry]
-                cut[bar] += count_completions(
-                    after[entry], support, start, stop, mask, after, table, sizes, answers
-                )
+        if bar > 0 and share == 0:
+            cut[bar] += count_completions(
+                after[entry], covered[level] | mask[entry], start, stop, mask, after, table, sizes, answers
+            )
+        if bar == 0 and level == stars - 1:
+            ordinal += 1
+        if bar > 0 or (level == stars - 1 and (ordinal - 1) % shares != share):
             cursor[level] += 1
             continue
-        if level == stars - 1:
-            ordinal += 1
-            if (ordinal - 1) % shares != share:
-                cursor[level] += 1
-                continue
         row[level] = option[entry]
         level += 1
-        node[level] = after[entry]
-        covered[level] = covered[level - 1] | mask[entry]
+        node[level], covered[level] = after[entry], covered[level - 1] | mask[entry]
         cursor[level] = start[node[level]]
     counters[0], counters[1] = level, ordinal
     return count

@@ -54,7 +54,7 @@ class Between:
     alike: int
 
 
-class Sieve(NamedTuple):
+class EdgeSieve(NamedTuple):
     """`Between` for one cell, as the listing takes it, each different row once.
 
     coordinate: (labelled edges,) the star of each; pair_of: (labelled edges, options) the pair it lies
@@ -83,6 +83,13 @@ class Sieve(NamedTuple):
     row_of: Ints
 
 
+class LabelledPairs(NamedTuple):
+    """The star of every labelled edge, (edges,), and the pair that it lies on by option, (edges, options)."""
+
+    coordinate: Ints
+    pair_of: Ints
+
+
 @dataclass(frozen=True, eq=False)
 class Sifted:
     """What came of some circuits: the number under which each fails, 0 for none, (circuits,).
@@ -100,7 +107,7 @@ def sieve_of(
     asked: Between,
     most_bytes: int = MOST_BYTES,
     graphs: int = GRAPHS,
-) -> Sieve:
+) -> EdgeSieve:
     """The sieve of a cell with these option tables. graphs: a power of two.
 
     Raises CellError for too many vertices.
@@ -121,7 +128,7 @@ def sieve_of(
     slots = 2 ** min(cell.pairs, (most_bytes // (8 * columns)).bit_length() - 1)
     edges = np.array([table.ends.shape[1] for table in tables], np.int64)
     sizes = edges * [len(table.mask) for table in tables]
-    return Sieve(
+    return EdgeSieve(
         coordinate=coordinate,
         pair_of=pair_of,
         low_end=pairs[0].copy(),
@@ -140,10 +147,10 @@ def sieve_of(
     )
 
 
-def no_sieve() -> Sieve:
+def no_sieve() -> EdgeSieve:
     """The sieve that lets every circuit of any cell pass; it has no slots."""
     line, square = np.zeros(0, np.int64), np.zeros((0, 2), np.int64)
-    return Sieve(
+    return EdgeSieve(
         coordinate=line,
         pair_of=square,
         low_end=line,
@@ -162,8 +169,8 @@ def no_sieve() -> Sieve:
     )
 
 
-def labelled_pairs(cell: Cell, tables: Sequence[OptionTable]) -> tuple[Ints, Ints]:
-    """The star of every labelled edge, (edges,), and the pair it lies on by option, (edges, options)."""
+def labelled_pairs(cell: Cell, tables: Sequence[OptionTable]) -> LabelledPairs:
+    """Where the labelled edges of a cell with these option tables lie."""
     stars = tables[: len(cell.stars)]
     number = np.zeros((cell.vertices, cell.vertices), np.int64)
     low, high = np.triu_indices(cell.vertices, 1)
@@ -175,7 +182,7 @@ def labelled_pairs(cell: Cell, tables: Sequence[OptionTable]) -> tuple[Ints, Int
         for ends in table.ends.swapaxes(0, 1):
             pair_of[edge, : len(ends)] = number[ends[:, 0], ends[:, 1]]
             edge += 1
-    return coordinate, pair_of
+    return LabelledPairs(coordinate, pair_of)
 
 
 def _gapless(row: list[int]) -> list[int]:
@@ -286,7 +293,7 @@ def _contract(options, arcs, ends, place, ways, live):  # type: ignore[no-untype
             kind = 0 if at == arcs else 1
             first = place[at, 0] + options[circuit, at] * place[at, 1]
             for edge in range(first, first + place[at, 1]):
-                a, b = ends[edge, 0], ends[edge, 1]
+                a, b = int(ends[edge, 0]), int(ends[edge, 1])
                 for row in range(live.shape[1]):
                     live[circuit, row] |= ways[kind, a, b, row]
 
@@ -316,7 +323,7 @@ def _keep_edges(options, arcs, ends, place, ways, live, touched):  # type: ignor
             kind = 0 if at == arcs else 1
             first = place[at, 0] + options[circuit, at] * place[at, 1]
             for edge in range(first, first + place[at, 1]):
-                a, b = ends[edge, 0], ends[edge, 1]
+                a, b = int(ends[edge, 0]), int(ends[edge, 1])
                 for row in range(live.shape[1]):
                     if live[circuit, row] & ways[kind, a, b, row]:
                         found[0, row] |= 1 << part
@@ -344,7 +351,7 @@ def _numbers_of(live, touched, wanted, unlike, apart, numbers, found):  # type: 
             found[circuit] = numbers[0]
 
 
-def sift(options: npt.NDArray[np.int32], sieve: Sieve, arcs: int) -> Sifted:
+def sift(options: npt.NDArray[np.int32], sieve: EdgeSieve, arcs: int) -> Sifted:
     """Ask about circuits with the direction of their arcs. arcs: the coordinate of the arcs."""
     live = np.empty((len(options), len(sieve.classes)), np.int64)
     touched, number = np.empty_like(live), np.empty(len(options), np.int64)

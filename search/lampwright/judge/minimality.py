@@ -17,7 +17,7 @@ import numpy as np
 
 from lampwright.graphs.drawings import Canonical, canonical_drawing, matched
 from lampwright.judge.judge import Case, Judge
-from lampwright.judge.screen import Candidates, Screening, scene_of, screen, support_of
+from lampwright.judge.screen import Candidates, Screening, live_parts, scene_of, screen
 from lampwright.network.layout import Layout
 from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
@@ -213,9 +213,8 @@ class MinimalityFilter:
             return ()
         fit = fit_of(problem, netlist.diodes, netlist.resistors)
         out = np.zeros((max(choice_count(fit), 1), 2), np.int64)
-        support = support_of(netlist.ends, boundary.vertex_node.shape[1])
         written, _ = screen(
-            Candidates(netlist.ends[None], np.array([support], np.int64), 0),
+            Candidates(netlist.ends[None], live_parts(netlist.ends[None], fit, boundary.vertex_node), 0),
             fit,
             scene_of(boundary.vertex_node, remember=False),
             problem.tables,

@@ -15,7 +15,6 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.graphs.between import edges_between
 from lampwright.judge.enclosed import MET, MISSED, Gates, judge_box
 from lampwright.judge.fitting import fit_choice
 from lampwright.problem.demands import Fit, JudgingTables
@@ -50,13 +49,16 @@ NO_GATES = (np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64),
 class RangedCircuits(NamedTuple):
     """Circuits of one cell, and what may be fitted in them beside ohms.
 
-    ends: (circuits, parts, 2) vertices; resistors come last. vertex_node: (states, vertices). gates: as in
-    `solve.boundary.Gates`. fit: its choices are types with a filling each, the cases; its one resistor value
-    is 1 siemens. low, high: (cases, parts) ends of tolerance: of a filament's current, of a diode's shift, of
-    what a resistor's siemens are multiplied by. is_spread: whether they are tried, or nominal parts alone.
+    ends: (circuits, parts, 2) vertices; resistors come last. live: (circuits, states) the parts (bit set)
+    on a live-to-ground path, diodes forward. vertex_node: (states, vertices). gates: as in
+    `solve.boundary.Gates`. fit: its choices are types with a filling each, the cases; its one resistor
+    value is 1 siemens. low, high: (cases, parts) ends of tolerance: of a filament's current, of a diode's
+    shift, of what a resistor's siemens are multiplied by. is_spread: whether they are tried, or nominal
+    parts alone.
     """
 
     ends: Bytes
+    live: Ints
     vertex_node: Bytes
     gates: Gates
     fit: Fit
@@ -69,17 +71,14 @@ class RangeScratch(NamedTuple):
     """Memory of halving.
 
     work: part kinds and models of the case in `fitted`, (1,); box: of `new_box`; corners: (LATELY,) codes of
-    corners that refused lately, the last first, -1 where none; lives: (states,) live parts of the circuit in
-    hand, -1 where not known; walk: (64,); stack: (DEEPEST, resistors, 2) pieces [ohm]; found: (resistors,)
-    ohms that work.
+    corners that refused lately, the last first, -1 where none; stack: (DEEPEST, resistors, 2) pieces [ohm];
+    found: (resistors,) ohms that work.
     """
 
     work: Workspace
     fitted: Ints
     box: Floats
     corners: Ints
-    lives: Ints
-    walk: Ints
     stack: Floats
     found: Floats
 
@@ -119,25 +118,16 @@ def net_memory(fit: Fit, nodes: int) -> NetMemory:
     return NetMemory(np.full((SLOTS, 2), -1, np.int64), np.zeros(SLOTS, np.int64), np.zeros(SLOTS, np.int64))
 
 
-def range_scratch(work: Workspace, states: int, resistors: int) -> RangeScratch:
-    """Memory for circuits with so many states and resistors."""
+def range_scratch(work: Workspace, resistors: int) -> RangeScratch:
+    """Memory for circuits with so many resistors."""
     return RangeScratch(
         work=work,
         fitted=np.full(1, -1, np.int64),
         box=new_box(),
         corners=np.full(LATELY, -1, np.int64),
-        lives=np.full(states, -1, np.int64),
-        walk=np.zeros(64, np.int64),
         stack=np.zeros((DEEPEST, resistors, 2)),
         found=np.zeros(resistors),
     )
-
-
-@njit(cache=True, nogil=True)
-def _begin(scratch: RangeScratch) -> None:
-    """Forget what was known of the circuit before, and what was fitted in it."""
-    scratch.lives[:] = -1
-    scratch.fitted[0] = -1
 
 
 @njit(cache=True, nogil=True)
@@ -167,23 +157,6 @@ def _fill_box(
 
 
 @njit(cache=True, nogil=True)
-def _live_parts(circuit: int, state: int, circuits: RangedCircuits, scratch: RangeScratch) -> int:
-    """The parts (bit set) on a live-to-ground path in a state, diodes forward; kept while in hand."""
-    if scratch.lives[state] < 0:
-        first = circuits.fit.lamp_of.shape[0]
-        scratch.lives[state] = edges_between(
-            circuits.ends,
-            circuit,
-            first,
-            first + circuits.fit.diodes,
-            circuits.vertex_node,
-            state,
-            scratch.walk,
-        )
-    return int(scratch.lives[state])
-
-
-@njit(cache=True, nogil=True)
 def _code(pattern: int, case: int, state: int, supply: int, circuits: RangedCircuits) -> int:
     """The number of a corner."""
     states, cases = circuits.vertex_node.shape[0], circuits.fit.digits.shape[0]
@@ -206,7 +179,7 @@ def _judge_corner(
     case, pattern = code // (3 * states) % cases, code // (3 * states * cases)
     _fit_case(case, circuits, tables, scratch)
     _fill_box(case, pattern, ohms, circuits, scratch.box, scratch.work.reals)
-    live = _live_parts(circuit, state, circuits, scratch)
+    live = int(circuits.live[circuit, state])
     return int(
         judge_box(
             state, supply, volts[supply], live, circuits.ends, circuit, circuits.vertex_node, circuits.gates,
@@ -278,7 +251,7 @@ def _is_met_in(
     scratch: RangeScratch,
 ) -> bool:
     """Whether every value in a box meets one state at each corner; one that does not is remembered."""
-    live = _live_parts(circuit, state, circuits, scratch)
+    live = int(circuits.live[circuit, state])
     number = pattern = 0
     while pattern >= 0:
         for supply in TRIED:
@@ -308,13 +281,11 @@ def is_met(
 
 
 @njit(cache=True, nogil=True)
-def _net_slot(
-    circuit: int, corner: int, circuits: RangedCircuits, scratch: RangeScratch, memory: NetMemory
-) -> int:
+def _net_slot(circuit: int, corner: int, circuits: RangedCircuits, memory: NetMemory) -> int:
     """The slot for a circuit's live net in the state and supply of a corner; claimed if it is another's."""
     states, filaments = circuits.vertex_node.shape[0], circuits.fit.lamp_of.shape[0]
     state = corner // 3 % states
-    live = _live_parts(circuit, state, circuits, scratch)
+    live = int(circuits.live[circuit, state])
     lamps, extras = 0, corner % (3 * states) + 1
     for p in range(circuits.ends.shape[1]):
         code = 0
@@ -349,7 +320,7 @@ def _missing(
     """Those of the cases asked (bit set, from case `first` on) that miss one corner for every value."""
     slot, known, refused = -1, 0, 0
     if memory.key.shape[0] > 0:
-        slot = _net_slot(circuit, corner, circuits, scratch, memory)
+        slot = _net_slot(circuit, corner, circuits, memory)
         known, refused = memory.known[slot], memory.refused[slot]
     for bit in range(min(MOST_CASES, circuits.fit.digits.shape[0] - first)):
         if (asked & ~known) >> bit & 1:
@@ -380,7 +351,7 @@ def refuse_whole(
     """
     cases = circuits.fit.digits.shape[0]
     for circuit in range(circuits.ends.shape[0]):
-        _begin(scratch)
+        scratch.fitted[0] = -1
         left[circuit] = 0
         for first in range(0, cases, MOST_CASES):
             asked = (1 << min(MOST_CASES, cases - first)) - 1
@@ -413,7 +384,7 @@ def decide(
     whole_range: (resistors, 2) [ohm]. Returns REFUSED, WORKS or UNDECIDED first; ohms that work stand in
     scratch.found.
     """
-    _begin(scratch)
+    scratch.fitted[0] = -1
     # what refused another circuit must not decide which pieces are cut here
     scratch.corners[:] = -1
     stack, middle = scratch.stack, np.zeros(whole_range.shape)
@@ -458,7 +429,7 @@ def widest_range(
     All between is shown to work, with the others as they are. limits: the least and most that are asked
     about [ohm]. Steps grow while boxes are met and shrink where one is not.
     """
-    _begin(scratch)
+    scratch.fitted[0] = -1
     box = np.zeros((ohms.shape[0], 2))
     ends = np.array([ohms[resistor], ohms[resistor]])
     for side in range(2):

@@ -22,11 +22,12 @@ from lampwright.judge.ranges import (
     refuse_whole,
     widest_range,
 )
+from lampwright.judge.screen import live_parts
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
 from lampwright.problem.problem import Choice, choice_of, fit_of, refilled
 from lampwright.solve.boundary import Boundary
-from lampwright.solve.laws import Bytes, Floats
+from lampwright.solve.laws import Bytes, Floats, Ints
 from lampwright.solve.newton import new_workspace
 
 Decision = Literal["refused", "works", "undecided"]
@@ -68,16 +69,18 @@ class Ranger:
         return np.array([asked.ohms] * resistors, np.float64)
 
     def possible(
-        self, ends: Bytes, boundary: Boundary, fit: Fit, memory: NetMemory | None = None
+        self, ends: Bytes, live: Ints, boundary: Boundary, fit: Fit, memory: NetMemory | None = None
     ) -> NDArray[np.bool_]:
         """Which circuits of one cell one box with the whole range does not refuse, (circuits,).
 
-        ends: (circuits, parts, 2). Nominal parts; currents of contacts are not looked at. fit: its choices
-        are of types, as `types_of` gives them. memory: of live nets, for this boundary and fit alone.
+        ends: (circuits, parts, 2). live: (circuits, states) as in `RangedCircuits`. Nominal parts;
+        currents of contacts are not looked at. fit: its choices are of types, as `types_of` gives them.
+        memory: of live nets, for this boundary and fit alone.
         """
         shape = len(fit.digits), ends.shape[1]
         circuits = RangedCircuits(
             ends=ends,
+            live=live,
             vertex_node=boundary.vertex_node,
             gates=NO_GATES,
             fit=fit,
@@ -85,7 +88,7 @@ class Ranger:
             high=np.ones(shape),
             is_spread=False,
         )
-        scratch = range_scratch(self._work, len(self.problem.states), fit.resistors)
+        scratch = range_scratch(self._work, fit.resistors)
         left = np.zeros(len(ends), np.int8)
         states = np.arange(len(self.problem.states))
         order = np.concatenate([3 * states + supply for supply in TRIED])
@@ -111,7 +114,7 @@ class Ranger:
 
     def _decide(self, netlist: Netlist, fit: Fit, choice: Choice) -> tuple[int, tuple[float, ...]]:
         circuits = self._ranged(netlist, fit, choice)
-        scratch = range_scratch(self._work, len(self.problem.states), netlist.resistors)
+        scratch = range_scratch(self._work, netlist.resistors)
         whole = self._whole_range(netlist.resistors)
         # nominal parts first: most circuits that no listed value suits are refused there at less cost
         found, _ = decide(whole, 0, circuits._replace(is_spread=False), self.problem.tables, scratch)
@@ -128,7 +131,7 @@ class Ranger:
         """
         fit = types_of(fit_of(self.problem, netlist.diodes, netlist.resistors))
         circuits = self._ranged(netlist, fit, choice)
-        scratch = range_scratch(self._work, len(self.problem.states), netlist.resistors)
+        scratch = range_scratch(self._work, netlist.resistors)
         values = np.array(ohms, np.float64)
         found = []
         for at, (low, high) in enumerate(self._whole_range(netlist.resistors)):
@@ -163,6 +166,7 @@ class Ranger:
         gates = boundary.gates
         return RangedCircuits(
             ends=netlist.ends[None],
+            live=live_parts(netlist.ends[None], fit, boundary.vertex_node),
             vertex_node=boundary.vertex_node,
             gates=(gates.state, gates.control, gates.beyond, gates.exact),
             fit=fit,

@@ -16,7 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.graphs.between import Words, edges_between, new_memory, recall_pairs
+from lampwright.graphs.between import edges_by_row
 from lampwright.judge.fitting import fit_choice, is_met
 from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
 from lampwright.solve.lane_newton import Lanes, new_lanes, set_lane, solve_lanes, start_lane, take_lane
@@ -43,15 +43,11 @@ DONE = 2**40
 class ScreenedStates(NamedTuple):
     """The states of one cell, and what is remembered of them.
 
-    vertex_node: (states, vertices); low_end, high_end: (pairs,) vertices of each pair;
-    paths: memory of conducting pairs. net: (slots, 2) keys of live nets and points:
+    vertex_node: (states, vertices). net: (slots, 2) keys of live nets and points:
     (slots, MOST_POINTS) UNKNOWN, MET or REFUSED; no slots where nothing is kept.
     """
 
     vertex_node: Bytes
-    low_end: Ints
-    high_end: Ints
-    paths: Words
     net: Ints
     points: Bytes
 
@@ -59,11 +55,12 @@ class ScreenedStates(NamedTuple):
 class Candidates(NamedTuple):
     """Circuits to be screened, from number `first` on.
 
-    ends: (candidates, parts, 2) vertices; masks: (candidates,) the pairs each covers.
+    ends: (candidates, parts, 2) vertices; live: (candidates, states) the parts (bit set) on a
+    live-to-ground path in each state, diodes forward.
     """
 
     ends: Bytes
-    masks: Ints
+    live: Ints
     first: int
 
 
@@ -82,29 +79,22 @@ class Screening(NamedTuple):
 
 def scene_of(vertex_node: Bytes, *, remember: bool) -> ScreenedStates:
     """The scene of these states (states, vertices); remember for many circuits, not for one."""
-    states, vertices = vertex_node.shape
-    pairs = np.array([(a, b) for a in range(vertices) for b in range(a + 1, vertices)], np.int64).reshape(
-        -1, 2
-    )
-    paths = new_memory(states, len(pairs)) if remember else np.zeros((states, 1), np.int32)
     slots = SLOTS if remember else 0
     return ScreenedStates(
         vertex_node=vertex_node,
-        low_end=np.ascontiguousarray(pairs[:, 0]),
-        high_end=np.ascontiguousarray(pairs[:, 1]),
-        paths=paths,
         net=np.zeros((slots, 2), np.int64),
         points=np.zeros((slots, MOST_POINTS), np.int8),
     )
 
 
-def support_of(ends: Bytes, vertices: int) -> int:
-    """The pairs (bit set) that parts with these ends (parts, 2) cover; loops cover none."""
-    support = 0
-    for a, b in np.sort(ends.astype(int), axis=1):
-        if a != b:
-            support |= 1 << int(a * vertices - a * (a + 1) // 2 + b - a - 1)
-    return support
+def live_parts(ends: Bytes, fit: Fit, vertex_node: Bytes) -> Ints:
+    """The parts (bit set) on a live-to-ground path in each state, diodes forward: (circuits, states).
+
+    ends: (circuits, parts, 2); vertex_node: (states, vertices). For few circuits: a listing brings its own.
+    """
+    first = len(fit.lamp_of)
+    live: Ints = edges_by_row(ends, first, first + fit.diodes, vertex_node)
+    return live
 
 
 @njit(cache=True, nogil=True)
@@ -158,27 +148,6 @@ def _claim_slot(
     """Give a slot to this live net, nothing known of it yet."""
     scene.net[slot, 0], scene.net[slot, 1] = _net_key(ends, circuit, live, tag, fit, scene)
     scene.points[slot, :] = 0
-
-
-@njit(cache=True, nogil=True)
-def _live_parts(
-    ends: Bytes, circuit: int, support: int, state: int, fit: Fit, scene: ScreenedStates, scratch: Ints
-) -> int:
-    """The parts (bit set) on a live-to-ground path in a state, diodes forward."""
-    first = fit.lamp_of.shape[0]
-    if fit.diodes > 0:
-        return int(edges_between(ends, circuit, first, first + fit.diodes, scene.vertex_node, state, scratch))
-    pairs = recall_pairs(
-        state, support, scene.vertex_node, scene.low_end, scene.high_end, scratch, scene.paths
-    )
-    vertices = scene.vertex_node.shape[1]
-    live = 0
-    for p in range(ends.shape[1]):
-        a, b = int(ends[circuit, p, 0]), int(ends[circuit, p, 1])
-        low, high = min(a, b), max(a, b)
-        pair = low * vertices - low * (low + 1) // 2 + high - low - 1
-        live |= ((pairs >> pair) & 1) << p
-    return live
 
 
 @njit(cache=True, nogil=True)
@@ -307,7 +276,7 @@ def _refuse_choices(
 def _living_choices(
     ends: Bytes,
     circuit: int,
-    support: int,
+    lives: Ints,
     order: Ints,
     fit: Fit,
     scene: ScreenedStates,
@@ -317,16 +286,14 @@ def _living_choices(
     models: Models,
     work: Workspace,
     lanes: Lanes,
-    scratch: tuple[Ints, Ints, Ints, Ints, Ints, Ints, Bytes],
+    scratch: tuple[Ints, Ints, Ints, Ints, Bytes],
     alive: Bytes,
     tally: Ints,
 ) -> int:
     """Try a circuit in every state and at every supply; how many choices live through all."""
-    strides, lives, cost, slots, stack, asked, known = scratch
+    strides, cost, slots, asked, known = scratch
     alive[:] = 1
     left = int(alive.shape[0])
-    for state in order:
-        lives[state] = _live_parts(ends, circuit, support, state, fit, scene, stack)
     for supply in TRIED:
         for state in order:
             cost[state] = _mark_strides(ends.shape[1], lives[state], fit, strides)
@@ -373,14 +340,14 @@ def screen(
     Returns rows written and the next candidate.
     """
     # the inner loops get few flat arrays, so all is taken apart here, once for many circuits
-    ends, masks, first = candidates
+    ends, live, first = candidates
     demands, limits, volts, models = tables
     order, out, tally = screening
     choices = fit.digits.shape[0]
     states = order.shape[0]
     scratch = (
         np.zeros(fit.sizes.shape[0], np.int64), np.zeros(states, np.int64), np.zeros(states, np.int64),
-        np.zeros(states, np.int64), np.zeros(64, np.int64), np.zeros(LANES, np.int64),
+        np.zeros(LANES, np.int64),
         np.zeros(point_room(fit), np.int8),
     )  # fmt: skip
     alive = np.zeros(choices, np.int8)
@@ -390,7 +357,7 @@ def screen(
         if written + choices > out.shape[0]:
             return written, circuit
         left = _living_choices(
-            ends, circuit, masks[circuit], order, fit, scene, demands, limits, volts, models, work, lanes,
+            ends, circuit, live[circuit], order, fit, scene, demands, limits, volts, models, work, lanes,
             scratch, alive, tally,
         )  # fmt: skip
         if left > 0:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from lampwright.graphs.cell import Cell
 from lampwright.graphs.options import OptionTable
-from lampwright.graphs.sieve import Between, Sieve, labelled_pairs, sieve_of
+from lampwright.graphs.sieve import Between, EdgeSieve, labelled_pairs, sieve_of
 from lampwright.refute.demand import Demand
 from lampwright.refute.rules import ACROSS, MONOTONE, PATH, RULES, SAME_NET
 
@@ -33,7 +33,7 @@ def bars_of(cell: Cell, tables: tuple[OptionTable, ...], demand: Demand, enabled
 
 def sieve_for(
     cell: Cell, tables: tuple[OptionTable, ...], demand: Demand, vertex_node: Bytes, enabled: Enabled
-) -> Sieve:
+) -> EdgeSieve:
     """The rules `path` and `same net` for a cell whose vertices are these nodes, (states, vertices)."""
     path, same_net = (at + 1 if enabled[at] else 0 for at in map(RULES.index, (PATH, SAME_NET)))
     asked = Between(vertex_node, demand.glow, demand.clash, demand.apart, path, same_net)

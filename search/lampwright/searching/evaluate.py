@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
-from lampwright.graphs.sieve import Sieve, sift
+from lampwright.graphs.sieve import EdgeSieve, sift
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
 from lampwright.judge.ranges import NetMemory, net_memory
@@ -104,14 +104,12 @@ class Tally:
 class Unrefuted:
     """Of some circuits in a row: how many were listed, how many each rule refuted, and those left.
 
-    ends: (left, parts, 2) vertices. masks: (left,) the pairs of vertices that each covers. live:
-    (left, states) the parts, as bits, that may carry current.
+    ends: (left, parts, 2) vertices. live: (left, states) the parts, as bits, on a live-to-ground path.
     """
 
     listed: int
     refuted: tuple[int, ...]
     ends: NDArray[np.int8]
-    masks: NDArray[np.int64]
     live: NDArray[np.int64]
 
 
@@ -133,7 +131,7 @@ class Prepared:
 
     listing: Listing
     bars: NDArray[np.int8]
-    sieve: Sieve
+    sieve: EdgeSieve
     fit: Fit
     types: Fit
     scene: ScreenedStates
@@ -190,7 +188,6 @@ class ShareEvaluator:
                 listed=len(block.masks) + int(block.cut.sum()),
                 refuted=refuted_by(block.cut, sifted.number),
                 ends=endpoints(prepared.listing, block.options[kept]),
-                masks=block.masks[kept],
                 live=sifted.live[kept],
             )
 
@@ -223,11 +220,11 @@ class ShareEvaluator:
         left = np.zeros(len(block.ends), np.bool_)
         for first in range(0, len(left), most):
             self.check_cancelled()
-            some = block.ends[first : first + most]
-            left[first : first + most] = self.ranger.possible(
-                some, prepared.boundary, prepared.types, prepared.memory
+            some = slice(first, first + most)
+            left[some] = self.ranger.possible(
+                block.ends[some], block.live[some], prepared.boundary, prepared.types, prepared.memory
             )
-        return replace(block, ends=block.ends[left], masks=block.masks[left], live=block.live[left])
+        return replace(block, ends=block.ends[left], live=block.live[left])
 
     def screen_values(self, placing: Placing, block: Unrefuted, order: NDArray[np.int64]) -> ShareResult:
         """Solve every choice of types and listed values for the circuits of a block.
@@ -244,7 +241,7 @@ class ShareEvaluator:
         while first < len(block.ends):
             self.check_cancelled()
             written, first = screen(
-                Candidates(block.ends[: first + max(1, AT_ONCE // choices)], block.masks, first),
+                Candidates(block.ends[: first + max(1, AT_ONCE // choices)], block.live, first),
                 fit,
                 self.prepared(placing).scene,
                 problem.tables,
