@@ -10,7 +10,7 @@ from tests.bench.specs import Rung, four_lamps, three_terminals
 from tests.bench.table import Row, Size, rate
 
 from lampwright.judge.minimality import MinimalityFilter
-from lampwright.judge.ranges import net_memory
+from lampwright.judge.ranges import range_memory
 from lampwright.judge.ranging import Ranger, types_of
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Problem, fit_of
@@ -91,7 +91,7 @@ def _possible(ranger: Ranger, share: CellShare, block: Unrefuted) -> np.ndarray:
     boundary = ranger.judge.boundary(placing.partition, placing.cell.internal)
     assert boundary is not None, "its circuits were listed"
     fit = types_of(fit_of(ranger.problem, placing.cell.arcs, placing.cell.links))
-    memory = net_memory(fit, int(boundary.vertex_node.max()) + 1)
+    memory = range_memory(fit, int(boundary.vertex_node.max()) + 1)
     return ranger.possible(block.ends, block.live, boundary, fit, memory)
 
 

@@ -12,7 +12,7 @@ from lampwright.problem.requirements import Requirement
 SPEC = """
 lampwright = 1
 title = "T"
-supply = { system = 12, volts = [11.8, 13.5, 14.4] }
+supply = { system = 12, volts = [11.8, 13.5, 14.4], always_live = true }
 controls.turn = { kind = "flasher", feed = "L" }
 controls.warn = { kind = "flasher", feed = "R" }
 controls.brake = { kind = "switch", feed = "54" }

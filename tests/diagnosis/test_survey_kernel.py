@@ -26,6 +26,7 @@ title = "Much is asked, so that most of what is tried fails somewhere"
 [supply]
 system = 12
 volts = [11.8, 13.5, 14.4]
+always_live = true
 [controls.turn]
 kind = "flasher"
 feed = "49a"
@@ -234,7 +235,14 @@ def test_a_diode_is_no_resistor() -> None:
 def wide() -> Problem:
     """Sixteen states and five lamps: eighty requirements, more than one word holds."""
     feeds = ("a", "b", "c", "d")
-    lines = ["lampwright = 1", 'title = "Wide"', "[supply]", "system = 12", "volts = [11.8, 13.5, 14.4]"]
+    lines = [
+        "lampwright = 1",
+        'title = "Wide"',
+        "[supply]",
+        "system = 12",
+        "volts = [11.8, 13.5, 14.4]",
+        "always_live = true",
+    ]
     for feed in feeds:
         lines += [f"[controls.{feed}]", 'kind = "switch"', f'feed = "{feed.upper()}"']
     for lamp in range(5):

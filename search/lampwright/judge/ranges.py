@@ -83,7 +83,7 @@ class RangeScratch(NamedTuple):
     found: Floats
 
 
-class NetMemory(NamedTuple):
+class RangeMemory(NamedTuple):
     """What the whole range does to live nets that were met before, in one cell and with one fit.
 
     key: (slots, 2) exact keys of a live net, its state and supply. known, refused: (slots,) cases (bit sets)
@@ -101,10 +101,10 @@ MOST_FILAMENTS, MOST_EXTRAS, HIGHEST_NODE = 7, 5, 15
 """Live nets of more are not remembered: their keys would not fit into two words."""
 
 
-NO_MEMORY = NetMemory(np.zeros((0, 2), np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64))
+NO_MEMORY = RangeMemory(np.zeros((0, 2), np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64))
 
 
-def net_memory(fit: Fit, nodes: int) -> NetMemory:
+def range_memory(fit: Fit, nodes: int) -> RangeMemory:
     """Memory for circuits of this fit whose nodes are numbered below `nodes`; 2 MB, or none."""
     filaments, extras = len(fit.lamp_of), fit.diodes + fit.resistors
     fits = (
@@ -115,7 +115,9 @@ def net_memory(fit: Fit, nodes: int) -> NetMemory:
     )
     if not fits:
         return NO_MEMORY
-    return NetMemory(np.full((SLOTS, 2), -1, np.int64), np.zeros(SLOTS, np.int64), np.zeros(SLOTS, np.int64))
+    return RangeMemory(
+        np.full((SLOTS, 2), -1, np.int64), np.zeros(SLOTS, np.int64), np.zeros(SLOTS, np.int64)
+    )
 
 
 def range_scratch(work: Workspace, resistors: int) -> RangeScratch:
@@ -281,7 +283,7 @@ def is_met(
 
 
 @njit(cache=True, nogil=True)
-def _net_slot(circuit: int, corner: int, circuits: RangedCircuits, memory: NetMemory) -> int:
+def _net_slot(circuit: int, corner: int, circuits: RangedCircuits, memory: RangeMemory) -> int:
     """The slot for a circuit's live net in the state and supply of a corner; claimed if it is another's."""
     states, filaments = circuits.vertex_node.shape[0], circuits.fit.lamp_of.shape[0]
     state = corner // 3 % states
@@ -290,8 +292,8 @@ def _net_slot(circuit: int, corner: int, circuits: RangedCircuits, memory: NetMe
     for p in range(circuits.ends.shape[1]):
         code = 0
         if (live >> p) & 1:
-            a = circuits.vertex_node[state, circuits.ends[circuit, p, 0]]
-            b = circuits.vertex_node[state, circuits.ends[circuit, p, 1]]
+            a = int(circuits.vertex_node[state, circuits.ends[circuit, p, 0]])
+            b = int(circuits.vertex_node[state, circuits.ends[circuit, p, 1]])
             is_arc = filaments <= p < filaments + circuits.fit.diodes
             code = 16 * a + b if a < b or is_arc else 16 * b + a
         if p < filaments:
@@ -315,7 +317,7 @@ def _missing(
     circuits: RangedCircuits,
     tables: JudgingTables,
     scratch: RangeScratch,
-    memory: NetMemory,
+    memory: RangeMemory,
 ) -> int:
     """Those of the cases asked (bit set, from case `first` on) that miss one corner for every value."""
     slot, known, refused = -1, 0, 0
@@ -339,7 +341,7 @@ def refuse_whole(
     circuits: RangedCircuits,
     tables: JudgingTables,
     scratch: RangeScratch,
-    memory: NetMemory,
+    memory: RangeMemory,
     order: Ints,
     left: Bytes,
 ) -> None:

@@ -15,8 +15,8 @@ from lampwright.judge.ranges import (
     REFUSED,
     TRIED,
     WORKS,
-    NetMemory,
     RangedCircuits,
+    RangeMemory,
     decide,
     range_scratch,
     refuse_whole,
@@ -69,7 +69,7 @@ class Ranger:
         return np.array([asked.ohms] * resistors, np.float64)
 
     def possible(
-        self, ends: Bytes, live: Ints, boundary: Boundary, fit: Fit, memory: NetMemory | None = None
+        self, ends: Bytes, live: Ints, boundary: Boundary, fit: Fit, memory: RangeMemory | None = None
     ) -> NDArray[np.bool_]:
         """Which circuits of one cell one box with the whole range does not refuse, (circuits,).
 

@@ -17,7 +17,7 @@ from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_list
 from lampwright.graphs.sieve import EdgeSieve, sift
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
-from lampwright.judge.ranges import NetMemory, net_memory
+from lampwright.judge.ranges import RangeMemory, range_memory
 from lampwright.judge.ranging import Ranger, types_of
 from lampwright.judge.screen import Candidates, ScreenedStates, Screening, scene_of, screen
 from lampwright.network.layout import Placing
@@ -136,7 +136,7 @@ class Prepared:
     types: Fit
     scene: ScreenedStates
     boundary: Boundary
-    memory: NetMemory
+    memory: RangeMemory
 
 
 class ShareEvaluator:
@@ -175,7 +175,7 @@ class ShareEvaluator:
             types=types,
             scene=scene_of(boundary.vertex_node, remember=True),
             boundary=boundary,
-            memory=net_memory(types, int(boundary.vertex_node.max()) + 1),
+            memory=range_memory(types, int(boundary.vertex_node.max()) + 1),
         )
 
     def blocks(self, share: CellShare) -> Iterator[Unrefuted]:

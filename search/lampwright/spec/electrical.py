@@ -11,8 +11,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import combinations_with_replacement
 
-import networkx as nx
-
 from lampwright.errors import Finding
 from lampwright.spec.levels import ANY, FLASHING, STEADY, is_empty, is_steady, meet
 from lampwright.spec.model import ON, SUPPLY, BehaviourRow, Control, Spec, filament_names
@@ -45,8 +43,12 @@ class AskedWord:
 
 def joined_terminals(controls: tuple[Control, ...], moment: PhasedSetting) -> Joined:
     """Return what the contacts that are closed at a moment join."""
-    graph: nx.Graph[str] = nx.Graph((one.a, one.b) for one in closed_contacts(controls, moment))
-    return frozenset(frozenset(group) for group in nx.connected_components(graph))
+    groups: list[frozenset[str]] = []
+    for contact in closed_contacts(controls, moment):
+        ends = frozenset((contact.a, contact.b))
+        touched = [group for group in groups if group & ends]
+        groups = [group for group in groups if not group & ends] + [ends.union(*touched)]
+    return frozenset(groups)
 
 
 def electrical_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
