@@ -13,6 +13,7 @@ from itertools import groupby, permutations, product
 import networkx as nx
 import numpy as np
 import pytest
+from tests.graphs.plain_drawings import plain_form
 
 from lampwright.graphs.cell import Cell, PathRule, Star
 from lampwright.graphs.drawings import Canonical, canonical_drawing, drawing_key, matched
@@ -109,6 +110,24 @@ def test_keys_divide_circuits_as_the_signed_cycles_do(
         pairs |= {(drawing.key(), judged(drawing)) for drawing in drawings_of(cell, PathRule.PATH_USED)}
     assert len(pairs) == len({key for key, _ in pairs}) == len({form for _, form in pairs})
     assert len(pairs) > 1
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_orders_are_those_of_the_least_form_in_plain_python(seed: int) -> None:
+    """And keys are equal where least forms are, of random drawings with loops, parallel and alike edges."""
+    rng = np.random.default_rng(seed)
+    forms: dict[bytes, object] = {}
+    for _ in range(300):
+        vertices = int(rng.integers(2, 6))
+        terminals = int(rng.integers(1, vertices + 1))
+        ends = rng.integers(vertices, size=(6, 2)).tolist()
+        labels = ("a", "b", *("arc",) * (2 + seed % 2), *("link",) * (2 - seed % 2))
+        directed = tuple(label == "arc" for label in labels)
+        drawn = canonical_drawing(vertices, terminals, ends, labels, directed)
+        least, orders = plain_form(vertices, terminals, ends, labels, directed)
+        assert drawn.orders == orders, f"{terminals} terminals, {ends}"
+        assert forms.setdefault(drawn.key, (terminals, least)) == (terminals, least)
+    assert len(forms) == len(set(forms.values())) > 100, "one key for each form"
 
 
 @pytest.mark.parametrize("terminals", [0, 1, 2, 3])
@@ -251,3 +270,5 @@ def test_arcs_against_each_other_are_not_arcs_in_line() -> None:
 def test_labels_must_match_the_edges() -> None:
     with pytest.raises(ValueError, match="one label an edge"):
         drawing_key(2, 2, [(0, 1)], [], [])
+    with pytest.raises(ValueError, match="too many"):
+        drawing_key(2, 2, [(0, 1)] * 62, ["r"] * 62, [True] * 62)

@@ -27,9 +27,10 @@ from collections.abc import Sequence
 import numpy as np
 from numba import njit
 
-from lampwright.judge.corners import CAP, CornerCircuit, Spread, Verdicts, try_corner, try_corners
+from lampwright.judge.corners import CAP, CornerCircuit, Verdicts, try_corner, try_corners
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts, spread_of
+from lampwright.judge.tolerances import Spread
 from lampwright.network.netlist import Netlist
 from lampwright.parts.tables import constant
 from lampwright.problem.demands import Demands, JudgingTables, Limits, held_at

@@ -23,10 +23,10 @@ from dataclasses import replace
 import numpy as np
 
 from lampwright.assess.wired_circuit import WiredCircuit, fit_wired, with_wires
-from lampwright.judge.corners import set_pattern
 from lampwright.judge.every_state import new_points, settle
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, Judgement, ShortedError, spread_of
+from lampwright.judge.tolerances import set_pattern
 from lampwright.network.circuit import GROUND
 from lampwright.network.netlist import Netlist
 from lampwright.network.wiring import Pin, harness_of

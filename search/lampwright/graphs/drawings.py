@@ -17,37 +17,23 @@ give the same rows, x - y = t up to sign.
 The orders that give the least form say which edge of one drawing is which of another: those at
 the same place. A drawing has as many such orders as its circuit has symmetries.
 
-Assumes few alike edges, since n of one label cost up to n! orders.
+Assumes few alike edges, since n of one label cost up to n! orders, and at most MOST_COLUMNS edges and
+terminals: a row is two bit sets, where it is 1 and where it is -1.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby, permutations, product
 
+import numpy as np
+from numba import njit
+from numpy.typing import ArrayLike, NDArray
+
 Label = str | int
-Form = tuple[tuple[int, ...], tuple[int, ...]]
+Ints = NDArray[np.int64]
 
-
-@dataclass(eq=False)
-class _Row:
-    """A row of entries 0, 1, -1 as two bitmasks: where it is 1 and where it is -1."""
-
-    plus: int
-    minus: int
-
-    def negate(self) -> None:
-        """Change every sign."""
-        self.plus, self.minus = self.minus, self.plus
-
-    def clear(self, column: int, pivot: "_Row") -> None:
-        """Make the column 0 with the pivot row; totally unimodular rows stay in 0, 1, -1."""
-        plus, minus = pivot.plus, pivot.minus
-        if self.plus & column:
-            plus, minus = minus, plus
-        self.plus, self.minus = (
-            (self.plus & ~minus) | (plus & ~self.minus),
-            (self.minus & ~plus) | (minus & ~self.plus),
-        )
+MOST_COLUMNS = 62
 
 
 @dataclass(frozen=True)
@@ -63,10 +49,23 @@ class Canonical:
     orders: tuple[tuple[int, ...], ...]
 
 
+@dataclass(frozen=True, eq=False)
+class _Names:
+    """What the labels of edges come to.
+
+    key: the part of the key that tells them. signed: columns with a sign of their own, as a bit set of the
+    edges in order. orders: (orders, edges) every order of the edges, alike ones side by side.
+    """
+
+    key: bytes
+    signed: int
+    orders: Ints
+
+
 def drawing_key(
     n_vertices: int,
     terminals: int,
-    edges: Sequence[tuple[int, int]],
+    edges: ArrayLike,
     labels: Sequence[Label],
     directed: Sequence[bool],
 ) -> bytes:
@@ -84,30 +83,25 @@ def drawing_key(
 def canonical_drawing(
     n_vertices: int,
     terminals: int,
-    edges: Sequence[tuple[int, int]],
+    edges: ArrayLike,
     labels: Sequence[Label],
     directed: Sequence[bool],
 ) -> Canonical:
-    """The key of a circuit as `drawing_key` has it, and the orders of the edges that give it."""
-    names = [(way, isinstance(label, str), label) for label, way in zip(labels, directed, strict=True)]
-    if len(edges) != len(names):
-        raise ValueError(f"{len(edges)} edges with {len(names)} labels cannot be; use one label an edge")
-    order = sorted(range(len(edges)), key=names.__getitem__)
-    virtual = [(terminals - 1, other) for other in range(terminals - 1)]
-    signed = (1 << len(virtual)) - 1
-    for place, edge in enumerate(order):
-        signed |= int(directed[edge]) << (len(virtual) + place)
-    classes = [list(same) for _, same in groupby(order, key=names.__getitem__)]
-    by_ends: dict[tuple[tuple[int, int], ...], Form] = {}
-    by_form: dict[Form, list[tuple[int, ...]]] = {}
-    for arranged in _arrangements(classes):
-        ends = tuple(edges[edge] for edge in arranged)
-        if ends not in by_ends:
-            by_ends[ends] = _form(n_vertices, [*virtual, *ends], signed)
-        by_form.setdefault(by_ends[ends], []).append(arranged)
-    least = min(by_form)
-    key = repr((terminals, [names[edge] for edge in order], least)).encode()
-    return Canonical(key, tuple(by_form[least]))
+    """The key of a circuit as `drawing_key` has it, and the orders of the edges that give it.
+
+    edges: (edges, 2). Raises ValueError for more than MOST_COLUMNS edges and terminals.
+    """
+    ends = np.asarray(edges, np.int64).reshape(-1, 2)
+    if len(ends) != len(labels):
+        raise ValueError(f"{len(ends)} edges with {len(labels)} labels cannot be; use one label an edge")
+    virtual = max(terminals - 1, 0)
+    if virtual + len(ends) > MOST_COLUMNS:
+        raise ValueError(f"{len(ends)} edges between {terminals} terminals are too many for a key")
+    names = _names(tuple(labels), tuple(directed))
+    given = np.zeros(len(names.orders), np.int64)
+    form, count = _least_form(n_vertices, virtual, ends, names.orders, names.signed, given)
+    key = b"%d:%b:%b" % (terminals, names.key, form.tobytes())
+    return Canonical(key, tuple(tuple(order) for order in names.orders[given[:count]].tolist()))
 
 
 def matched(order: Sequence[int], other: Sequence[int]) -> tuple[int, ...]:
@@ -121,80 +115,166 @@ def matched(order: Sequence[int], other: Sequence[int]) -> tuple[int, ...]:
     return tuple(edge for _, edge in sorted(zip(order, other, strict=True)))
 
 
+@lru_cache(maxsize=64)
+def _names(labels: tuple[Label, ...], directed: tuple[bool, ...]) -> _Names:
+    names = [(way, isinstance(label, str), label) for label, way in zip(labels, directed, strict=True)]
+    order = sorted(range(len(names)), key=names.__getitem__)
+    classes = [list(same) for _, same in groupby(order, key=names.__getitem__)]
+    return _Names(
+        repr([names[edge] for edge in order]).encode(),
+        sum(int(directed[edge]) << place for place, edge in enumerate(order)),
+        np.array(list(_arrangements(classes)), np.int64).reshape(-1, len(order)),
+    )
+
+
 def _arrangements(classes: Iterable[Sequence[int]]) -> Iterator[tuple[int, ...]]:
     """The edges in class order, with each class in each order."""
     for choice in product(*map(permutations, classes)):
         yield tuple(edge for same in choice for edge in same)
 
 
-def _form(n_vertices: int, columns: Sequence[tuple[int, int]], signed: int) -> Form:
-    """Pivot columns, and the other columns' entries, of the reduced form with canonical signs."""
-    rows, pivots = _reduced(n_vertices, columns)
-    _settle_signs(rows, pivots, signed, (1 << len(columns)) - 1)
-    others = ~sum(pivots)
-    entries = tuple(mask & others for row in rows for mask in (row.plus, row.minus))
-    return tuple(pivots), entries
+@njit(cache=True, nogil=True)
+def _least_form(
+    n_vertices: int, virtual: int, ends: Ints, orders: Ints, signed: int, given: Ints
+) -> tuple[Ints, int]:
+    """The least form over all orders: pivot columns, then the other columns' entries row by row.
+
+    given: (orders,) is filled with the numbers of the orders that give it; and how many do.
+    """
+    columns = virtual + ends.shape[0]
+    signed = (signed << virtual) | ((1 << virtual) - 1)
+    column_ends = np.zeros((columns, 2), np.int64)
+    for place in range(virtual):
+        column_ends[place, 0] = virtual
+        column_ends[place, 1] = place
+    plus, minus = np.zeros(n_vertices, np.int64), np.zeros(n_vertices, np.int64)
+    pivots, done = np.zeros(n_vertices, np.int64), np.zeros(n_vertices, np.int64)
+    now, least = np.zeros(3 * n_vertices, np.int64), np.zeros(3 * n_vertices, np.int64)
+    count = size = 0
+    for number in range(orders.shape[0]):
+        for place in range(ends.shape[0]):
+            column_ends[virtual + place] = ends[orders[number, place]]
+        rank = _reduce(column_ends, plus, minus, pivots)
+        _settle_signs(rank, signed, columns, plus, minus, pivots, done)
+        others = (1 << columns) - 1
+        for row in range(rank):
+            others &= ~pivots[row]
+        for row in range(rank):
+            now[row] = pivots[row]
+            now[rank + 2 * row] = plus[row] & others
+            now[rank + 2 * row + 1] = minus[row] & others
+        # every order has the same rank: that of the circuit
+        size = 3 * rank
+        order = 0 if count else -1
+        for at in range(size):
+            if order == 0 and now[at] != least[at]:
+                order = -1 if now[at] < least[at] else 1
+        if order < 0:
+            least[:size] = now[:size]
+            count = 0
+        if order <= 0:
+            given[count] = number
+            count += 1
+    return least[:size].copy(), count
 
 
-def _reduced(n_vertices: int, columns: Sequence[tuple[int, int]]) -> tuple[list[_Row], list[int]]:
-    """The nonzero rows of the reduced row echelon form of the incidence matrix, and each one's pivot bit."""
-    spare = [_Row(0, 0) for _ in range(n_vertices)]
-    for place, (tail, head) in enumerate(columns):
-        spare[tail].plus ^= 1 << place
-        spare[head].minus ^= 1 << place
-    rows: list[_Row] = []
-    pivots: list[int] = []
-    for place in range(len(columns)):
+@njit(cache=True, nogil=True)
+def _reduce(column_ends: Ints, plus: Ints, minus: Ints, pivots: Ints) -> int:
+    """Fill the nonzero rows of the reduced row echelon form of the incidence matrix; how many there are.
+
+    column_ends: (columns, 2) vertices. plus, minus: (vertices,) rows. pivots: (vertices,) the pivot bits.
+    """
+    plus[:] = 0
+    minus[:] = 0
+    columns = column_ends.shape[0]
+    for place in range(columns):
+        tail, head = column_ends[place]
+        if tail != head:
+            plus[tail] |= 1 << place
+            minus[head] |= 1 << place
+    rank = 0
+    for place in range(columns):
         column = 1 << place
-        pivot = next((row for row in spare if (row.plus | row.minus) & column), None)
-        if pivot is None:
+        pivot = rank
+        while pivot < plus.shape[0] and (plus[pivot] | minus[pivot]) & column == 0:
+            pivot += 1
+        if pivot == plus.shape[0]:
             continue
-        spare.remove(pivot)
-        if pivot.minus & column:
-            pivot.negate()
-        for row in (*rows, *spare):
-            if (row.plus | row.minus) & column:
-                row.clear(column, pivot)
-        rows.append(pivot)
-        pivots.append(column)
-    return rows, pivots
+        up, down = plus[pivot], minus[pivot]
+        if down & column:
+            up, down = down, up
+        plus[pivot], minus[pivot] = plus[rank], minus[rank]
+        plus[rank], minus[rank] = up, down
+        pivots[rank] = column
+        for row in range(plus.shape[0]):
+            if row != rank and (plus[row] | minus[row]) & column:
+                # totally unimodular rows stay in 0, 1, -1
+                more, less = (down, up) if plus[row] & column else (up, down)
+                own, other = plus[row], minus[row]
+                plus[row] = (own & ~less) | (more & ~other)
+                minus[row] = (other & ~more) | (less & ~own)
+        rank += 1
+    return rank
 
 
-def _settle_signs(rows: Sequence[_Row], pivots: Sequence[int], signed: int, every: int) -> None:
+@njit(cache=True, nogil=True)
+def _settle_signs(
+    rank: int, signed: int, columns: int, plus: Ints, minus: Ints, pivots: Ints, done: Ints
+) -> None:
     """Choose the open signs, so that each entry that first reaches a row or column is 1.
 
-    A row has the sign of its pivot edge. What is reached first depends on the nonzeros
-    alone, so circuits that differ in open signs end with the same rows.
+    A row has the sign of its pivot edge. What is reached first depends on the nonzeros alone, so circuits
+    that differ in open signs end with the same rows. done: scratch, the rows whose sign is chosen, in turn.
     """
-    settled = signed & every & ~sum(pivots)
-    waiting = [row for row, pivot in zip(rows, pivots, strict=True) if not pivot & signed]
-    done = [row for row, pivot in zip(rows, pivots, strict=True) if pivot & signed]
-    free = every & ~sum(pivots) & ~settled
+    free = (1 << columns) - 1
+    for row in range(rank):
+        free &= ~pivots[row]
+    settled = signed & free
+    free &= ~settled
+    waiting = (1 << rank) - 1
+    count = 0
+    for row in range(rank):
+        if pivots[row] & signed:
+            done[count] = row
+            count += 1
+            waiting &= ~(1 << row)
     while waiting or free:
-        row = next((row for row in waiting if (row.plus | row.minus) & settled), None)
-        reached = next((mask for each in done if (mask := (each.plus | each.minus) & free)), 0)
-        if row is not None:
-            touching = (row.plus | row.minus) & settled
-            if row.minus & touching & -touching:
-                row.negate()
-        elif reached:
-            column = reached & -reached
-            _make_plus(rows, column, done)
-            settled |= column
-            free &= ~column
-            continue
-        elif waiting:
-            row = waiting[0]
+        chosen = -1
+        for row in range(rank):
+            if chosen < 0 and (waiting >> row) & 1 and (plus[row] | minus[row]) & settled:
+                chosen = row
+        if chosen >= 0:
+            touching = (plus[chosen] | minus[chosen]) & settled
+            if minus[chosen] & touching & -touching:
+                plus[chosen], minus[chosen] = minus[chosen], plus[chosen]
         else:
-            return
-        waiting = [other for other in waiting if other is not row]
-        done.append(row)
+            reached = 0
+            for at in range(count):
+                if reached == 0:
+                    reached = (plus[done[at]] | minus[done[at]]) & free
+            if reached:
+                column = reached & -reached
+                _make_plus(rank, column, plus, minus, done)
+                settled |= column
+                free &= ~column
+                continue
+            if waiting == 0:
+                return
+            while chosen < 0 or (waiting >> chosen) & 1 == 0:
+                chosen += 1
+        waiting &= ~(1 << chosen)
+        done[count] = chosen
+        count += 1
 
 
-def _make_plus(rows: Sequence[_Row], column: int, done: Sequence[_Row]) -> None:
-    """Negate a column if its entry in the first settled row that has one is -1."""
-    first = next(row for row in done if (row.plus | row.minus) & column)
-    if first.minus & column:
-        for row in rows:
-            flipped = (row.plus | row.minus) & column
-            row.plus, row.minus = row.plus ^ flipped, row.minus ^ flipped
+@njit(cache=True, nogil=True)
+def _make_plus(rank: int, column: int, plus: Ints, minus: Ints, done: Ints) -> None:
+    """Negate a column if its entry in the first row of `done` that has one is -1."""
+    first = 0
+    while (plus[done[first]] | minus[done[first]]) & column == 0:
+        first += 1
+    if minus[done[first]] & column:
+        for row in range(rank):
+            flipped = (plus[row] | minus[row]) & column
+            plus[row] ^= flipped
+            minus[row] ^= flipped

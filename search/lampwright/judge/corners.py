@@ -4,6 +4,15 @@ A corner is one of the three supplies with every part at nominal, or with every 
 at one end of its tolerance: 1 + 2^parts patterns for each supply. Written down are the
 worst margin of every filament in every state, the worst load of every part and
 control, and where each was met.
+
+At nominal the whole circuit is solved in every state. A part on no path from supply to ground does nothing in
+that state, whatever its value; so at the ends of tolerances only the live net is solved: the parts on a path,
+diodes either way since a blocked one leaks, each part at both its ends and those beside it weak. States with
+one live net are solved as one. A lamp that is asked to shine and is on no path is read from leaks alone; so
+its state is tried with every part.
+
+Corners may be as bad as each other, where a part's tolerance does not matter; then the first of them is
+told, and of its states the first. What lies within `TIE` is as bad.
 """
 
 from typing import NamedTuple
@@ -11,16 +20,19 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.graphs.between import edges_between
 from lampwright.judge.fitting import same_margin
-from lampwright.problem.demands import JudgingTables, Limits
+from lampwright.judge.tolerances import Spread, patterns_of, set_live_pattern, set_pattern
+from lampwright.problem.demands import Demands, JudgingTables, Limits
 from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Floats, Ints, filament_stops
 from lampwright.solve.newton import (
     CURRENT,
     HEAD,
     KIND,
+    LOCAL,
+    MOST_CODES,
     ROW,
     TAIL,
-    VALUE,
     Workspace,
     X,
     bind_ends,
@@ -37,6 +49,12 @@ SUPPLIES = 3
 
 NOMINAL = 1
 """The corner with normal supply and nominal parts."""
+
+ALL = -1
+"""Every part, as a bit set."""
+
+TIE = 1e-7
+"""Stops, volts, amps or watts so little apart are the same: what the solver leaves over is below it."""
 
 
 class Verdicts(NamedTuple):
@@ -65,14 +83,6 @@ class Verdicts(NamedTuple):
     control_corner: Ints
 
 
-class Spread(NamedTuple):
-    """The values of every part: nominal, and at the ends of its tolerance; each (parts,)."""
-
-    nominal: Floats
-    low: Floats
-    high: Floats
-
-
 class CornerCircuit(NamedTuple):
     """A circuit with its parts fitted, as it is tried at corners.
 
@@ -87,8 +97,11 @@ class CornerCircuit(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def _note_light(state: int, corner: int, tables: JudgingTables, work: Workspace, out: Verdicts) -> float:
-    """Lower the margins of this state to what this corner gives; the least of them."""
+def note_light(state: int, corner: int, tables: JudgingTables, work: Workspace, out: Verdicts) -> float:
+    """Lower the margins of this state to what this corner gives; the least of them.
+
+    The corners of one state come in rising order.
+    """
     reals, whole = work.reals, work.whole
     demands, limits, _, models = tables
     least = CAP
@@ -102,25 +115,37 @@ def _note_light(state: int, corner: int, tables: JudgingTables, work: Workspace,
         stops = filament_stops(drop_of(f, reals, whole), row, models.table, models.stops)
         margin = min(CAP, min(stops - low, high - stops))
         least = min(least, margin)
-        if margin < out.margin[state, f]:
-            out.margin[state, f] = margin
+        if margin < out.margin[state, f] - TIE:
             out.margin_corner[state, f] = corner
+        out.margin[state, f] = min(out.margin[state, f], margin)
     for pair in range(demands.same_state.shape[0]):
         if demands.same_state[pair] == state:
             margin = min(CAP, same_margin(pair, demands, limits, models, work))
             least = min(least, margin)
-            if margin < out.same[pair]:
-                out.same[pair] = margin
+            if margin < out.same[pair] - TIE:
                 out.same_corner[pair] = corner
+            out.same[pair] = min(out.same[pair], margin)
     return least
 
 
 @njit(cache=True, nogil=True)
-def _note_loads(state: int, corner: int, parts: int, limits: Limits, work: Workspace, out: Verdicts) -> bool:
-    """Raise the worst loads of parts to what this corner gives; whether all are in rating."""
+def _is_worse(load: float, state: int, corner: int, known: float, its_state: int, its_corner: int) -> bool:
+    """Whether a load takes the place of one known: it is greater, or as great and comes first."""
+    if abs(load - known) > TIE:
+        return load > known
+    return corner < its_corner or (corner == its_corner and state < its_state)
+
+
+@njit(cache=True, nogil=True)
+def note_loads(
+    state: int, corner: int, live: int, parts: int, limits: Limits, work: Workspace, out: Verdicts
+) -> bool:
+    """Raise the worst loads of live parts (bit set) to what this corner gives; whether all are in rating."""
     reals, whole = work.reals, work.whole
     fine = True
     for p in range(parts):
+        if (live >> p) & 1 == 0:
+            continue
         drop = drop_of(p, reals, whole)
         row = whole[ROW + p]
         if whole[KIND + p] == FILAMENT:
@@ -132,10 +157,10 @@ def _note_loads(state: int, corner: int, parts: int, limits: Limits, work: Works
         else:
             load = abs(drop * reals[CURRENT + p])
             fine = fine and load <= limits.watts
-        if load > out.load[p]:
-            out.load[p] = load
+        if _is_worse(load, state, corner, out.load[p], out.load_state[p], out.load_corner[p]):
             out.load_state[p] = state
             out.load_corner[p] = corner
+        out.load[p] = max(out.load[p], load)
     return fine
 
 
@@ -152,7 +177,7 @@ def _taken_at(vertex: int, ends: Bytes, reals: Floats) -> float:
 
 
 @njit(cache=True, nogil=True)
-def _note_controls(
+def note_controls(
     state: int, corner: int, circuit: CornerCircuit, limits: Limits, work: Workspace, out: Verdicts
 ) -> bool:
     """Raise the worst currents of controls to what this corner gives; whether all are in rating."""
@@ -171,23 +196,12 @@ def _note_controls(
         amps = abs(total) if exact[gate] == 1 else sizes
         control = gate_control[gate]
         fine = fine and amps <= limits.control_amps[control]
-        if amps > out.control[control]:
-            out.control[control] = amps
+        known = out.control[control]
+        if _is_worse(amps, state, corner, known, out.control_state[control], out.control_corner[control]):
             out.control_state[control] = state
             out.control_corner[control] = corner
+        out.control[control] = max(known, amps)
     return fine
-
-
-@njit(cache=True, nogil=True)
-def set_pattern(pattern: int, spread: Spread, reals: Floats) -> None:
-    """Write the parts' values of a pattern: 0 nominal, else one bit for each part that varies."""
-    bit = 0
-    for p in range(spread.nominal.shape[0]):
-        reals[VALUE + p] = spread.nominal[p]
-        if spread.low[p] != spread.high[p]:
-            if pattern > 0:
-                reals[VALUE + p] = spread.high[p] if ((pattern - 1) >> bit) & 1 else spread.low[p]
-            bit += 1
 
 
 @njit(cache=True, nogil=True)
@@ -210,9 +224,9 @@ def try_corner(
         cold_start(nodes, volts, work.reals)
         steps, _ = solve_bound(parts, nodes, volts, table, work.reals, work.whole)
         unconverged += steps < 0
-        met = _note_light(state, corner, tables, work, out) >= 0.0 and met
-        met = _note_loads(state, corner, parts, limits, work, out) and met
-        met = _note_controls(state, corner, circuit, limits, work, out) and met
+        met = note_light(state, corner, tables, work, out) >= 0.0 and met
+        met = note_loads(state, corner, ALL, parts, limits, work, out) and met
+        met = note_controls(state, corner, circuit, limits, work, out) and met
         if corner == NOMINAL:
             for p in range(parts):
                 out.volts[state, p] = drop_of(p, work.reals, work.whole)
@@ -220,6 +234,97 @@ def try_corner(
                 for side in range(2):
                     node = work.whole[(TAIL if side == 0 else HEAD) + p]
                     out.potential[state, ends[0, p, side]] = work.reals[X + node]
+    return met and unconverged == 0, unconverged
+
+
+@njit(cache=True, nogil=True)
+def bind_live(ends: Bytes, live: int, vertex_node: Bytes, state: int, whole: Ints) -> int:
+    """Give the ends of live parts (bit set) solver node numbers; the other parts go from ground to ground.
+
+    Returns the number of nodes; all else as for `solve.newton.bind_ends`.
+    """
+    for code in range(2, MOST_CODES):
+        whole[LOCAL + code] = -1
+    whole[LOCAL] = 0
+    whole[LOCAL + 1] = 1
+    count = 2
+    for p in range(ends.shape[1]):
+        whole[TAIL + p] = whole[HEAD + p] = 0
+        if (live >> p) & 1:
+            for side in range(2):
+                code = vertex_node[state, ends[0, p, side]]
+                if whole[LOCAL + code] < 0:
+                    whole[LOCAL + code] = count
+                    count += 1
+                whole[(TAIL if side == 0 else HEAD) + p] = whole[LOCAL + code]
+    return count
+
+
+@njit(cache=True, nogil=True)
+def _is_one_net(state: int, other: int, live: int, ends: Bytes, vertex_node: Bytes) -> bool:
+    """Whether the live parts (bit set) join the same nodes in two states."""
+    for p in range(ends.shape[1]):
+        if (live >> p) & 1:
+            for side in range(2):
+                vertex = ends[0, p, side]
+                if vertex_node[state, vertex] != vertex_node[other, vertex]:
+                    return False
+    return True
+
+
+@njit(cache=True, nogil=True)
+def _asks_a_dead_lamp(state: int, live: int, demands: Demands, work: Workspace) -> bool:
+    """Whether a lamp that carries nothing is asked to shine, or to match one that carries something."""
+    supplies, _, filaments, _ = demands.low_stops.shape
+    for f in range(filaments):
+        if (live >> f) & 1 == 0:
+            for supply in range(supplies):
+                if demands.low_stops[supply, state, f, work.whole[ROW + f]] > -np.inf:
+                    return True
+    for pair in range(demands.same_state.shape[0]):
+        if demands.same_state[pair] == state:
+            first, second = demands.same_first[pair], demands.same_second[pair]
+            if (live >> first) & 1 != (live >> second) & 1:
+                return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def _try_net(
+    state: int,
+    lives: Ints,
+    circuit: CornerCircuit,
+    tables: JudgingTables,
+    work: Workspace,
+    until_refused: bool,
+    out: Verdicts,
+) -> tuple[bool, int]:
+    """Note the ends of tolerances in this state, and in all later ones with its net; as `try_corners` tells.
+
+    lives: (states,) the live parts of every state, as bit sets.
+    """
+    ends, vertex_node, spread = circuit.ends, circuit.vertex_node, circuit.spread
+    parts, live, limits = ends.shape[1], lives[state], tables.limits
+    count = bind_live(ends, live, vertex_node, state, work.whole)
+    met = True
+    unconverged = 0
+    # so many corners of the whole circuit are one of the live net
+    alike = patterns_of(ALL, spread) // patterns_of(live, spread)
+    for number in range(patterns_of(live, spread)):
+        pattern = set_live_pattern(number, live, spread, work.reals)
+        for supply in range(SUPPLIES):
+            corner, volts = pattern * SUPPLIES + supply, tables.volts[supply]
+            cold_start(count, volts, work.reals)
+            steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
+            for other in range(state, vertex_node.shape[0]):
+                if lives[other] != live or not _is_one_net(state, other, live, ends, vertex_node):
+                    continue
+                unconverged += alike if steps < 0 else 0
+                met = note_light(other, corner, tables, work, out) >= 0.0 and met
+                met = note_loads(other, corner, live, parts, limits, work, out) and met
+                met = note_controls(other, corner, circuit, limits, work, out) and met
+            if until_refused and not (met and unconverged == 0):
+                return False, unconverged
     return met and unconverged == 0, unconverged
 
 
@@ -232,19 +337,32 @@ def try_corners(
     work holds the fitted choice. Corner number = pattern * 3 + supply, pattern 0 nominal. With
     until_refused the first corner that refuses ends the work.
     """
-    spread, volts = circuit.spread, tables.volts
+    ends, vertex_node, spread = circuit.ends, circuit.vertex_node, circuit.spread
     met = True
     unconverged = 0
-    varied = 0
-    for p in range(spread.nominal.shape[0]):
-        varied += spread.low[p] != spread.high[p]
-    for pattern in range(1 + (1 << varied)):
-        set_pattern(pattern, spread, work.reals)
-        for supply in range(SUPPLIES):
-            corner = pattern * SUPPLIES + supply
-            fine, failed = try_corner(corner, volts[supply], circuit, tables, work, out)
-            met = met and fine
-            unconverged += failed
-            if until_refused and not met:
-                return False, unconverged
+    set_pattern(0, spread, work.reals)
+    for supply in range(SUPPLIES):
+        fine, failed = try_corner(supply, tables.volts[supply], circuit, tables, work, out)
+        met = met and fine
+        unconverged += failed
+        if until_refused and not met:
+            return False, unconverged
+    stack, lives = np.zeros(64, np.int64), np.zeros(vertex_node.shape[0], np.int64)
+    for state in range(len(lives)):
+        lives[state] = edges_between(ends, 0, 0, 0, vertex_node, state, stack)
+        if _asks_a_dead_lamp(state, lives[state], tables.demands, work):
+            lives[state] = (1 << ends.shape[1]) - 1
+    for state in range(len(lives)):
+        known = lives[state] == 0
+        for other in range(state):
+            known = known or (
+                lives[other] == lives[state] and _is_one_net(state, other, lives[state], ends, vertex_node)
+            )
+        if known:
+            continue
+        fine, failed = _try_net(state, lives, circuit, tables, work, until_refused, out)
+        met = met and fine
+        unconverged += failed
+        if until_refused and not met:
+            return False, unconverged
     return met, unconverged

@@ -10,15 +10,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from lampwright.judge.corners import CAP, CornerCircuit, Spread, Verdicts, try_corners
+from lampwright.judge.corners import CAP, CornerCircuit, Verdicts, try_corners
 from lampwright.judge.fitting import fit_choice
+from lampwright.judge.tolerances import Spread, fill_spread, new_spread, tolerances_of
 from lampwright.network.netlist import Netlist
-from lampwright.parts.diode import thermal_volts
 from lampwright.problem.demands import Fit
 from lampwright.problem.problem import Choice, Problem, fit_one, refilled
 from lampwright.solve.boundary import Boundary, boundary_of
-from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR
-from lampwright.solve.newton import KIND, ROW, VALUE, Workspace, new_workspace
+from lampwright.solve.newton import Workspace, new_workspace
 
 
 @dataclass(frozen=True)
@@ -60,21 +59,9 @@ class ShortedError(Exception):
 
 def spread_of(problem: Problem, parts: int, work: Workspace, steady: int = 0) -> Spread:
     """The values of the fitted parts at the ends of their tolerances; the last `steady` have none."""
-    nominal = work.reals[VALUE : VALUE + parts].copy()
-    low, high = nominal.copy(), nominal.copy()
-    for part in range(parts - steady):
-        kind, row = work.whole[KIND + part], work.whole[ROW + part]
-        if kind == FILAMENT:
-            share = problem.part_options.filaments[row].watts_tolerance
-            low[part], high[part] = 1 - share, 1 + share
-        elif kind == RESISTOR:
-            share = problem.part_options.ohms_tolerance
-            low[part], high[part] = nominal[part] / (1 + share), nominal[part] / (1 - share)
-        elif kind == DIODE:
-            diode = problem.part_options.diode_types[row]
-            shift = diode.emission * thermal_volts() * np.log(diode.spread)
-            low[part], high[part] = -shift, shift
-    return Spread(nominal, low, high)
+    spread = new_spread(parts)
+    fill_spread(tolerances_of(problem), steady, work.whole, work.reals, spread)
+    return spread
 
 
 def blank_verdicts(problem: Problem, parts: int, vertices: int) -> Verdicts:

@@ -16,6 +16,7 @@ from functools import cache, partial
 import numpy as np
 
 from lampwright.graphs.drawings import Canonical, canonical_drawing, matched
+from lampwright.judge.choices import ChoiceJudge, JudgedChoice
 from lampwright.judge.judge import Case, Judge
 from lampwright.judge.screen import Candidates, Screening, live_parts, scene_of, screen
 from lampwright.network.layout import Layout
@@ -27,10 +28,8 @@ from lampwright.problem.problem import (
     Choice,
     Problem,
     choice_count,
-    choice_of,
     fit_of,
     numbers_of,
-    refilled,
 )
 from lampwright.solve.newton import new_workspace
 
@@ -127,11 +126,10 @@ def circuit_key(netlist: Netlist, layout: Layout) -> bytes:
 
 def canonical(netlist: Netlist, layout: Layout) -> Canonical:
     """The key of an netlist's circuit, and the orders of its parts that give it."""
-    filaments = len(layout.filaments)
-    labels = [*layout.filaments, *["diode"] * netlist.diodes, *["resistor"] * netlist.resistors]
-    directed = [*[False] * filaments, *[True] * netlist.diodes, *[False] * netlist.resistors]
-    edges = [(int(a), int(b)) for a, b in netlist.ends]
-    drawn = canonical_drawing(netlist.blocks + netlist.joints, netlist.blocks, edges, labels, directed)
+    filaments = layout.filaments
+    labels = (*filaments, *("diode",) * netlist.diodes, *("resistor",) * netlist.resistors)
+    directed = (False,) * len(filaments) + (True,) * netlist.diodes + (False,) * netlist.resistors
+    drawn = canonical_drawing(netlist.blocks + netlist.joints, netlist.blocks, netlist.ends, labels, directed)
     return replace(drawn, key=bytes(netlist.partition) + b":" + drawn.key)
 
 
@@ -202,6 +200,7 @@ class MinimalityFilter:
     def __init__(self, judge: Judge) -> None:
         """Winnow with this judge."""
         self.judge = judge
+        self._choices = ChoiceJudge(judge)
         self._meets: dict[bytes, bool] = {}
         self._work = new_workspace()
 
@@ -228,9 +227,7 @@ class MinimalityFilter:
         key = circuit_key(netlist, self.judge.problem.layout)
         known = self._meets.get(key)
         if known is None:
-            fit = fit_of(self.judge.problem, netlist.diodes, netlist.resistors)
-            known = any(self.judge.meets(netlist, choice_of(n, fit)) for n in self.screen_one(netlist))
-            self._meets[key] = known
+            known = self._meets[key] = self._choices.meets_somehow(netlist)
         return known
 
     def is_minimal(self, netlist: Netlist) -> bool:
@@ -250,26 +247,21 @@ class MinimalityFilter:
 
     def outcome(self, group: CircuitGroup) -> Judged:
         """Judge a group's choices at every corner, each once in all fillings of its lamps."""
-        first, problem = group.drawings[0], self.judge.problem
-        fit = fit_of(problem, first.diodes, first.resistors)
-        passing, hinging = [], []
-        for choice in dict.fromkeys(refilled(problem, choice_of(number, fit))[0] for number in group.choices):
-            judgement = self.judge.judge(first, choice)
-            if judgement.met:
-                passing.append(Passing(choice, judgement.margin))
-            elif any(case.met for case in judgement.cases):
-                hinging.append(judgement.cases)
+        first = group.drawings[0]
+        found = self._choices.judged(first, group.choices)
+        passing = [Passing(one.choices[0], min(one.margins)) for one in found if min(one.margins) >= 0.0]
         if passing:
             passing.sort(key=lambda one: (-round(one.margin, DECIMALS), one.choice.digits))
-            winner = Winner(first, tuple(passing), group.drawings[1:], group.conductors)
-            return Judged(winner=winner)
+            return Judged(winner=Winner(first, tuple(passing), group.drawings[1:], group.conductors))
+        hinging = [one for one in found if max(one.margins) >= 0.0]
         if hinging:
-            hinge = Hinge(first, min(hinging, key=_least_doubtful), group.conductors)
-            return Judged(hinge=hinge)
+            least = min(hinging, key=_least_doubtful)
+            cases = self.judge.judge(first, least.choices[0]).cases
+            return Judged(hinge=Hinge(first, cases, group.conductors))
         return Judged()
 
 
-def _least_doubtful(cases: tuple[Case, ...]) -> tuple[int, float, tuple[int, ...]]:
-    """What puts cases that hang on a filling in order: most met, then the greatest margin among them."""
-    met = [case.margin for case in cases if case.met]
-    return -len(met), -round(max(met), DECIMALS), cases[0].choice.digits
+def _least_doubtful(judged: JudgedChoice) -> tuple[int, float, tuple[int, ...]]:
+    """What puts choices that hang on a filling in order: most met, then the greatest margin among them."""
+    met = [margin for margin in judged.margins if margin >= 0.0]
+    return -len(met), -round(max(met), DECIMALS), judged.choices[0].digits

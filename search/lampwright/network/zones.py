@@ -29,6 +29,8 @@ def conductors(netlist: Netlist, zoned: Zoned) -> int:
     Diodes and resistors go where they save most: every way of putting each into one of the
     zones is tried.
     """
+    if len({zone for zone in (*zoned.filaments, *zoned.terminals) if zone}) < 2:
+        return 0
     nets: list[set[str]] = [set() for _ in range(netlist.blocks + netlist.joints)]
     for block, zone in zip(netlist.partition, zoned.terminals, strict=True):
         if zone:

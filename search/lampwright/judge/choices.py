@@ -1,0 +1,374 @@
+"""Which choices of types and values make a circuit meet the spec at every corner, and by how much, compiled.
+
+What a choice comes to in one state hangs on the live net alone: the parts on a path from supply to ground,
+diodes forward, how they are joined, and what is fitted to them. Choices share live nets, and so do circuits;
+each is tried once and remembered by an exact key for as long as its slot is not needed for another. Nominal
+parts go first, since they refuse most; corners are tried for what they leave. Left out is what blocked diodes
+let through, which moves a margin by less than `DOUBT`; where that could decide, `try_corners` does.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+
+from lampwright.graphs.between import edges_between
+from lampwright.judge.corners import (
+    CAP,
+    SUPPLIES,
+    CornerCircuit,
+    Verdicts,
+    bind_live,
+    note_controls,
+    note_light,
+    note_loads,
+    try_corners,
+)
+from lampwright.judge.fitting import fit_choice
+from lampwright.judge.judge import Judge, ShortedError, blank_verdicts
+from lampwright.judge.tolerances import (
+    Tolerances,
+    fill_spread,
+    new_spread,
+    patterns_of,
+    set_live_pattern,
+    set_pattern,
+    tolerances_of,
+)
+from lampwright.network.netlist import Netlist
+from lampwright.problem.demands import Fit, JudgingTables
+from lampwright.problem.problem import Choice, Problem, choice_of, fit_of, numbers_of, refilled
+from lampwright.solve.laws import Bytes, Floats, Ints
+from lampwright.solve.newton import ROW, Workspace, cold_start, new_workspace, solve_bound
+
+SLOTS = 2**13
+"""How many live nets are remembered at once, for each boundary; below 1 MB."""
+
+UNKNOWN, REFUSED, NOMINALLY, MET = 0, 1, 2, 3
+"""What is known of a live net: nothing, refused, met with nominal parts, met at every corner."""
+
+PRIME = 2**31 - 1
+
+DOUBT = 1e-3
+"""Margins [stops] this near to zero are doubtful."""
+
+
+class NetMemory(NamedTuple):
+    """What is known of live nets in the states of one boundary.
+
+    place: (states, vertices) as in `places_of`. key: (slots, parts + 1); found: (slots,) as above; margin:
+    (slots,) the least margin [stops] where met at every corner.
+    """
+
+    place: Ints
+    key: Ints
+    found: Bytes
+    margin: Floats
+
+
+class ChoiceBench(NamedTuple):
+    """All that judging choices of one circuit reads; the spread, work and scratch are written over."""
+
+    circuit: CornerCircuit
+    fit: Fit
+    tolerances: Tolerances
+    tables: JudgingTables
+    memory: NetMemory
+    work: Workspace
+    scratch: Verdicts
+
+
+def places_of(vertex_node: Bytes, gates: tuple[Ints, Ints, Ints, Bytes]) -> Ints:
+    """Where a part's end is in each state (states, vertices): equal for vertices that are one to the judge.
+
+    Those are the vertices of one node; but one that is fed by a contact whose current is read stands alone.
+    """
+    place = vertex_node.astype(np.int64)
+    vertices = place.shape[1]
+    for state, beyond in zip(gates[0], gates[2], strict=True):
+        for vertex in range(vertices):
+            if (int(beyond) >> vertex) & 1:
+                place[state, vertex] = 64 + vertex
+    return place
+
+
+def new_memory(vertex_node: Bytes, gates: tuple[Ints, Ints, Ints, Bytes], parts: int) -> NetMemory:
+    """Nothing known yet of circuits of so many parts within this boundary."""
+    return NetMemory(
+        place=places_of(vertex_node, gates),
+        key=np.zeros((SLOTS, parts + 1), np.int64),
+        found=np.zeros(SLOTS, np.int8),
+        margin=np.zeros(SLOTS),
+    )
+
+
+@njit(cache=True, nogil=True)
+def _slot_of(
+    state: int, choice: int, live: int, ends: Bytes, fit: Fit, work: Workspace, memory: NetMemory
+) -> int:
+    """The slot of a live net; what is known of another is forgotten."""
+    filaments, parts = fit.lamp_of.shape[0], ends.shape[1]
+    lamps = fit.sizes.shape[0] - fit.diodes - fit.resistors
+    key = memory.key
+    slot = state
+    for each in range(2):
+        same = True
+        for p in range(parts + 1):
+            word = state
+            if p < parts:
+                word = 0
+                if (live >> p) & 1:
+                    a, b = memory.place[state, ends[0, p, 0]], memory.place[state, ends[0, p, 1]]
+                    if a > b and not filaments <= p < filaments + fit.diodes:
+                        a, b = b, a
+                    one = work.whole[ROW + p] if p < filaments else fit.digits[choice, lamps + p - filaments]
+                    word = ((a * 128 + b) * 4096 + one) + 1
+            if each == 0:
+                slot = (slot * 1000003 + word) % PRIME
+            elif key[slot, p] != word:
+                same = False
+                key[slot, p] = word
+        if each == 0:
+            slot %= SLOTS
+        elif not same:
+            memory.found[slot] = UNKNOWN
+    return slot
+
+
+@njit(cache=True, nogil=True)
+def _least_margin(
+    state: int,
+    live: int,
+    nominal: bool,
+    circuit: CornerCircuit,
+    tables: JudgingTables,
+    work: Workspace,
+    scratch: Verdicts,
+) -> float:
+    """The least margin [stops] of a live net, nominal or at the ends of tolerances; -inf if refused.
+
+    scratch: verdicts to overwrite.
+    """
+    ends, spread = circuit.ends, circuit.spread
+    parts = ends.shape[1]
+    count = bind_live(ends, live, circuit.vertex_node, state, work.whole)
+    least = CAP
+    for number in range(1 if nominal else patterns_of(live, spread)):
+        if nominal:
+            set_pattern(0, spread, work.reals)
+        else:
+            set_live_pattern(number, live, spread, work.reals)
+        for supply in range(SUPPLIES):
+            volts = tables.volts[supply]
+            cold_start(count, volts, work.reals)
+            steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
+            margin = note_light(state, supply, tables, work, scratch)
+            if (
+                steps < 0
+                or margin < -DOUBT
+                or not note_loads(state, supply, live, parts, tables.limits, work, scratch)
+                or not note_controls(state, supply, circuit, tables.limits, work, scratch)
+            ):
+                return -np.inf
+            least = min(least, margin)
+    return least
+
+
+@njit(cache=True, nogil=True)
+def _look_up(
+    state: int,
+    choice: int,
+    live: int,
+    nominal: bool,
+    circuit: CornerCircuit,
+    fit: Fit,
+    tables: JudgingTables,
+    work: Workspace,
+    scratch: Verdicts,
+    memory: NetMemory,
+) -> float:
+    """The least margin [stops] of a fitted choice in a state, worked out if not known; -inf if refused.
+
+    nominal: with nominal parts alone, and then the number says no more than whether it is met.
+    """
+    slot = _slot_of(state, choice, live, circuit.ends, fit, work, memory)
+    if memory.found[slot] == UNKNOWN:
+        margin = _least_margin(state, live, True, circuit, tables, work, scratch)
+        memory.margin[slot] = margin
+        memory.found[slot] = REFUSED if margin < -DOUBT else NOMINALLY
+    if memory.found[slot] == NOMINALLY and not nominal:
+        margin = _least_margin(state, live, False, circuit, tables, work, scratch)
+        memory.margin[slot] = min(margin, memory.margin[slot])
+        memory.found[slot] = REFUSED if margin < -DOUBT else MET
+    return float(memory.margin[slot])
+
+
+@njit(cache=True, nogil=True)
+def _judge_choice(
+    choice: int,
+    lives: Ints,
+    circuit: CornerCircuit,
+    fit: Fit,
+    tables: JudgingTables,
+    work: Workspace,
+    scratch: Verdicts,
+    memory: NetMemory,
+) -> float:
+    """The least margin [stops] of a fitted choice over all states and corners; -inf if refused."""
+    least = CAP
+    for nominal in (True, False):
+        for state in range(lives.shape[0]):
+            margin = _look_up(
+                state, choice, lives[state], nominal, circuit, fit, tables, work, scratch, memory
+            )
+            if margin < -DOUBT:
+                return -np.inf
+            least = min(least, margin)
+    return least
+
+
+@njit(cache=True, nogil=True)
+def judge_choices(numbers: Ints, first_alone: bool, bench: ChoiceBench, margins: Floats) -> bool:
+    """Judge choices of a circuit at every corner; whether one is met in every filling of its lamps.
+
+    numbers: (choices, fillings) numbers of the choices, each in every filling, -1 where there is none.
+    margins: likewise, the least margin [stops] of each, or -inf where it is refused. With first_alone the
+    first that is met in every filling ends the work.
+    """
+    circuit, fit, tolerances, tables, memory, work, scratch = bench
+    vertex_node = circuit.vertex_node
+    stack, lives = np.zeros(64, np.int64), np.zeros(vertex_node.shape[0], np.int64)
+    first = fit.lamp_of.shape[0]
+    for state in range(lives.shape[0]):
+        lives[state] = edges_between(circuit.ends, 0, first, first + fit.diodes, vertex_node, state, stack)
+    found = False
+    for row in range(numbers.shape[0]):
+        met = True
+        for at in range(numbers.shape[1]):
+            choice = numbers[row, at]
+            if choice < 0 or (first_alone and not met):
+                continue
+            fit_choice(choice, fit, tables.models, work)
+            fill_spread(tolerances, 0, work.whole, work.reals, circuit.spread)
+            margin = _judge_choice(choice, lives, circuit, fit, tables, work, scratch, memory)
+            if -DOUBT <= margin < DOUBT:
+                sure, _ = try_corners(circuit, tables, work, True, scratch)
+                margin = max(margin, 0.0) if sure else -np.inf
+            margins[row, at] = margin
+            met = met and margin >= 0.0
+        found = found or met
+        if first_alone and found:
+            break
+    return found
+
+
+@dataclass(frozen=True)
+class JudgedChoice:
+    """A choice in every filling that its lamps may have, the likeliest first.
+
+    margins: of each the least over all states and corners [stops]; -inf where the spec is missed.
+    """
+
+    choices: tuple[Choice, ...]
+    margins: tuple[float, ...]
+
+
+class _Fitting:
+    """What circuits with these numbers of diodes and resistors may be fitted with."""
+
+    def __init__(self, problem: Problem, diodes: int, resistors: int) -> None:
+        """Number the choices."""
+        self.fit = fit_of(problem, diodes, resistors)
+        self._problem = problem
+
+    @cached_property
+    def variants(self) -> Ints:
+        """Of every choice the numbers of all its fillings, likeliest first, (choices, fillings); -1: none."""
+        lamps = fit_of(self._problem, 0, 0)
+        rows = []
+        for number in range(len(lamps.digits)):
+            digits = [one.digits for one in refilled(self._problem, choice_of(number, lamps))]
+            rows.append(numbers_of(np.array(digits, np.int64), lamps))
+        extras = len(self.fit.digits) // len(rows)
+        found = np.full((len(rows), extras, max(map(len, rows))), -1, np.int64)
+        for number, row in enumerate(rows):
+            found[number, :, : len(row)] = row * extras + np.arange(extras)[:, None]
+        return found.reshape(-1, found.shape[2])
+
+    @cached_property
+    def distinct(self) -> Ints:
+        """Those of them that begin with the choice itself: each choice of types and values once."""
+        found: Ints = self.variants[self.variants[:, 0] == np.arange(len(self.variants))]
+        return found
+
+
+class ChoiceJudge:
+    """Judges the choices of circuits of one problem; remembers what live nets have come to."""
+
+    def __init__(self, judge: Judge) -> None:
+        """Judge what this judge judges."""
+        self._judge = judge
+        self._tables, self._tolerances = judge.problem.tables, tolerances_of(judge.problem)
+        self._work = new_workspace()
+        self._fitting = lru_cache(maxsize=64)(self._fit)
+        self._memory = lru_cache(maxsize=16)(self._forget)
+
+    def _fit(self, diodes: int, resistors: int) -> _Fitting:
+        return _Fitting(self._judge.problem, diodes, resistors)
+
+    def _forget(
+        self, partition: tuple[int, ...], joints: int, diodes: int, resistors: int
+    ) -> ChoiceBench | None:
+        """A bench for circuits of one cell, whose memory is empty; None where supply meets ground."""
+        problem = self._judge.problem
+        boundary = self._judge.boundary(partition, joints)
+        if boundary is None:
+            return None
+        parts = len(problem.layout.filaments) + diodes + resistors
+        gates = boundary.gates
+        read = gates.state, gates.control, gates.beyond, gates.exact
+        return ChoiceBench(
+            CornerCircuit(np.zeros((1, parts, 2), np.int8), boundary.vertex_node, new_spread(parts), read),
+            self._fitting(diodes, resistors).fit,
+            self._tolerances,
+            self._tables,
+            new_memory(boundary.vertex_node, read, parts),
+            self._work,
+            blank_verdicts(problem, parts, boundary.vertex_node.shape[1]),
+        )
+
+    def _bench(self, netlist: Netlist) -> ChoiceBench | None:
+        """The bench with this circuit on it; None where supply meets ground."""
+        bench = self._memory(netlist.partition, netlist.joints, netlist.diodes, netlist.resistors)
+        if bench is not None:
+            bench.circuit.ends[0] = netlist.ends
+        return bench
+
+    def meets_somehow(self, netlist: Netlist) -> bool:
+        """Whether some choice of types and values makes a circuit meet the spec, whatever its lamps hold."""
+        bench = self._bench(netlist)
+        if bench is None:
+            return False
+        numbers = self._fitting(netlist.diodes, netlist.resistors).distinct
+        return bool(judge_choices(numbers, True, bench, np.full(numbers.shape, -np.inf)))
+
+    def judged(self, netlist: Netlist, numbers: Sequence[int]) -> tuple[JudgedChoice, ...]:
+        """These choices of a circuit, each once and in every filling. Raises ShortedError."""
+        bench = self._bench(netlist)
+        if bench is None:
+            raise ShortedError
+        fitting = self._fitting(netlist.diodes, netlist.resistors)
+        firsts = dict.fromkeys(fitting.variants[list(numbers), 0].tolist())
+        asked = fitting.variants[list(firsts)]
+        margins = np.full(asked.shape, -np.inf)
+        judge_choices(asked, False, bench, margins)
+        return tuple(
+            JudgedChoice(
+                tuple(choice_of(number, fitting.fit) for number in row if number >= 0),
+                tuple(margin for number, margin in zip(row, least, strict=True) if number >= 0),
+            )
+            for row, least in zip(asked.tolist(), margins.tolist(), strict=True)
+        )

@@ -1,0 +1,199 @@
+"""Every figure of a judgement against the plain walk over every corner of the whole circuit."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+from tests.judge.plain_corners import PlainCorners
+from tests.selection import examples, some
+from tests.shipped import NAMES, ROOT, shipped
+
+from lampwright.judge.choices import ChoiceJudge
+from lampwright.judge.corners import CAP, TIE
+from lampwright.judge.judge import Judge, Judgement
+from lampwright.network.circuit import Circuit, Part
+from lampwright.network.netlist import Netlist, netlist_of
+from lampwright.problem.problem import (
+    Choice,
+    Problem,
+    choice_count,
+    choice_of,
+    fit_of,
+    fit_one,
+    fitted,
+    prepare,
+    refilled,
+)
+from lampwright.problem.reading import read_problem
+from lampwright.results.design import Design
+from lampwright.solve.laws import Floats, Ints
+from lampwright.spec.load import parse_spec
+
+NOISE = 1e-6
+"""What the solver leaves over is below it [stops, V, A, W]; at most four decimals are printed."""
+
+LEAKS = 2e-5
+"""What blocked diodes let through moves a margin by less [stops]."""
+
+LEADS = """
+lampwright = 1
+title = "Two leads, either way round, and a feed that may hang open"
+[supply]
+system = 12
+volts = [11.0, 13.5, 14.4]
+always_live = false
+[controls.lever]
+kind = "positions"
+most_amps = 0.9
+positions = { ahead = [["30", "A"], ["31", "B"]], off = [], astern = [["30", "B"], ["31", "A"]] }
+[controls.lights]
+kind = "switch"
+feed = "58"
+most_amps = 3.0
+[lamps.left]
+choose = ["R5W", "W5W"]
+[lamps.right]
+choose = ["R10W", "R5W"]
+[extras]
+diodes = { most = 2, choose = ["1N4007", "1N5404"] }
+resistors = { most = 1, series = "E3", ohms = [1.0, 47.0], watts = [2] }
+[[behaviour]]
+when = { lever = "ahead", lights = "off" }
+show = { left = "lit" }
+[[behaviour]]
+when = { lever = "off", lights = "on" }
+show = { left = "off" }
+[[same]]
+lamps = ["left", "right"]
+when = { lever = "ahead", lights = "on" }
+within = 0.9
+"""
+
+
+def compare(judge: Judge, netlist: Netlist, choice: Choice) -> tuple[Judgement, int]:
+    """Hold a judgement of one case against the plain walk; and how many worst corners are the very first."""
+    problem, found = judge.problem, judge.judge_case(netlist, choice)
+    fit = fit_one(problem, choice, netlist.diodes, netlist.resistors)
+    plain = PlainCorners(problem, netlist, found.boundary, fit)
+    every, verdicts = plain.every(), found.verdicts
+    assert found.unconverged == every.failed
+    assert found.met == plain.met(every)
+    assert abs(found.margin - min(CAP, every.lights.min(), every.pairs.min(initial=CAP))) < NOISE
+    assert np.array_equal(verdicts.volts, every.nominal.volts)
+    assert np.array_equal(verdicts.amps, every.nominal.amps)
+    touched = np.unique(netlist.ends)
+    assert np.array_equal(verdicts.potential[:, touched], every.nominal.potential[:, touched])
+    same = least_agree(verdicts.margin, verdicts.margin_corner, every.lights)
+    same += least_agree(verdicts.same, verdicts.same_corner, every.pairs)
+    same += most_agree(verdicts.load, verdicts.load_state, verdicts.load_corner, every.loads)
+    same += most_agree(verdicts.control, verdicts.control_state, verdicts.control_corner, every.controls)
+    return found, same
+
+
+def least_agree(least: Floats, corner: Ints, values: Floats) -> int:
+    """Margins (...) and where they are against those of every corner, (corners, ...)."""
+    worst = values.min(axis=0)
+    assert np.abs(least - worst).max(initial=0.0) < NOISE
+    told = np.take_along_axis(values, corner[None], axis=0)[0]
+    assert np.abs(told - worst)[worst < CAP].max(initial=0.0) < NOISE
+    assert np.all(corner[worst == CAP] == 1), "what is at the cap has no worst corner"
+    first = np.argmax(values <= worst + TIE, axis=0)
+    return int(np.sum(first[worst < CAP] == corner[worst < CAP]))
+
+
+def most_agree(most: Floats, state: Ints, corner: Ints, values: Floats) -> int:
+    """Loads (things,) and where they are against every corner and state, (corners, states, things)."""
+    corners, states, things = values.shape
+    flat = values.reshape(corners * states, things)
+    assert np.abs(most - flat.max(axis=0)).max(initial=0.0) < NOISE
+    told = flat[corner * states + state, np.arange(things)]
+    asked = most > -1.0
+    assert np.abs(told - most)[asked].max(initial=0.0) < NOISE
+    first = np.argmax(flat >= flat.max(axis=0) - TIE, axis=0)
+    return int(np.sum(first[asked] == (corner * states + state)[asked]))
+
+
+def random_circuits(problem: Problem, seed: int, count: int) -> Iterator[tuple[Netlist, Choice]]:
+    """Circuits with up to two joints, any ends, wires or none, and a choice for each."""
+    rng = np.random.default_rng(seed)
+    terminals = len(problem.layout.terminals)
+    judge = Judge(problem)
+    while count:
+        partition = [0]
+        for _ in range(terminals - 1):
+            new = max(partition) + 1
+            partition.append(int(rng.integers(new)) if rng.random() < 0.1 else new)
+        joints, diodes, resistors = (int(rng.integers(most + 1)) for most in (2, 2, 1))
+        if judge.boundary(tuple(partition), joints) is None:
+            continue
+        vertices, parts = max(partition) + 1 + joints, len(problem.layout.filaments) + diodes + resistors
+        ends = np.array([rng.choice(vertices, 2, replace=False) for _ in range(parts)], np.int8)
+        fit = fit_of(problem, diodes, resistors)
+        choice = choice_of(int(rng.integers(choice_count(fit))), fit)
+        yield Netlist(tuple(partition), joints, ends, diodes, resistors), choice
+        count -= 1
+
+
+def test_random_circuits_at_every_corner() -> None:
+    problem = prepare(parse_spec(LEADS, "leads"))
+    judge, met, first, told = Judge(problem), 0, 0, 0
+    for netlist, choice in random_circuits(problem, 12, examples(150, 1500)):
+        found, same = compare(judge, netlist, choice)
+        met += found.met
+        first += same
+        told += int(np.sum(found.verdicts.margin < CAP) + np.sum(found.verdicts.same < CAP))
+        told += int(np.sum(found.verdicts.load > -1.0) + np.sum(found.verdicts.control > -1.0))
+    assert met > 0
+    assert first > 0.97 * told, "but for noise, what is told is the first of the worst corners"
+
+
+def circuit_of(problem: Problem, design: Design) -> tuple[Netlist, Choice]:
+    """A design of a result, and its choice with the likeliest fillings."""
+    parts = tuple(
+        Part(one.ref, one.kind, one.from_node, one.to_node, lamp=one.lamp, type=one.type, ohms=one.ohms)
+        for one in design.parts
+    )
+    netlist = netlist_of(Circuit(parts), problem.layout)
+    fit = fit_of(problem, netlist.diodes, netlist.resistors)
+    wanted = (
+        tuple(one.type for one in design.parts if one.kind == "filament"),
+        tuple(one.type for one in design.parts if one.kind == "diode"),
+        tuple(one.ohms for one in design.parts if one.kind == "resistor"),
+    )
+    for number in range(choice_count(fit)):
+        choice = choice_of(number, fit)
+        one = fitted(problem, netlist, choice)
+        if (one.filaments, one.diodes, one.ohms) == wanted:
+            return netlist, refilled(problem, choice)[0]
+    raise AssertionError(f"no choice is {wanted}")
+
+
+@pytest.mark.parametrize("name", some(NAMES, [name for name in NAMES if "caravan" not in name]))
+def test_designs_of_shipped_specs_at_every_corner(name: str) -> None:
+    problem = read_problem(ROOT / "specs" / f"{name}.toml")
+    judge = Judge(problem)
+    for design in shipped(name).designs[: examples(1, 4)]:
+        netlist, choice = circuit_of(problem, design)
+        for one in refilled(problem, choice):
+            compare(judge, netlist, one)
+
+
+@pytest.mark.parametrize("text", [LEADS])
+def test_choices_of_random_circuits_one_by_one_and_by_live_nets(text: str) -> None:
+    """Every choice of a circuit judged by itself and together with all others, memory and all."""
+    problem = prepare(parse_spec(text, "leads"))
+    judge, together = Judge(problem), ChoiceJudge(Judge(problem))
+    met = 0
+    for netlist, _ in random_circuits(problem, 6, examples(60, 600)):
+        fit = fit_of(problem, netlist.diodes, netlist.resistors)
+        numbers = range(0, choice_count(fit), 5)
+        for one in together.judged(netlist, numbers):
+            cases = [judge.judge_case(netlist, choice) for choice in one.choices]
+            assert tuple(case.cases[0].choice for case in cases) == one.choices
+            for case, margin in zip(cases, one.margins, strict=True):
+                assert (margin >= 0.0) == case.met
+                assert not case.met or abs(margin - case.margin) < LEAKS
+            met += all(case.met for case in cases)
+        passing = any(judge.meets(netlist, choice_of(number, fit)) for number in range(choice_count(fit)))
+        assert together.meets_somehow(netlist) == passing
+    assert met > 2
