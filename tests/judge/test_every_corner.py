@@ -187,13 +187,16 @@ def test_choices_of_random_circuits_one_by_one_and_by_live_nets(text: str) -> No
     for netlist, _ in random_circuits(problem, 6, examples(60, 600)):
         fit = fit_of(problem, netlist.diodes, netlist.resistors)
         numbers = range(0, choice_count(fit), 5)
-        for one in together.judged(netlist, numbers):
-            cases = [judge.judge_case(netlist, choice) for choice in one.choices]
-            assert tuple(case.cases[0].choice for case in cases) == one.choices
-            for case, margin in zip(cases, one.margins, strict=True):
+        found = {one.choices: one.margins for one in together.judged(netlist, numbers)}
+        asked = dict.fromkeys(refilled(problem, choice_of(number, fit)) for number in numbers)
+        for choices in asked:
+            cases = [judge.judge_case(netlist, choice) for choice in choices]
+            margins = found.pop(choices, (-np.inf,) * len(cases))
+            for case, margin in zip(cases, margins, strict=True):
                 assert (margin >= 0.0) == case.met
                 assert not case.met or abs(margin - case.margin) < LEAKS
             met += all(case.met for case in cases)
+        assert not found, "what is met nowhere is not told"
         passing = any(judge.meets(netlist, choice_of(number, fit)) for number in range(choice_count(fit)))
         assert together.meets_somehow(netlist) == passing
     assert met > 2

@@ -3,7 +3,8 @@
 What a choice comes to in one state hangs on the live net alone: the parts on a path from supply to ground,
 diodes forward, how they are joined, and what is fitted to them. Choices share live nets, and so do circuits;
 each is tried once and remembered by an exact key for as long as its slot is not needed for another. Nominal
-parts go first, since they refuse most; corners are tried for what they leave. Left out is what blocked diodes
+parts go first, since they refuse most; corners are tried for what they leave, and first of all the state and
+the corner that refused last. Left out is what blocked diodes
 let through, which moves a margin by less than `DOUBT`; where that could decide, `try_corners` does.
 """
 
@@ -21,7 +22,6 @@ from lampwright.judge.corners import (
     SUPPLIES,
     CornerCircuit,
     Verdicts,
-    bind_live,
     note_controls,
     note_light,
     note_loads,
@@ -41,6 +41,7 @@ from lampwright.judge.tolerances import (
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit, JudgingTables
 from lampwright.problem.problem import Choice, Problem, choice_of, fit_of, numbers_of, refilled
+from lampwright.solve.enclosures import bind_live
 from lampwright.solve.laws import Bytes, Floats, Ints
 from lampwright.solve.newton import ROW, Workspace, cold_start, new_workspace, solve_bound
 
@@ -60,13 +61,16 @@ class NetMemory(NamedTuple):
     """What is known of live nets in the states of one boundary.
 
     place: (states, vertices) as in `places_of`. key: (slots, parts + 1); found: (slots,) as above; margin:
-    (slots,) the least margin [stops] where met at every corner.
+    (slots,) the least margin [stops] where met at every corner. order: (2, states) the order in which states
+    are tried, at the ends of tolerances and nominal. refused_at: (states,) the corner that refused last.
     """
 
     place: Ints
     key: Ints
     found: Bytes
     margin: Floats
+    order: Ints
+    refused_at: Ints
 
 
 class ChoiceBench(NamedTuple):
@@ -102,7 +106,22 @@ def new_memory(vertex_node: Bytes, gates: tuple[Ints, Ints, Ints, Bytes], parts:
         key=np.zeros((SLOTS, parts + 1), np.int64),
         found=np.zeros(SLOTS, np.int8),
         margin=np.zeros(SLOTS),
+        order=np.tile(np.arange(len(vertex_node)), (2, 1)),
+        refused_at=np.zeros(len(vertex_node), np.int64),
     )
+
+
+@njit(cache=True, nogil=True)
+def _turn_parts(state: int, ends: Bytes, fit: Fit, place: Ints) -> None:
+    """Let parts without a direction go from the lesser place to the greater.
+
+    So one live net is one problem, and comes to the same to the last bit whichever circuit asks first.
+    """
+    first = fit.lamp_of.shape[0]
+    for p in range(ends.shape[1]):
+        a, b = ends[0, p, 0], ends[0, p, 1]
+        if place[state, a] > place[state, b] and not first <= p < first + fit.diodes:
+            ends[0, p, 0], ends[0, p, 1] = b, a
 
 
 @njit(cache=True, nogil=True)
@@ -122,8 +141,6 @@ def _slot_of(
                 word = 0
                 if (live >> p) & 1:
                     a, b = memory.place[state, ends[0, p, 0]], memory.place[state, ends[0, p, 1]]
-                    if a > b and not filaments <= p < filaments + fit.diodes:
-                        a, b = b, a
                     one = work.whole[ROW + p] if p < filaments else fit.digits[choice, lamps + p - filaments]
                     word = ((a * 128 + b) * 4096 + one) + 1
             if each == 0:
@@ -139,6 +156,31 @@ def _slot_of(
 
 
 @njit(cache=True, nogil=True)
+def _margin_at(
+    state: int,
+    supply: int,
+    live: int,
+    count: int,
+    circuit: CornerCircuit,
+    tables: JudgingTables,
+    work: Workspace,
+    scratch: Verdicts,
+) -> float:
+    """The least margin [stops] of a live net of so many nodes, bound, its values set; -inf if refused."""
+    parts, volts = circuit.ends.shape[1], tables.volts[supply]
+    steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
+    margin = note_light(state, supply, tables, work, scratch)
+    if (
+        steps < 0
+        or margin < -DOUBT
+        or not note_loads(state, supply, live, parts, tables.limits, work, scratch)
+        or not note_controls(state, supply, circuit, tables.limits, work, scratch)
+    ):
+        return -np.inf
+    return float(margin)
+
+
+@njit(cache=True, nogil=True)
 def _least_margin(
     state: int,
     live: int,
@@ -147,32 +189,33 @@ def _least_margin(
     tables: JudgingTables,
     work: Workspace,
     scratch: Verdicts,
+    refused_at: Ints,
 ) -> float:
     """The least margin [stops] of a live net, nominal or at the ends of tolerances; -inf if refused.
 
     scratch: verdicts to overwrite.
     """
-    ends, spread = circuit.ends, circuit.spread
-    parts = ends.shape[1]
-    count = bind_live(ends, live, circuit.vertex_node, state, work.whole)
+    count = bind_live(circuit.ends, 0, live, circuit.vertex_node, state, work.whole)
+    patterns = 1 if nominal else patterns_of(live, circuit.spread)
+    corners = SUPPLIES * patterns
     least = CAP
-    for number in range(1 if nominal else patterns_of(live, spread)):
+    # the one that refused last, then all in turn: so that the least is the same whatever came before
+    for each in range(0 if nominal else -1, corners):
+        at = each if each >= 0 else refused_at[state] % corners
+        supply, number = at // patterns, at % patterns
         if nominal:
-            set_pattern(0, spread, work.reals)
+            set_pattern(0, circuit.spread, work.reals)
         else:
-            set_live_pattern(number, live, spread, work.reals)
-        for supply in range(SUPPLIES):
-            volts = tables.volts[supply]
-            cold_start(count, volts, work.reals)
-            steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
-            margin = note_light(state, supply, tables, work, scratch)
-            if (
-                steps < 0
-                or margin < -DOUBT
-                or not note_loads(state, supply, live, parts, tables.limits, work, scratch)
-                or not note_controls(state, supply, circuit, tables.limits, work, scratch)
-            ):
-                return -np.inf
+            set_live_pattern(number, live, circuit.spread, work.reals)
+        if number == 0 or each < 0:
+            # later patterns start from the one before: parts differ little
+            cold_start(count, tables.volts[supply], work.reals)
+        margin = _margin_at(state, supply, live, count, circuit, tables, work, scratch)
+        if margin < -DOUBT:
+            if not nominal:
+                refused_at[state] = at
+            return -np.inf
+        if each >= 0:
             least = min(least, margin)
     return least
 
@@ -194,15 +237,15 @@ def _look_up(
 
     nominal: with nominal parts alone, and then the number says no more than whether it is met.
     """
+    _turn_parts(state, circuit.ends, fit, memory.place)
     slot = _slot_of(state, choice, live, circuit.ends, fit, work, memory)
-    if memory.found[slot] == UNKNOWN:
-        margin = _least_margin(state, live, True, circuit, tables, work, scratch)
-        memory.margin[slot] = margin
-        memory.found[slot] = REFUSED if margin < -DOUBT else NOMINALLY
-    if memory.found[slot] == NOMINALLY and not nominal:
-        margin = _least_margin(state, live, False, circuit, tables, work, scratch)
-        memory.margin[slot] = min(margin, memory.margin[slot])
-        memory.found[slot] = REFUSED if margin < -DOUBT else MET
+    for known, corners in ((UNKNOWN, False), (NOMINALLY, True)):
+        if memory.found[slot] == known and not (corners and nominal):
+            margin = _least_margin(
+                state, live, not corners, circuit, tables, work, scratch, memory.refused_at
+            )
+            memory.margin[slot] = min(margin, memory.margin[slot]) if corners else margin
+            memory.found[slot] = REFUSED if margin < -DOUBT else (MET if corners else NOMINALLY)
     return float(memory.margin[slot])
 
 
@@ -220,11 +263,15 @@ def _judge_choice(
     """The least margin [stops] of a fitted choice over all states and corners; -inf if refused."""
     least = CAP
     for nominal in (True, False):
-        for state in range(lives.shape[0]):
+        order = memory.order[int(nominal)]
+        for at in range(order.shape[0]):
+            state = order[at]
             margin = _look_up(
                 state, choice, lives[state], nominal, circuit, fit, tables, work, scratch, memory
             )
             if margin < -DOUBT:
+                order[1 : at + 1] = order[:at].copy()
+                order[0] = state
                 return -np.inf
             least = min(least, margin)
     return least
@@ -276,7 +323,7 @@ class JudgedChoice:
     margins: tuple[float, ...]
 
 
-class _Fitting:
+class _ChoiceNumbers:
     """What circuits with these numbers of diodes and resistors may be fitted with."""
 
     def __init__(self, problem: Problem, diodes: int, resistors: int) -> None:
@@ -316,8 +363,8 @@ class ChoiceJudge:
         self._fitting = lru_cache(maxsize=64)(self._fit)
         self._memory = lru_cache(maxsize=16)(self._forget)
 
-    def _fit(self, diodes: int, resistors: int) -> _Fitting:
-        return _Fitting(self._judge.problem, diodes, resistors)
+    def _fit(self, diodes: int, resistors: int) -> _ChoiceNumbers:
+        return _ChoiceNumbers(self._judge.problem, diodes, resistors)
 
     def _forget(
         self, partition: tuple[int, ...], joints: int, diodes: int, resistors: int
@@ -330,14 +377,15 @@ class ChoiceJudge:
         parts = len(problem.layout.filaments) + diodes + resistors
         gates = boundary.gates
         read = gates.state, gates.control, gates.beyond, gates.exact
+        ends = np.zeros((1, parts, 2), np.int8)
         return ChoiceBench(
-            CornerCircuit(np.zeros((1, parts, 2), np.int8), boundary.vertex_node, new_spread(parts), read),
-            self._fitting(diodes, resistors).fit,
-            self._tolerances,
-            self._tables,
-            new_memory(boundary.vertex_node, read, parts),
-            self._work,
-            blank_verdicts(problem, parts, boundary.vertex_node.shape[1]),
+            circuit=CornerCircuit(ends, boundary.vertex_node, new_spread(parts), read),
+            fit=self._fitting(diodes, resistors).fit,
+            tolerances=self._tolerances,
+            tables=self._tables,
+            memory=new_memory(boundary.vertex_node, read, parts),
+            work=self._work,
+            scratch=blank_verdicts(problem, parts, boundary.vertex_node.shape[1]),
         )
 
     def _bench(self, netlist: Netlist) -> ChoiceBench | None:
@@ -356,19 +404,21 @@ class ChoiceJudge:
         return bool(judge_choices(numbers, True, bench, np.full(numbers.shape, -np.inf)))
 
     def judged(self, netlist: Netlist, numbers: Sequence[int]) -> tuple[JudgedChoice, ...]:
-        """These choices of a circuit, each once and in every filling. Raises ShortedError."""
+        """Those of these choices that meet the spec in some filling of the lamps, each in all its fillings.
+
+        Raises ShortedError.
+        """
         bench = self._bench(netlist)
         if bench is None:
             raise ShortedError
         fitting = self._fitting(netlist.diodes, netlist.resistors)
-        firsts = dict.fromkeys(fitting.variants[list(numbers), 0].tolist())
-        asked = fitting.variants[list(firsts)]
+        asked = fitting.variants[list(dict.fromkeys(fitting.variants[list(numbers), 0].tolist()))]
         margins = np.full(asked.shape, -np.inf)
         judge_choices(asked, False, bench, margins)
         return tuple(
             JudgedChoice(
-                tuple(choice_of(number, fitting.fit) for number in row if number >= 0),
-                tuple(margin for number, margin in zip(row, least, strict=True) if number >= 0),
+                tuple(choice_of(number, fitting.fit) for number in asked[row].tolist() if number >= 0),
+                tuple(margins[row, asked[row] >= 0].tolist()),
             )
-            for row, least in zip(asked.tolist(), margins.tolist(), strict=True)
+            for row in np.flatnonzero(margins.max(axis=1) >= 0.0)
         )

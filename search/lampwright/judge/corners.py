@@ -24,13 +24,12 @@ from lampwright.graphs.between import edges_between
 from lampwright.judge.fitting import same_margin
 from lampwright.judge.tolerances import Spread, patterns_of, set_live_pattern, set_pattern
 from lampwright.problem.demands import Demands, JudgingTables, Limits
+from lampwright.solve.enclosures import bind_live
 from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Floats, Ints, filament_stops
 from lampwright.solve.newton import (
     CURRENT,
     HEAD,
     KIND,
-    LOCAL,
-    MOST_CODES,
     ROW,
     TAIL,
     Workspace,
@@ -238,29 +237,6 @@ def try_corner(
 
 
 @njit(cache=True, nogil=True)
-def bind_live(ends: Bytes, live: int, vertex_node: Bytes, state: int, whole: Ints) -> int:
-    """Give the ends of live parts (bit set) solver node numbers; the other parts go from ground to ground.
-
-    Returns the number of nodes; all else as for `solve.newton.bind_ends`.
-    """
-    for code in range(2, MOST_CODES):
-        whole[LOCAL + code] = -1
-    whole[LOCAL] = 0
-    whole[LOCAL + 1] = 1
-    count = 2
-    for p in range(ends.shape[1]):
-        whole[TAIL + p] = whole[HEAD + p] = 0
-        if (live >> p) & 1:
-            for side in range(2):
-                code = vertex_node[state, ends[0, p, side]]
-                if whole[LOCAL + code] < 0:
-                    whole[LOCAL + code] = count
-                    count += 1
-                whole[(TAIL if side == 0 else HEAD) + p] = whole[LOCAL + code]
-    return count
-
-
-@njit(cache=True, nogil=True)
 def _is_one_net(state: int, other: int, live: int, ends: Bytes, vertex_node: Bytes) -> bool:
     """Whether the live parts (bit set) join the same nodes in two states."""
     for p in range(ends.shape[1]):
@@ -305,7 +281,7 @@ def _try_net(
     """
     ends, vertex_node, spread = circuit.ends, circuit.vertex_node, circuit.spread
     parts, live, limits = ends.shape[1], lives[state], tables.limits
-    count = bind_live(ends, live, vertex_node, state, work.whole)
+    count = bind_live(ends, 0, live, vertex_node, state, work.whole)
     met = True
     unconverged = 0
     # so many corners of the whole circuit are one of the live net

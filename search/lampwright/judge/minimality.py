@@ -253,9 +253,8 @@ class MinimalityFilter:
         if passing:
             passing.sort(key=lambda one: (-round(one.margin, DECIMALS), one.choice.digits))
             return Judged(winner=Winner(first, tuple(passing), group.drawings[1:], group.conductors))
-        hinging = [one for one in found if max(one.margins) >= 0.0]
-        if hinging:
-            least = min(hinging, key=_least_doubtful)
+        if found:
+            least = min(found, key=_least_doubtful)
             cases = self.judge.judge(first, least.choices[0]).cases
             return Judged(hinge=Hinge(first, cases, group.conductors))
         return Judged()

@@ -7,6 +7,7 @@ placing of the labelled edges (filaments), arcs (diodes) and links (resistors) o
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import islice
 
 from lampwright.graphs.cell import Cell, Star
@@ -33,7 +34,7 @@ class Layout:
     terminals: tuple[str, ...]
     lamps: tuple[LampSlot, ...]
 
-    @property
+    @cached_property
     def filaments(self) -> tuple[str, ...]:
         """All filament names, in order."""
         return tuple(name for lamp in self.lamps for name in lamp.filaments)

@@ -25,7 +25,7 @@ def _without(netlist: Netlist, at: int) -> Netlist:
     return Netlist(
         netlist.partition,
         netlist.joints,
-        np.delete(netlist.ends, at, axis=0),
+        np.concatenate((netlist.ends[:at], netlist.ends[at + 1 :])),
         netlist.diodes - is_diode,
         netlist.resistors - (not is_diode),
     )
@@ -34,14 +34,14 @@ def _without(netlist: Netlist, at: int) -> Netlist:
 def _bridged(netlist: Netlist, at: int) -> Netlist:
     opened = _without(netlist, at)
     low, high = sorted(int(end) for end in netlist.ends[at])
-    renumber = np.arange(netlist.blocks + netlist.joints)
+    renumber = np.arange(netlist.blocks + netlist.joints, dtype=np.int8)
     renumber[high] = low
     renumber[high + 1 :] -= 1
     merges_blocks = high < netlist.blocks
     return Netlist(
         tuple(int(renumber[block]) for block in opened.partition),
         netlist.joints - (not merges_blocks),
-        renumber[opened.ends].astype(np.int8),
+        renumber[opened.ends],
         opened.diodes,
         opened.resistors,
     )

@@ -6,6 +6,7 @@ and resistors have none, and are put where they need fewest conductors.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import product
 
 import numpy as np
@@ -22,6 +23,11 @@ class Zoned:
     filaments: tuple[str, ...]
     terminals: tuple[str, ...]
 
+    @cached_property
+    def zones(self) -> frozenset[str]:
+        """All that were given."""
+        return frozenset((*self.filaments, *self.terminals)) - {""}
+
 
 def conductors(netlist: Netlist, zoned: Zoned) -> int:
     """How many conductors the coupling needs at the least: for each net, its zones less one, summed.
@@ -29,7 +35,7 @@ def conductors(netlist: Netlist, zoned: Zoned) -> int:
     Diodes and resistors go where they save most: every way of putting each into one of the
     zones is tried.
     """
-    if len({zone for zone in (*zoned.filaments, *zoned.terminals) if zone}) < 2:
+    if len(zoned.zones) < 2:
         return 0
     nets: list[set[str]] = [set() for _ in range(netlist.blocks + netlist.joints)]
     for block, zone in zip(netlist.partition, zoned.terminals, strict=True):

@@ -83,6 +83,10 @@ def leave_with_the_search() -> None:
         os._exit(1)
 
 
+def _make_ready() -> None:
+    """Nothing: a process that is given this has come to its start."""
+
+
 def _do(place: int, piece: Piece) -> tuple[int, Product]:
     assert _worker is not None
     return place, _worker.do(piece)
@@ -94,7 +98,7 @@ class ProcessExecutor:
     def __init__(
         self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled, workers: int
     ) -> None:
-        """Take this number of processes; they start with the first piece."""
+        """Take this number of processes; they make ready at once, while there is something else to do."""
         # the spec and not the problem: a process that dies at its start leaves what it was told
         # unread, and more than a pipe holds (64 kB) would then keep us waiting for ever
         self._told = problem.spec, enabled
@@ -103,7 +107,12 @@ class ProcessExecutor:
         self._pool = self._hire()
 
     def _hire(self) -> ProcessPoolExecutor:
-        return ProcessPoolExecutor(self._workers, get_context("spawn"), _enter, self._told)
+        pool = ProcessPoolExecutor(self._workers, get_context("spawn"), _enter, self._told)
+        with interrupts_held():
+            for _ in range(self._workers):
+                # a pool starts a process for every task that finds none idle
+                pool.submit(_make_ready)
+        return pool
 
     def products(self, pieces: Sequence[Piece]) -> Iterator[tuple[int, Product]]:
         """Of every piece its place and what it brought, in the order in which they are done.
