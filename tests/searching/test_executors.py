@@ -93,6 +93,12 @@ def test_a_pool_loses_nothing_with_a_worker(
         assert told(found) == expected, "another process comes to something else"
 
 
+def test_a_pool_makes_ready_before_it_is_asked(problem: Problem) -> None:
+    with closed(ProcessExecutor(problem, ALL_RULES, never, 2)) as executor:
+        assert isinstance(executor, ProcessExecutor), "only a pool has processes"
+        assert len(executor._pool._processes) == 2, "processes start with the pool"
+
+
 def test_workers_that_die_over_a_piece_again_and_again_are_given_up(
     problem: Problem, pieces: tuple[Piece, ...]
 ) -> None:
