@@ -41,9 +41,8 @@ from lampwright.judge.tolerances import (
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit, JudgingTables
 from lampwright.problem.problem import Choice, Problem, choice_of, fit_of, numbers_of, refilled
-from lampwright.solve.enclosures import bind_live
 from lampwright.solve.laws import Bytes, Floats, Ints
-from lampwright.solve.newton import ROW, Workspace, cold_start, new_workspace, solve_bound
+from lampwright.solve.newton import ROW, Workspace, bind_live, cold_start, new_workspace, solve_bound
 
 SLOTS = 2**13
 """How many live nets are remembered at once, for each boundary; below 1 MB."""

@@ -24,7 +24,6 @@ from lampwright.graphs.between import edges_between
 from lampwright.judge.fitting import same_margin
 from lampwright.judge.tolerances import Spread, patterns_of, set_live_pattern, set_pattern
 from lampwright.problem.demands import Demands, JudgingTables, Limits
-from lampwright.solve.enclosures import bind_live
 from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Floats, Ints, filament_stops
 from lampwright.solve.newton import (
     CURRENT,
@@ -35,6 +34,7 @@ from lampwright.solve.newton import (
     Workspace,
     X,
     bind_ends,
+    bind_live,
     cold_start,
     drop_of,
     solve_bound,
