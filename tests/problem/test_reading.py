@@ -105,7 +105,8 @@ WORDS_OUT_OF_REACH = [
 def reaching(low: float, types: list[str], word: str, levels: str) -> str:
     """A flasher and two lamps; the word stands in a row for the flasher alone."""
     return (
-        f'lampwright = 1\ntitle = "t"\n[supply]\nsystem = 12\nvolts = [{low}, 13.6, 14.4]\nalways_live = true\n'
+        'lampwright = 1\ntitle = "t"\n[supply]\nsystem = 12\nalways_live = true\n'
+        f"volts = [{low}, 13.6, 14.4]\n"
         '[controls.turn]\nkind = "flasher"\nfeed = "49a"\n'
         f"[lamps.left]\nchoose = {types}\n[lamps.rear]\n"
         'choose = ["P21/5W"]\nfilaments = ["stop", "tail"]\n'
