@@ -36,8 +36,8 @@ SPECS = [
 ]
 SEEDS = range(5)
 GROUPS, PRINTED = 8, 12
-SOLVED = 1e-5
-"""Stops and amperes: what the solver leaves open where it begins from another numbering of the nodes."""
+SOLVED = 1e-4
+"""Stops and amperes: what the solver leaves open, and what blocked diodes let through."""
 
 LOOSE = """
 lampwright = 1
@@ -153,7 +153,11 @@ def check_printed(spec: Path, every: list[Printed], folder: Path) -> None:
 
 
 @pytest.mark.parametrize("path", SPECS, ids=lambda path: path.stem)
-def test_all_that_is_printed_of_a_shipped_spec_passes_check(path: Path, tmp_path: Path) -> None:
+def test_all_that_is_printed_of_a_shipped_spec_passes_check(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # other tests of the run are given this answer, so it must be whole
+    monkeypatch.undo()
     designs = shipped(path.stem).designs
     assert designs, "there is something to check"
     for design in designs:

@@ -26,7 +26,6 @@ title = "Much is asked, so that most of what is tried fails somewhere"
 [supply]
 system = 12
 volts = [11.8, 13.5, 14.4]
-always_live = true
 [controls.turn]
 kind = "flasher"
 feed = "49a"
@@ -42,7 +41,7 @@ resistors = { most = 1, series = "E3", ohms = [1.0, 4.7], watts = [5, 10] }
 diodes = { most = 1, choose = ["1N4007", "1N5404"] }
 [[behaviour]]
 when = { turn = "on", lights = "off" }
-show = { stop = "flash", tail = "dim" }
+show = { stop = "flash", tail = "dim/off" }
 [[behaviour]]
 when = { turn = "off", lights = "on" }
 show = { stop = "off", tail = "lit" }
@@ -54,7 +53,7 @@ within = 0.95
 EASIER = (
     ASKING[: ASKING.index("[[same]]")]
     .replace('"flasher"', '"switch"')
-    .replace('stop = "flash", tail = "dim"', 'stop = "lit"')
+    .replace('stop = "flash", tail = "dim/off"', 'stop = "lit"')
     .replace('stop = "off", tail = "lit"', 'tail = "lit"')
 )
 DARKER = (

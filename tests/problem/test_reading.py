@@ -111,7 +111,7 @@ def reaching(low: float, types: list[str], word: str, levels: str) -> str:
         f"[lamps.left]\nchoose = {types}\n[lamps.rear]\n"
         'choose = ["P21/5W"]\nfilaments = ["stop", "tail"]\n'
         + (f"[levels]\n{levels}" if levels else "")
-        + '[[behaviour]]\nwhen = { turn = "off" }\nshow = { left = "any", tail = "off" }\n'
+        + '[[behaviour]]\nwhen = { turn = "off" }\nshow = { left = "any" }\n'
         + f'[[behaviour]]\nwhen = {{ turn = "on" }}\nshow = {{ left = "{word}" }}\n'
     )
 
