@@ -4,6 +4,7 @@ The outside judge is `check` on the circuit with the values named, and arithmeti
 series are 5.7 ohm, 10 and 10 in parallel 5.
 """
 
+import re
 from pathlib import Path
 
 import pytest
@@ -99,8 +100,33 @@ def test_none_is_said_of_every_resistance(text: str) -> None:
     (one,) = (count for count in ranking.search.part_counts if count.extra_parts == 1)
     assert (one.decided, one.undecided) == (True, 0)
     last = ranking.verdict.proved[-1]
-    assert "for every resistance from 10 to 47 ohm" in last
+    assert "for every resistance from 10 to 47 Ω" in last
     assert "values between" not in last
+
+
+CROWDED = """
+[place]
+vehicle = ["supply", "lights", "brake"]
+trailer = ["rear"]
+most_conductors = 0
+"""
+
+
+@pytest.mark.parametrize(
+    ("resistors", "more"),
+    [(COARSE, ""), (f"{COARSE}, most = 2", ""), (COARSE, CROWDED), ('series = "E12"', CROWDED)],
+)
+def test_every_listed_circuit_is_accounted_for_once(text: str, resistors: str, more: str) -> None:
+    """What refuted, refused, solved, crowded and undecided circuits come to is what was listed."""
+    changed = text.replace("most = 1, " if "most" in resistors else "", "").replace(E12, resistors) + more
+    ranking = search_problem(prepare(parse_spec(changed, "case")), SearchOptions(bound=False), quiet())
+    lines = [line for line in ranking.verdict.proved if line.startswith("None of them")]
+    assert lines, "some step has no design"
+    for count, line in zip(ranking.search.part_counts, lines, strict=False):
+        told = re.findall(r"([\d,]+) (?:refuted|for every|solved|with more|not decided)", line)
+        needing = ranking.nonstandard.circuits if ranking.nonstandard and count.decided else 0
+        needing *= count.extra_parts == 1
+        assert sum(int(one.replace(",", "")) for one in told) + needing == count.listed, line
 
 
 @pytest.mark.parametrize(

@@ -64,7 +64,7 @@ def _other_resistance(judge: Judge, netlist: Netlist, design: Design) -> tuple[s
     refs = [part.ref for part in design.parts if part.kind == "resistor"]
     widths = ranger.widths(netlist, outcome.choice, outcome.ohms)
     spans = [rounded_inward(*width) for width in widths]
-    told = [f"{ref} from {span.low:g} to {span.high:g} ohm" for ref, span in zip(refs, spans, strict=True)]
+    told = [f"{ref} from {span.low:g} to {span.high:g} Ω" for ref, span in zip(refs, spans, strict=True)]
     others = ", each with the others near the middle" if len(told) > 1 else ""
     return (f"It would meet the spec with {listed(told)}{others}.",)
 

@@ -178,7 +178,7 @@ def _order(one: Found) -> tuple[object, ...]:
 
 
 def _told(one: NonstandardResistor) -> str:
-    said = f"{one.ref} from {one.low:g} to {one.high:g} ohm"
+    said = f"{one.ref} from {one.low:g} to {one.high:g} Ω"
     if one.joined == "specially":
         return f"{said} (no two of the series make it)"
     if one.joined == "alone":

@@ -72,8 +72,9 @@ class StepResult:
 
     decided: whether its circuits were decided for every resistance of the range, which is asked only while
     there is no design; refused_in_range, undecided: how many then were refused, or neither, after solving;
-    nonstandard: those that work with values that are not listed. finished: every share was taken and judged,
-    or the bound rules the step out.
+    nonstandard: those that work with values that are not listed. crowded: how many circuits with resistors
+    take more conductors than the spec allows, whatever their values. finished: every share was taken
+    and judged, or the bound rules the step out.
     """
 
     step: Step
@@ -85,6 +86,7 @@ class StepResult:
     winners: tuple[Winner, ...] = ()
     hinges: tuple[Hinge, ...] = ()
     decided: bool = False
+    crowded: int = 0
     refused_in_range: int = 0
     undecided: int = 0
     nonstandard: tuple[Nonstandard, ...] = ()
@@ -302,6 +304,9 @@ def take_step(context: StepContext, found: StepResult, *, decide: bool) -> None:
         still_open.extend(result.open)
     coupled = [one for one in screened if fits_coupling(one.netlist, context.judge.problem)]
     found.within_coupling = len(coupled)
+    within = [one for one in still_open if fits_coupling(one, context.judge.problem)]
+    listed = [*(one.netlist for one in screened), *still_open]
+    found.crowded = sum(one.resistors > 0 and not fits_coupling(one, context.judge.problem) for one in listed)
     groups = group_drawings(coupled, context.judge)
     found.grouped = len(groups)
     progress.stage("judging at every corner", len(groups))
@@ -315,7 +320,7 @@ def take_step(context: StepContext, found: StepResult, *, decide: bool) -> None:
         found.winners += tuple(judged.winner for judged in batch if judged.winner is not None)
         found.hinges += tuple(judged.hinge for judged in batch if judged.hinge is not None)
     if decide and not found.winners:
-        _decide(context, found, groups, failed, still_open)
+        _decide(context, found, groups, failed, within)
     found.finished = True
 
 
@@ -333,9 +338,7 @@ def _decide(
     """
     judge, progress, extra = context.judge, context.progress, found.step.extra_parts
     keys = {circuit_key(group.drawings[0], judge.problem.layout) for group in groups}
-    others = group_drawings(
-        (Screened(one, ()) for one in still_open if fits_coupling(one, judge.problem)), judge
-    )
+    others = group_drawings((Screened(one, ()) for one in still_open), judge)
     others = tuple(one for one in others if circuit_key(one.drawings[0], judge.problem.layout) not in keys)
     left = [*(group for group in failed if group.drawings[0].resistors), *others]
     # judgements come back in any order, and batches must not

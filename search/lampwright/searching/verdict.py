@@ -157,10 +157,12 @@ def _ways(problem: Problem, done: StepResult) -> list[str]:
     if ranged:
         asked = problem.spec.extras.resistors
         assert asked is not None, "circuits have resistors only where the spec allows them"
-        ways.append(f"{ranged:,} for every resistance from {asked.ohms[0]:g} to {asked.ohms[1]:g} ohm")
+        ways.append(f"{ranged:,} for every resistance from {asked.ohms[0]:g} to {asked.ohms[1]:g} Ω")
     if others:
         ways.append(f"{others:,} solved with every listed type")
-    left = tally.listed - refuted - ranged - others - done.undecided - _needing(done)
+    if done.crowded:
+        ways.append(f"{done.crowded:,} with more conductors than allowed")
+    left = tally.listed - refuted - ranged - others - done.crowded - done.undecided - _needing(done)
     if left:
         beyond = "" if done.decided else ", which proves nothing of values between"
         ways.append(f"{left:,} solved with every listed type and value{beyond}")

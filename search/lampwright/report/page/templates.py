@@ -63,7 +63,7 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     parts.tightest,
     parts.to_fit,
     resistances.nonstandard_words,
-    resistances.range_words,
+    resistances.ranges_sentence,
     shortfall.missed_rows,
     shortfall.near_rows,
     shortfall.nearest_title,
@@ -87,7 +87,6 @@ TEXTS: Mapping[str, object] = {
     "SURE": doubts.SURE,
     "SHAPES": front_plot.SHAPES,
     "UNCOVERED": funnel.UNCOVERED,
-    "HOW_FITTED": resistances.HOW,
     "NONSTANDARD_HEADING": resistances.NONSTANDARD_HEADING,
     "HOW_SUGGESTED": shortfall.HOW,
 }

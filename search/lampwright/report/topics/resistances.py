@@ -12,10 +12,11 @@ from lampwright.results.ranking import NonstandardDesign, NonstandardResistor, N
 from lampwright.words import listed, many
 
 NONSTANDARD_HEADING = "Circuits that need another resistance"
-HOW = "each with the others as they are, at every corner of tolerance, supply and filling"
+HOW = "at every corner of tolerance, supply and filling"
+HOW_EACH = f"each with the others as they are, {HOW}"
 
 
-def range_words(ranges: Sequence[ResistorRange]) -> tuple[str, ...]:
+def _range_words(ranges: Sequence[ResistorRange]) -> tuple[str, ...]:
     """Say of every resistor from where to where it works."""
     return tuple(_range(one) for one in ranges)
 
@@ -29,7 +30,12 @@ def ranges_text(ranges: Sequence[ResistorRange], width: int) -> str:
     """Write from where to where the resistors of a design work."""
     if not ranges:
         return ""
-    return paragraph(f"{listed(range_words(ranges))}: {HOW}.", width)
+    return paragraph(ranges_sentence(ranges), width)
+
+
+def ranges_sentence(ranges: Sequence[ResistorRange]) -> str:
+    """Say in one sentence from where to where the resistors of a design work."""
+    return f"{listed(_range_words(ranges))}, {HOW if len(ranges) == 1 else HOW_EACH}."
 
 
 def nonstandard_text(found: Nonstandards | None, width: int) -> str:
