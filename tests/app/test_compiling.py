@@ -2,12 +2,14 @@
 
 import ast
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from lampwright.app.compiling import compile_kernels
+from lampwright.app.compiling import compile_here, compile_kernels
 from lampwright.kernels import PLAIN, VARIABLE, Kernels, kernel_sources, kernels_to_come
+from lampwright.progress.bar import Progress
 
 
 class Told:
@@ -63,12 +65,15 @@ def test_no_kernels_are_to_come_where_they_are_kept_or_not_wanted(
     assert kernels_to_come() is None
 
 
-def test_two_processes_compile_and_tell(monkeypatch: pytest.MonkeyPatch) -> None:
-    # where this run's kernels are kept already: the processes find them, and have done in a moment
+@pytest.mark.parametrize("compiling", [compile_kernels, compile_here])
+def test_it_compiles_and_tells(
+    compiling: Callable[[Kernels, Progress], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # where this run's kernels are kept already: they are found, and all is done in a moment
     kernels, told = Kernels(Path(os.environ[VARIABLE])), Told()
     noted: list[bool] = []
     monkeypatch.setattr(Kernels, "note_all_kept", lambda _: noted.append(True))
-    compile_kernels(kernels, told)
+    compiling(kernels, told)
     assert told.stages == [("compiling the solver, once", kernels.count)]
     assert told.done == min(kernels.kept(), kernels.count)
     assert noted == [True]

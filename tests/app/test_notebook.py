@@ -12,7 +12,7 @@ from msgspec import structs
 
 import lampwright
 from lampwright.app.answering import search_problem
-from lampwright.app.api import check, load_spec, search
+from lampwright.app.api import check, search
 from lampwright.app.checking import check_circuit
 from lampwright.app.explaining import explain_row
 from lampwright.app.notebook import Checked, Found, as_found, as_found_design
@@ -20,6 +20,7 @@ from lampwright.app.notebook_table import Table, words_table
 from lampwright.errors import LampwrightError
 from lampwright.network.circuit_file import read_circuit
 from lampwright.problem.problem import layout_of, prepare
+from lampwright.problem.reading import read_spec
 from lampwright.progress.bar import quiet
 from lampwright.report.explain.text import explanation_text
 from lampwright.report.text import check_text, ranking_text
@@ -84,7 +85,7 @@ class Cell(HTMLParser):
 
 @pytest.fixture(scope="module")
 def spec() -> Spec:
-    return load_spec(TRAILER)
+    return read_spec(TRAILER)
 
 
 @pytest.fixture(scope="module")
@@ -99,14 +100,13 @@ def found(plain: Ranking, spec: Spec) -> Found:
 
 
 @pytest.fixture(scope="module")
-def checked(spec: Spec, tmp_path_factory: pytest.TempPathFactory) -> Checked:
+def checked(tmp_path_factory: pytest.TempPathFactory) -> Checked:
     path = tmp_path_factory.mktemp("circuit") / "swapped.toml"
     path.write_text(SWAPPED, encoding="utf-8")
-    return check(spec, path)
+    return check(TRAILER, path)
 
 
 def test_the_front_door_gives_them(found: Found) -> None:
-    assert sorted(lampwright.__all__) == ["check", "diagnose", "filament", "find", "load_spec", "search"]
     again = lampwright.search(TRAILER)
     assert isinstance(again, Found), "search gives what draws itself"
     assert again.verdict.text == found.verdict.text
@@ -136,41 +136,85 @@ def test_a_check_is_the_stored_one(checked: Checked, spec: Spec, tmp_path: Path)
     assert repr(checked) == "<check against trailer_feed_telltale: does not meet the spec>"
 
 
-def test_a_ranking_is_gone_through_and_asked_by_rank(found: Found) -> None:
+def test_a_ranking_is_a_sequence_best_first(found: Found) -> None:
     assert len(found) == 1
+    assert bool(found), "something was found"
     assert [design.rank for design in found] == [1]
-    assert found[1] is found.designs[0], "ranks begin at 1"
-    for rank in (0, 2, -1):
-        with pytest.raises(IndexError, match=rf"no design has rank {rank}: ranks go from 1 to 1"):
-            found[rank]
+    assert found[0] is found.best is found[-1] is found.designs[0], "the best is at 0"
+    assert found[:1] == found.designs, "a slice is of designs"
+    assert found.best in found, "it is asked as a sequence is"
+    for at in (1, -2):
+        with pytest.raises(IndexError, match=f"there is no design {at}: {re.escape(found.verdict.text)}"):
+            found[at]
 
 
 def test_a_ranking_without_designs_says_so() -> None:
     none = search(SPECS / "no_such_circuit.toml")
     assert list(none) == []
-    assert bool(none), "an answer is no error: it is true, and has no length"
-    with pytest.raises(IndexError, match="no design was found"):
-        none[1]
+    assert not none, "an empty answer is false"
+    with pytest.raises(IndexError, match="there is no design 0: No circuit within the bounds meets the spec"):
+        none.best  # noqa: B018  # asking is enough
+    assert list(none.to_frame().columns[:2]) == ["rank", "extra_parts"], "an empty frame has its columns"
     cell = Cell(none._repr_html_())
     assert none.verdict.text in cell.text, "the verdict comes first"
     assert cell.rows == [], "a table of nothing"
     assert all(claim in cell.text for claim in none.verdict.proved), "how far it is proved"
 
 
+def test_a_ranking_is_saved_as_the_command_keeps_it(found: Found, plain: Ranking, tmp_path: Path) -> None:
+    found.save(tmp_path / "kept")
+    assert {path.name for path in (tmp_path / "kept").iterdir()} == {
+        "ranking.json",
+        "ranking.csv",
+        "page.html",
+        "wiring.csv",
+    }
+    assert (tmp_path / "kept" / "ranking.json").read_text(encoding="utf-8") == to_json(plain)
+    pickle.loads(pickle.dumps(found)).save(tmp_path / "again.json")
+    assert (tmp_path / "again.json").read_text(encoding="utf-8") == to_json(plain)
+    found.save(str(tmp_path / "page.html"))
+    found.save(tmp_path / "table.csv")
+    for kept in ("page.html", "ranking.csv"):
+        alone = tmp_path / kept.replace("ranking", "table")
+        assert alone.read_bytes() == (tmp_path / "kept" / kept).read_bytes()
+    with pytest.raises(LampwrightError, match=r'no result here ends in ".txt"; name a folder'):
+        found.save(tmp_path / "a.txt")
+
+
+def test_a_ranking_as_a_frame(found: Found) -> None:
+    (row,) = found.to_frame().to_dict("records")
+    best = found.best
+    assert (row["rank"], row["extra_parts"], row["wires"]) == (1, 0, best.wires)
+    assert (row["margin_stops"], row["tightest"]) == (best.margin_stops, best.tightest.lamp)
+    assert [row[part.lamp] for part in best.parts if part.lamp] == [
+        part.type for part in best.parts if part.lamp
+    ]
+
+
+def test_a_designs_circuit_is_checked_alike(found: Found, tmp_path: Path) -> None:
+    circuit = found.best.circuit()
+    again = check(TRAILER, circuit)
+    assert again.meets, "the circuit of a design meets the spec"
+    assert again.design.margin_stops == found.best.margin_stops
+    circuit.save(tmp_path / "own.toml")
+    assert check(TRAILER, tmp_path / "own.toml").design == again.design, "and so does its file"
+    assert len(again.to_frame()) == len(again.design.states) * 3
+
+
 def test_text_is_what_the_commands_print(found: Found, spec: Spec) -> None:
     assert str(found) == ranking_text(found)
     assert repr(found) == f"<ranking of trailer_feed_telltale: {found.verdict.text}>"
-    assert str(found[1]).startswith("── Design 1: 0.68 stops of margin ──")
-    assert repr(found[1]) == "<design 1 of trailer_feed_telltale: 0.68 stops of margin>"
-    assert found[1].explain() == explanation_text(explain_row(found[1], spec))
-    assert "telltale is dark" in found[1].explain().replace("\n", " "), "it explains"
+    assert str(found[0]).startswith("── Design 1: 0.68 stops of margin ──")
+    assert repr(found[0]) == "<design 1 of trailer_feed_telltale: 0.68 stops of margin>"
+    assert found[0].explain() == explanation_text(explain_row(found[0], spec))
+    assert "telltale is dark" in found[0].explain().replace("\n", " "), "it explains"
 
 
 def test_a_design_survives_a_copy_and_a_change(found: Found, spec: Spec) -> None:
-    copied = pickle.loads(pickle.dumps(found[1]))
-    assert copied == found[1]
-    assert copied.svg() == found[1].svg(), "the copy has lost its spec"
-    assert as_found_design(structs.replace(found[1], rank=7), spec).svg() != found[1].svg(), (
+    copied = pickle.loads(pickle.dumps(found[0]))
+    assert copied == found[0]
+    assert copied.svg() == found[0].svg(), "the copy has lost its spec"
+    assert as_found_design(structs.replace(found[0], rank=7), spec).svg() != found[0].svg(), (
         "the new rank is not drawn"
     )
 
@@ -185,13 +229,13 @@ def test_a_ranking_as_a_cell(found: Found) -> None:
 
 
 def test_a_design_as_a_cell(found: Found) -> None:
-    cell = Cell(found[1]._repr_html_())
+    cell = Cell(found[0]._repr_html_())
     assert cell.tags.count("svg") == 1, "its drawing"
     assert ["telltale", "lamp W2.3W", "58L", "—", "58R"] in cell.rows, "its parts"
     states = [[word.replace("\u00a0", " ") for word in row] for row in cell.rows]
     assert ["on", "on", "full 100 %", "full 100 %", "off"] in states, "what its lamps do"
     assert all(caution in cell.text for caution in found.cautions), "the cautions are in every report"
-    assert len(found[1]._repr_html_()) < 30_000, "a cell is compact"
+    assert len(found[0]._repr_html_()) < 30_000, "a cell is compact"
 
 
 def test_a_check_as_a_cell(checked: Checked) -> None:
@@ -205,7 +249,7 @@ def test_a_check_as_a_cell(checked: Checked) -> None:
 
 def test_many_cells_are_one_page(found: Found, checked: Checked) -> None:
     """Ids would meet those of other cells, and colours of ours another page's ground."""
-    for html in (found._repr_html_(), found[1]._repr_html_(), checked._repr_html_()):
+    for html in (found._repr_html_(), found[0]._repr_html_(), checked._repr_html_()):
         assert Cell(html).ids == [], "an id"
         (style, *_) = re.findall(r"<style>(.*?)</style>", html, re.DOTALL)
         assert not re.search(r"#[0-9a-f]{3}|rgb|hsl|white|black|background", style), "a colour of our own"
@@ -214,19 +258,19 @@ def test_many_cells_are_one_page(found: Found, checked: Checked) -> None:
 
 
 def test_the_drawing_is_the_commands(found: Found, tmp_path: Path) -> None:
-    svg = found[1]._repr_svg_()
+    svg = found[0]._repr_svg_()
     refs = {element.get("data-ref") for element in ET.fromstring(svg).iter()} - {None}
     assert refs == {"left", "right", "telltale"}
-    found[1].draw(tmp_path / "a.svg")
-    found[1].draw(str(tmp_path / "a.png"), width=300)
+    found[0].draw(tmp_path / "a.svg")
+    found[0].draw(str(tmp_path / "a.png"), width=300)
     assert (tmp_path / "a.svg").read_text(encoding="utf-8") == svg
     assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
     with pytest.raises(LampwrightError, match=r"no picture here ends in"):
-        found[1].draw(tmp_path / "a.bmp")
+        found[0].draw(tmp_path / "a.bmp")
 
 
 def test_names_are_escaped(found: Found, checked: Checked, spec: Spec) -> None:
-    design = found[1]
+    design = found[0]
     parts = (structs.replace(design.parts[0], ref=HOSTILE, type=HOSTILE), *design.parts[1:])
     lamps = (structs.replace(design.states[1].lamps[0], lamp=HOSTILE), *design.states[1].lamps[1:])
     states = (structs.replace(design.states[1], state=HOSTILE, positions=((HOSTILE, HOSTILE),), lamps=lamps),)
@@ -247,7 +291,7 @@ def test_names_are_escaped(found: Found, checked: Checked, spec: Spec) -> None:
 
 
 def test_the_table_of_states(found: Found) -> None:
-    table = found[1].table()
+    table = found[0].table()
     assert table.columns == ("left_tail", "right_tail", "left", "right", "telltale")
     assert table.rows == (
         ("off", "off", "(off)", "(off)", "(off)"),
@@ -262,9 +306,9 @@ def test_the_table_of_states(found: Found) -> None:
 
 def test_readings_are_the_rows_numbers(found: Found) -> None:
     pandas = pytest.importorskip("pandas", reason="comes with the constraint solver; not our own need")
-    design, table = found[1], found[1].readings()
+    design, table = found[0], found[0].readings()
     assert len(table.rows) == len(design.states) * 3, "a row per state and lamp"
-    frame = table.to_pandas()
+    frame = table.to_frame()
     assert isinstance(frame, pandas.DataFrame)
     assert tuple(frame.columns) == table.columns
     for at, (state, one) in enumerate((s, one) for s in design.states for one in s.lamps):
@@ -298,9 +342,9 @@ def test_a_table_says_its_entries() -> None:
 def test_without_pandas_one_line_says_so(found: Found, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "pandas", None)
     with pytest.raises(LampwrightError) as refusal:
-        found[1].table().to_pandas()
+        found[0].table().to_frame()
     assert str(refusal.value) == (
-        "to_pandas: it needs pandas, which is not installed here; pip install pandas; or use .rows"
+        "to_frame: it needs pandas, which is not installed here; pip install pandas; or use .rows"
     )
 
 

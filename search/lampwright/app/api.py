@@ -1,71 +1,256 @@
-"""The same jobs from Python: load_spec, search, find, diagnose, check and filament."""
+"""The same jobs from Python, with files or without: a spec and a circuit may be said in code.
 
-from dataclasses import dataclass
+Every function raises InputError, with each place and what would do, for what is wrong with its input.
+The first that solves anything compiles the solver, says so, and takes a minute or two.
+"""
+
+import sys
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from lampwright.app.answering import diagnose_problem, find_designs, search_problem
 from lampwright.app.checking import check_circuit
+from lampwright.app.circuit_builder import CircuitBuilder
+from lampwright.app.comparing import CompareTable, compare_circuit
+from lampwright.app.compiling import compile_here
 from lampwright.app.notebook import Checked, Found, as_checked, as_found
+from lampwright.app.solving import Joins, Solved, solve_circuit
+from lampwright.app.spec_builder import SpecBuilder, SupplyVolts
+from lampwright.errors import Finding, InputError
+from lampwright.kernels import kernels_to_come
 from lampwright.network.circuit_file import read_circuit
 from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import Filament, amps_of, kelvin_of, relative_flux_of, relative_life
-from lampwright.problem.problem import layout_of, prepare
-from lampwright.problem.reading import read_spec
-from lampwright.progress.bar import quiet
+from lampwright.problem.problem import Problem, layout_of, prepare
+from lampwright.progress.bar import Progress, quiet, terminal
 from lampwright.results.shortfall import Shortfall
-from lampwright.searching.options import SearchOptions
-from lampwright.spec.model import Spec
+from lampwright.searching.options import BUDGET, SearchOptions, aims_of
+
+Answer = TypeVar("Answer")
+COMPILING = "lampwright: first run of this version: compiling, a minute or two; later runs start at once\n"
 
 
-def load_spec(path: Path | str) -> Spec:
-    """Read a spec file and check it. Raises InputError with every finding."""
-    return read_spec(Path(path))
+def load_spec(path: Path | str) -> SpecBuilder:
+    """Read a spec file and check it; the calls of a `Spec` go on from there."""
+    return SpecBuilder.load(path)
 
 
-def search(spec: Spec | Path | str, options: SearchOptions | None = None) -> Found:
+def load_circuit(path: Path | str) -> CircuitBuilder:
+    """Read a circuit file; the calls of a `Circuit` go on from there."""
+    return CircuitBuilder.load(path)
+
+
+def search(
+    spec: SpecBuilder | Path | str,
+    *,
+    joints: int | None = None,
+    wires: int | None = None,
+    extra_parts: int | None = None,
+    prefer: str | Sequence[str] = (),
+    workers: int = 1,
+    time_limit: float | None = None,
+    budget: int = BUDGET,
+    bound: bool = True,
+    scheduler: str | None = None,
+    progress: bool = True,
+) -> Found:
     """Find and rank every circuit that meets a spec; nothing is written.
 
-    The ranking and its designs draw themselves in a notebook. Raises InputError for a wrong
-    spec and for a search over the options' budget.
+    The answer is a sequence of designs, best first, false without any; it draws itself in a notebook.
+
+    joints, wires: bounds in place of the spec's. extra_parts: most resistors and diodes together.
+    prefer: the aims to rank by first, as "margin". workers: processes. time_limit: seconds, after which
+    what was found is given. budget: most circuits; a spec that asks for more is refused. bound: prove
+    first how few extra parts can do. scheduler: of a Dask cluster. progress: tell a person who waits.
     """
-    loaded = _loaded(spec)
-    return as_found(search_problem(prepare(loaded), options or SearchOptions(), quiet()), loaded)
+    options = _options(
+        prefer,
+        extra_parts=extra_parts,
+        workers=workers,
+        time_limit=time_limit,
+        budget=budget,
+        bound=bound,
+        scheduler=scheduler,
+    )
+    built = _built(spec, joints, wires)
+    return as_found(_asked(search_problem, built, options, progress), built.model)
 
 
-def find(spec: Spec | Path | str, options: SearchOptions | None = None) -> Found:
+def find(
+    spec: SpecBuilder | Path | str,
+    *,
+    joints: int | None = None,
+    wires: int | None = None,
+    extra_parts: int | None = None,
+    prefer: str | Sequence[str] = (),
+    workers: int = 1,
+    time_limit: float | None = None,
+    budget: int = BUDGET,
+    bound: bool = True,
+    scheduler: str | None = None,
+    progress: bool = True,
+) -> Found:
     """Find and rank every circuit that meets a spec, and no more: the quick answer to whether there is one.
 
     Designs have no `care`, `flashing`, `wiring`, `sweep` and `doubts`; where there is none, no `shortfall`.
-    Raises InputError as `search` does.
+    Keywords as for `search`.
     """
-    loaded = _loaded(spec)
-    return as_found(find_designs(prepare(loaded), options or SearchOptions(), quiet()), loaded)
+    options = _options(
+        prefer,
+        extra_parts=extra_parts,
+        workers=workers,
+        time_limit=time_limit,
+        budget=budget,
+        bound=bound,
+        scheduler=scheduler,
+    )
+    built = _built(spec, joints, wires)
+    return as_found(_asked(find_designs, built, options, progress), built.model)
 
 
-def diagnose(spec: Spec | Path | str, options: SearchOptions | None = None) -> Shortfall | None:
+def diagnose(
+    spec: SpecBuilder | Path | str,
+    *,
+    joints: int | None = None,
+    wires: int | None = None,
+    extra_parts: int | None = None,
+    workers: int = 1,
+    time_limit: float | None = None,
+    budget: int = BUDGET,
+    progress: bool = True,
+) -> Shortfall | None:
     """Say why no circuit meets a spec: what conflicts, what comes near, what would help; None where one does.
 
-    Raises InputError as `search` does.
+    Keywords as for `search`.
     """
-    return diagnose_problem(prepare(_loaded(spec)), options or SearchOptions(), quiet())
+    options = _options((), extra_parts=extra_parts, workers=workers, time_limit=time_limit, budget=budget)
+    return _asked(diagnose_problem, _built(spec, joints, wires), options, progress)
 
 
-def _loaded(spec: Spec | Path | str) -> Spec:
-    return spec if isinstance(spec, Spec) else load_spec(spec)
+def check(
+    spec: SpecBuilder | Path | str, circuit: CircuitBuilder | Path | str, *, progress: bool = True
+) -> Checked:
+    """Judge a circuit against a spec, state by state; the check draws itself in a notebook."""
+    model = _built(spec).model
+    layout = layout_of(model)
+    if isinstance(circuit, CircuitBuilder):
+        placed, name = circuit.under(layout), "circuit"
+    else:
+        path = _path(circuit, "circuit", "Circuit")
+        placed, name = read_circuit(path, layout), path.name
+    _ready(progress)
+    return as_checked(check_circuit(model, placed, name), model)
 
 
-def check(spec: Spec | Path | str, circuit: Path | str) -> Checked:
-    """Judge a circuit file against a spec, state by state; the check draws itself in a notebook.
+def solve(
+    circuit: CircuitBuilder | Path | str,
+    supply: float | SupplyVolts,
+    *,
+    live: str | Iterable[str] | None = None,
+    settings: Joins | None = None,
+    system: int = 12,
+    progress: bool = True,
+) -> Solved:
+    """Work out what a circuit does, with no spec: amps, volts, light and kelvin of each filament, every node.
 
-    Raises InputError for either file.
+    supply: volts, or a `Supply`, whose three are all solved. live: nodes at the supply. settings, in
+    place of it: nodes that are live, or pairs of nodes that contacts join, by the name of each setting,
+    as `{"brake": ["54"], "reverse": [("31", "A"), "B"]}`. "30" is live and "31" ground in all of them.
+    system: for which volts lamps are made, 6, 12 or 24; a `Supply` says it itself.
     """
-    loaded = _loaded(spec)
-    path = Path(circuit)
-    report = check_circuit(loaded, read_circuit(path, layout_of(loaded)), path.name)
-    return as_checked(report, loaded)
+    said = (
+        circuit if isinstance(circuit, CircuitBuilder) else load_circuit(_path(circuit, "circuit", "Circuit"))
+    )
+    _ready(progress)
+    return solve_circuit(said, supply, live, settings, system)
+
+
+def compare(
+    spec: SpecBuilder | Path | str,
+    circuit: CircuitBuilder | Path | str,
+    *,
+    types: Mapping[str, Sequence[str]] | None = None,
+    ohms: Mapping[str, Sequence[float]] | None = None,
+    progress: bool = True,
+) -> CompareTable:
+    """Judge a circuit with every choice of some types, by lamp or diode, and ohms, by resistor.
+
+    The answer has `to_frame()` and `plot()`, and draws itself as a table in a notebook.
+    """
+    said = (
+        circuit if isinstance(circuit, CircuitBuilder) else load_circuit(_path(circuit, "circuit", "Circuit"))
+    )
+    model = _built(spec).model
+    _ready(progress)
+    return compare_circuit(model, said, types or {}, ohms or {})
+
+
+def _built(
+    spec: SpecBuilder | Path | str, joints: int | None = None, wires: int | None = None
+) -> SpecBuilder:
+    built = spec if isinstance(spec, SpecBuilder) else load_spec(_path(spec, "spec", "Spec"))
+    return built if joints is None and wires is None else built.bounds(joints=joints, wires=wires)
+
+
+def _path(said: object, place: str, kind: str) -> Path:
+    if isinstance(said, str | Path):
+        return Path(said)
+    given = f"{type(said).__module__}.{type(said).__name__}"
+    raise InputError([Finding(place, f"a {given} is given", f"give a lampwright.{kind}, or a file's path")])
+
+
+def _asked(
+    ask: Callable[[Problem, SearchOptions, Progress], Answer],
+    spec: SpecBuilder,
+    options: SearchOptions,
+    progress: bool,
+) -> Answer:
+    problem = prepare(spec.model)
+    _ready(progress)
+    shown = terminal(sys.stderr) if progress else quiet()
+    try:
+        return ask(problem, options, shown)
+    finally:
+        shown.close()
+
+
+def _ready(progress: bool) -> None:
+    """Compile what is still to be compiled, with a word to a person who waits."""
+    kernels = kernels_to_come()
+    if kernels is None:
+        return
+    if progress:
+        sys.stderr.write(COMPILING)
+    shown = terminal(sys.stderr) if progress else quiet()
+    try:
+        compile_here(kernels, shown)
+    finally:
+        shown.close()
+
+
+def _options(prefer: str | Sequence[str], **said: Any) -> SearchOptions:
+    """What is asked besides the spec. Raises InputError as the command line refuses it."""
+    findings = [
+        Finding(name, f"{said[name]!r} is no whole number from {least} up", f"give at least {least}")
+        for name, least in (("extra_parts", 0), ("workers", 1), ("budget", 1))
+        if said[name] is not None and (type(said[name]) is not int or said[name] < least)
+    ]
+    limit = said["time_limit"]
+    if limit is not None and not (isinstance(limit, int | float) and limit > 0):
+        findings.append(Finding("time_limit", f"{limit!r} is no time", "give seconds above 0"))
+    if findings:
+        raise InputError(findings)
+    words = prefer if isinstance(prefer, str) else ",".join(prefer)
+    try:
+        aims = aims_of(words) if words else SearchOptions.prefer
+    except InputError as error:
+        raise InputError([replace(one, place="prefer") for one in error.findings]) from None
+    return SearchOptions(prefer=aims, **said)
 
 
 @dataclass(frozen=True)

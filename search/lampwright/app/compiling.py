@@ -49,6 +49,18 @@ def compile_kernels(kernels: Kernels, progress: Progress) -> None:
         kernels.note_all_kept()
 
 
+def compile_here(kernels: Kernels, progress: Progress) -> None:
+    """The same in this process alone: a script of a user's could not be begun a second time."""
+    done, count = 0, kernels.count
+    progress.stage("compiling the solver, once", count)
+    for way in (_upwards, _from_the_other_side):
+        way()
+        now = min(kernels.kept(), count)
+        progress.advance(now - done)
+        done = now
+    kernels.note_all_kept()
+
+
 def _take(ways: tuple[Callable[[], None], ...]) -> None:
     """Go some ways, in a process of its own."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)

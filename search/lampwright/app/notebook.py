@@ -7,12 +7,16 @@ keeps beside its fields. Text is what the commands print.
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any, overload
 
 from msgspec import structs
 
+from lampwright.app.circuit_builder import CircuitBuilder
 from lampwright.app.drawing import drawing, write_drawing
 from lampwright.app.explaining import explain_row
-from lampwright.app.notebook_table import Table, readings_table, words_table
+from lampwright.app.keeping import save_ranking
+from lampwright.app.notebook_table import Table, designs_table, readings_table, words_table
+from lampwright.network.circuit import Part
 from lampwright.report import si
 from lampwright.report.explain.text import explanation_text
 from lampwright.report.layout import WIDTH
@@ -49,6 +53,14 @@ class FoundDesign(Design, frozen=True, kw_only=True, dict=True):
         """Volts, amps and light: a row per state, phase and lamp."""
         return readings_table(self.states)
 
+    def to_frame(self) -> Any:
+        """The readings as a pandas DataFrame. Raises NoLibraryError where there is no pandas."""
+        return self.readings().to_frame()
+
+    def circuit(self) -> CircuitBuilder:
+        """Its circuit, to check with other parts, to solve, or to save as a circuit file."""
+        return circuit_of(self)
+
     def explain(self) -> str:
         """Why it works, state by state, in words."""
         return explanation_text(explain_row(self, self._spec))
@@ -84,32 +96,53 @@ class FoundDesign(Design, frozen=True, kw_only=True, dict=True):
         return design_cell(self, self._bare_svg(), CAUTIONS)
 
 
-class Found(Ranking, frozen=True, kw_only=True):
-    """A ranking whose designs draw and explain themselves.
+class Found(Ranking, frozen=True, kw_only=True, dict=True):
+    """A ranking whose designs draw and explain themselves: a sequence of them, best first.
 
-    Going through it gives the designs, best first; an index is a rank: `found[1]` is the best.
+    Without a design it is false; `verdict` says whether that is proved, or the search was stopped.
     """
 
     designs: tuple[FoundDesign, ...]
+
+    def __reduce__(self) -> tuple[Callable[[Ranking, Spec], Ranking], tuple[Ranking, Spec]]:
+        """Copy the spec with the fields."""
+        return as_found, (Ranking(**structs.asdict(self)), vars(self)[SPEC])
+
+    @property
+    def best(self) -> FoundDesign:
+        """The first design. Raises IndexError, with the verdict, where there is none."""
+        return self[0]
 
     def __len__(self) -> int:
         """How many designs there are."""
         return len(self.designs)
 
-    def __bool__(self) -> bool:
-        """A ranking is true as any row is; ask its verdict or its length whether something was found."""
-        return True
-
     def __iter__(self) -> Iterator[FoundDesign]:
         """The designs, best first."""
         return iter(self.designs)
 
-    def __getitem__(self, rank: int) -> FoundDesign:
-        """The design of this rank, from 1. Raises IndexError for a rank that does not exist."""
-        if not 1 <= rank <= len(self.designs):
-            there = f"ranks go from 1 to {len(self.designs)}" if self.designs else "no design was found"
-            raise IndexError(f"no design has rank {rank}: {there}")
-        return self.designs[rank - 1]
+    @overload
+    def __getitem__(self, at: int) -> FoundDesign: ...
+    @overload
+    def __getitem__(self, at: slice) -> tuple[FoundDesign, ...]: ...
+    def __getitem__(self, at: int | slice) -> FoundDesign | tuple[FoundDesign, ...]:
+        """The design at this place, the best at 0, or those of a slice. Raises IndexError beyond the last."""
+        try:
+            return self.designs[at]
+        except IndexError:
+            raise IndexError(f"there is no design {at}: {self.verdict.text}") from None
+
+    def to_frame(self) -> Any:
+        """A pandas DataFrame with a row per design. Raises NoLibraryError where there is no pandas."""
+        return designs_table(self.designs).to_frame()
+
+    def save(self, to: Path | str) -> None:
+        """Keep it as `lampwright search` does: in a folder; or one file that ends in .json, .csv or .html.
+
+        Files that are there are replaced. Raises InputError for another ending, StoreError where it
+        cannot be written.
+        """
+        save_ranking(self, vars(self)[SPEC], Path(to))
 
     def __str__(self) -> str:
         """Write the ranking as `lampwright search` prints it."""
@@ -127,6 +160,10 @@ class Checked(CheckReport, frozen=True, kw_only=True):
     """A check whose circuit draws and explains itself."""
 
     design: FoundDesign
+
+    def to_frame(self) -> Any:
+        """The readings as a pandas DataFrame. Raises NoLibraryError where there is no pandas."""
+        return self.design.to_frame()
 
     def __str__(self) -> str:
         """Write the check as `lampwright check` prints it."""
@@ -146,7 +183,9 @@ class Checked(CheckReport, frozen=True, kw_only=True):
 def as_found(ranking: Ranking, spec: Spec) -> Found:
     """Give a ranking of this spec the means to draw itself."""
     designs = tuple(as_found_design(design, spec) for design in ranking.designs)
-    return Found(**{**structs.asdict(ranking), "designs": designs})
+    found = Found(**{**structs.asdict(ranking), "designs": designs})
+    vars(found)[SPEC] = spec
+    return found
 
 
 def as_checked(report: CheckReport, spec: Spec) -> Checked:
@@ -159,6 +198,25 @@ def as_found_design(design: Design, spec: Spec) -> FoundDesign:
     found = FoundDesign(**structs.asdict(design))
     vars(found)[SPEC] = spec
     return found
+
+
+def circuit_of(design: Design) -> CircuitBuilder:
+    """The circuit of a design as a value."""
+    return CircuitBuilder(
+        tuple(
+            Part(
+                ref=row.ref,
+                kind=row.kind,
+                from_node=row.from_node,
+                to_node=row.to_node,
+                lamp=row.lamp,
+                type=row.type,
+                ohms=row.ohms,
+                watts=row.watts,
+            )
+            for row in design.parts
+        )
+    )
 
 
 def _margin(design: Design) -> str:

@@ -11,18 +11,18 @@ from lampwright.report.layout import table as drawn
 from lampwright.report.notebook import table_cell
 from lampwright.report.si import SPACE
 from lampwright.report.topics.states import STATE, unfolded
-from lampwright.results.design import StateRow
+from lampwright.results.design import Design, StateRow
 
 Entry = str | float | bool | None
 
 
-class NoTableLibraryError(LampwrightError):
-    """pandas is asked for, and is not installed."""
+class NoLibraryError(LampwrightError):
+    """A library that hands on or draws tables is asked for, and is not installed."""
 
-    def __init__(self) -> None:
+    def __init__(self, place: str, library: str, instead: str) -> None:
         """Say it in one line, with what would do."""
-        said, remedy = "it needs pandas, which is not installed here", "pip install pandas; or use .rows"
-        self.findings = (Finding("to_pandas", said, remedy),)
+        said = f"it needs {library}, which is not installed here"
+        self.findings = (Finding(place, said, f"pip install {library}; or use {instead}"),)
         super().__init__(str(self.findings[0]))
 
 
@@ -33,12 +33,12 @@ class Table:
     columns: tuple[str, ...]
     rows: tuple[tuple[Entry, ...], ...]
 
-    def to_pandas(self) -> Any:
-        """Give the table as a pandas DataFrame. Raises NoTableLibraryError where there is no pandas."""
+    def to_frame(self) -> Any:
+        """Give the table as a pandas DataFrame. Raises NoLibraryError where there is no pandas."""
         try:
             pandas = importlib.import_module("pandas")
         except ImportError:
-            raise NoTableLibraryError from None
+            raise NoLibraryError("to_frame", "pandas", ".rows") from None
         return pandas.DataFrame([list(row) for row in self.rows], columns=list(self.columns))
 
     def __str__(self) -> str:
@@ -55,9 +55,32 @@ class Table:
 
     def _numbers(self) -> tuple[int, ...]:
         """The places of the columns that hold numbers."""
-        return tuple(
-            at for at in range(len(self.columns)) if any(isinstance(row[at], float) for row in self.rows)
+        return tuple(at for at in range(len(self.columns)) if any(_is_number(row[at]) for row in self.rows))
+
+
+def _is_number(cell: Entry) -> bool:
+    return isinstance(cell, int | float) and not isinstance(cell, bool)
+
+
+def designs_table(designs: Sequence[Design]) -> Table:
+    """One row per design: its size, margin and tightest requirement, and what is fitted, part by part."""
+    fitted = [
+        {part.lamp or part.ref: part.type or part.ohms for part in one.parts if part.kind != "wire"}
+        for one in designs
+    ]
+    refs = tuple(dict.fromkeys(ref for one in fitted for ref in one))
+    sizes = ("rank", "extra_parts", "wires", "joints", "conductors", "margin_stops")
+    rows = (
+        (
+            *(getattr(one, size) for size in sizes),
+            one.tightest.lamp,
+            one.tightest.state,
+            one.tightest.corner,
+            *(what.get(ref) for ref in refs),
         )
+        for one, what in zip(designs, fitted, strict=True)
+    )
+    return Table((*sizes, "tightest", "state", "corner", *refs), tuple(rows))
 
 
 def words_table(states: Sequence[StateRow]) -> Table:
@@ -101,4 +124,4 @@ def _text(cell: Entry) -> str:
         return ""
     if isinstance(cell, bool):
         return "yes" if cell else "no"
-    return f"{round(cell, 4):g}" if isinstance(cell, float) else cell
+    return f"{round(cell, 4):g}" if isinstance(cell, float) else str(cell)

@@ -13,7 +13,8 @@ import difflib
 import math
 import re
 import tomllib
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import cast
 
@@ -33,10 +34,10 @@ JOINT = re.compile(r"j[1-9][0-9]?")
 
 @dataclass
 class _Reader:
-    """Reads rows and gathers findings."""
+    """Reads rows and gathers findings; layout None: of the circuit's surroundings nothing is known yet."""
 
     file: str
-    layout: Layout
+    layout: Layout | None
     findings: list[Finding] = field(default_factory=list)
 
     def blame(self, place: str, said: str, remedy: str) -> None:
@@ -62,11 +63,12 @@ class _Reader:
 
     def node(self, row: dict[str, object], key: str, place: str) -> str:
         name = self.word(row, key, place)
-        known = ", ".join(self.layout.terminals)
-        if name is None:
+        terminals = self.layout.terminals if self.layout else ("31 for ground, a feed",)
+        known = ", ".join(terminals)
+        if not name:
             self.blame(place, f"{key} is missing", f"name the node it joins: {known}, or a joint j1, j2, ...")
             return ""
-        if name not in self.layout.terminals and not JOINT.fullmatch(name):
+        if self.layout and name not in terminals and not JOINT.fullmatch(name):
             self.blame(
                 f"{place}: {key}", f'"{name}" is no node', f"use a terminal ({known}) or a joint j1, j2, ..."
             )
@@ -111,14 +113,29 @@ def read_circuit(path: Path, layout: Layout) -> Circuit:
 
     Raises InputError with every finding.
     """
+    return parse_circuit(_read(path), path.name, layout)
+
+
+def read_parts(path: Path) -> tuple[Part, ...]:
+    """Read the parts of a circuit file as they stand there, whatever its spec.
+
+    Raises InputError with every finding.
+    """
+    reader = _Reader(path.name, None)
+    parts = _parts(_read(path), reader)
+    if reader.findings:
+        raise InputError(reader.findings)
+    return tuple(parts)
+
+
+def _read(path: Path) -> dict[str, object]:
     try:
         raw = path.read_bytes()
         if len(raw) > MOST_BYTES:
             raise InputError(
                 [Finding(path.name, "is larger than 1 MiB", "give a circuit file of [[part]] rows")]
             )
-        text = raw.decode()
-        data = tomllib.loads(text)
+        return tomllib.loads(raw.decode())
     except OSError as error:
         raise InputError(
             [Finding(str(path), f"cannot be read ({error.strerror})", "name a circuit file")]
@@ -127,26 +144,25 @@ def read_circuit(path: Path, layout: Layout) -> Circuit:
         raise InputError([Finding(path.name, "is not UTF-8 text", "save it as UTF-8")]) from None
     except tomllib.TOMLDecodeError as error:
         raise InputError([Finding(path.name, f"is not valid TOML: {error}", "mend that line")]) from None
-    return parse_circuit(data, path.name, layout)
 
 
 def parse_circuit(data: dict[str, object], file: str, layout: Layout) -> Circuit:
     """Make a circuit of the file's content. Raises InputError with every finding."""
     reader = _Reader(file, layout)
-    for key in data:
-        if key not in ("part", "lampwright", "title"):
-            reader.blame(key, "is no key of a circuit file", "use [[part]] rows")
-    rows = data.get("part")
-    if not isinstance(rows, list) or not rows:
-        reader.blame("part", "there is none", "write one [[part]] table for each part")
-        raise InputError(reader.findings)
-    found = [reader.part(row, f"part {number}") for number, row in enumerate(rows, 1)]
-    parts = [part for part in found if part is not None]
+    parts = _parts(data, reader)
     if not reader.findings:
-        _check_filaments(parts, reader)
-        _check_size(parts, reader)
+        _check_filaments(parts, layout, reader)
+        _check_refs(parts, layout.filaments, reader)
+        if not reader.findings:
+            _check_lamps({part.ref: part for part in parts if part.kind == "filament"}, layout, reader)
+        _check_size(parts, layout.terminals, reader)
     if reader.findings:
         raise InputError(reader.findings)
+    return ordered_circuit(parts, layout)
+
+
+def ordered_circuit(parts: Sequence[Part], layout: Layout) -> Circuit:
+    """The circuit of sound parts: filaments as in the layout, diodes, resistors, wires, each with a name."""
     order = {name: at for at, name in enumerate(layout.filaments)}
     filaments = sorted((p for p in parts if p.kind == "filament"), key=lambda part: order[part.ref])
     rest = [
@@ -164,6 +180,18 @@ def parse_circuit(data: dict[str, object], file: str, layout: Layout) -> Circuit
     return Circuit((*drawn, *rest))
 
 
+def _parts(data: dict[str, object], reader: _Reader) -> list[Part]:
+    for key in data:
+        if key not in ("part", "lampwright", "title"):
+            reader.blame(key, "is no key of a circuit file", "use [[part]] rows")
+    rows = data.get("part")
+    if not isinstance(rows, list) or not rows:
+        reader.blame("part", "there is none", "write one [[part]] table for each part")
+        raise InputError(reader.findings)
+    found = [reader.part(row, f"part {number}") for number, row in enumerate(rows, 1)]
+    return [part for part in found if part is not None]
+
+
 def _named(part: Part, number: int) -> Part:
     letter = {"diode": "D", "resistor": "R", "wire": "W"}[part.kind]
     ref = part.ref or f"{letter}{number}"
@@ -179,8 +207,7 @@ def _named(part: Part, number: int) -> Part:
     )
 
 
-def _check_filaments(parts: list[Part], reader: _Reader) -> None:
-    layout = reader.layout
+def _check_filaments(parts: list[Part], layout: Layout, reader: _Reader) -> None:
     filaments = [part for part in parts if part.kind == "filament"]
     seen = [part.ref for part in filaments]
     for name in dict.fromkeys(seen):
@@ -192,16 +219,18 @@ def _check_filaments(parts: list[Part], reader: _Reader) -> None:
     for name in layout.filaments:
         if name not in seen:
             reader.blame("part", f'the filament "{name}" of the spec is missing', "add its [[part]]")
+
+
+def _check_refs(parts: list[Part], told: tuple[str, ...], reader: _Reader) -> None:
+    """Blame names that parts share; of those `told` it has been said already."""
     refs = [part.ref for part in parts if part.ref]
     for ref in dict.fromkeys(refs):
-        if refs.count(ref) > 1 and ref not in layout.filaments:
+        if refs.count(ref) > 1 and ref not in told:
             reader.blame("part", f'the ref "{ref}" stands {refs.count(ref)} times', "give each part its own")
-    if not reader.findings:
-        _check_lamps({part.ref: part for part in filaments}, reader)
 
 
-def _check_lamps(by_ref: dict[str, Part], reader: _Reader) -> None:
-    for lamp in reader.layout.lamps:
+def _check_lamps(by_ref: dict[str, Part], layout: Layout, reader: _Reader) -> None:
+    for lamp in layout.lamps:
         own = [by_ref[name] for name in lamp.filaments]
         if len({part.type for part in own}) > 1:
             reader.blame(lamp.lamp, "its filaments have different types", "a lamp is of one type")
@@ -224,26 +253,49 @@ def _check_lamps(by_ref: dict[str, Part], reader: _Reader) -> None:
                 )
 
 
-def _check_size(parts: list[Part], reader: _Reader) -> None:
+def _check_size(parts: list[Part], terminals: tuple[str, ...], reader: _Reader) -> None:
     extras = sum(part.kind in ("diode", "resistor") for part in parts)
     joints = {node for part in parts for node in (part.from_node, part.to_node) if JOINT.fullmatch(node)}
     if extras > MOST_EXTRAS:
         reader.blame("part", f"there are {extras} resistors and diodes", f"use at most {MOST_EXTRAS}")
     if len(joints) > MOST_JOINTS:
         reader.blame("part", f"there are {len(joints)} joints", f"use at most {MOST_JOINTS}")
-    nodes = len(joints) + len(reader.layout.terminals)
+    nodes = len(joints) + len(terminals)
     if nodes > MOST_NODES:
         reader.blame("part", f"there are {nodes} terminals and joints", f"use at most {MOST_NODES} in all")
 
 
+def placed_circuit(parts: Sequence[Part], file: str, layout: Layout) -> Circuit:
+    """Make a circuit of parts as if a file had them. Raises InputError with every finding."""
+    return parse_circuit({"part": [_row_of(part) for part in parts]}, file, layout)
+
+
+def check_parts(parts: Sequence[Part], file: str) -> None:
+    """Hold parts against what any circuit must be. Raises InputError with every finding."""
+    reader = _Reader(file, None)
+    for number, part in enumerate(parts, 1):
+        reader.part(_row_of(part), f"part {number}")
+    _check_refs(list(parts), (), reader)
+    if not reader.findings:
+        nodes = dict.fromkeys(end for part in parts for end in (part.from_node, part.to_node))
+        _check_size(list(parts), tuple(node for node in nodes if not JOINT.fullmatch(node)), reader)
+    if reader.findings:
+        raise InputError(reader.findings)
+
+
+def _row_of(part: Part) -> dict[str, object]:  # as a TOML reader gives it
+    """A part as its [[part]] table, without what it does not have."""
+    row = {**asdict(part), "from": part.from_node, "to": part.to_node}
+    return {key: row[key] for key in KEYS if row[key] not in (None, "")}
+
+
 def circuit_text(circuit: Circuit) -> str:
     """The circuit as the text of a circuit file."""
-    rows = []
+    import tomlkit  # most commands only read
+
+    document = tomlkit.document()
+    rows = tomlkit.aot()
     for part in circuit.parts:
-        lines = ["[[part]]", f'ref = "{part.ref}"', f'kind = "{part.kind}"']
-        lines += [f'{key} = "{value}"' for key, value in (("lamp", part.lamp), ("type", part.type)) if value]
-        lines += [
-            f"{key} = {value!r}" for key, value in (("ohms", part.ohms), ("watts", part.watts)) if value
-        ]
-        rows.append("\n".join([*lines, f'from = "{part.from_node}"', f'to = "{part.to_node}"']))
-    return "\n\n".join(rows) + "\n"
+        rows.append(tomlkit.item(_row_of(part)))
+    document.append("part", rows)
+    return tomlkit.dumps(document)

@@ -1,9 +1,10 @@
 """Reading a spec: the file's own findings and those of the catalogue, together."""
 
 import tomllib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import Circuit
@@ -13,7 +14,7 @@ from lampwright.parts.wires import wire_sizes
 from lampwright.problem.problem import Problem, prepare
 from lampwright.problem.reaching import reach_findings
 from lampwright.solve.part_options import resistor_values
-from lampwright.spec.load import load_spec
+from lampwright.spec.load import load_spec, spec_of_document
 from lampwright.spec.model import Diodes, Extras, Lamp, Spec
 
 MOST_EXTRA_PARTS = 8
@@ -29,28 +30,52 @@ def read_spec(path: Path) -> Spec:
     try:
         spec = load_spec(path)
     except InputError as error:
-        raise InputError([*error.findings, *_types_misread(path)]) from None
-    findings = [*part_findings(spec, path.name), *reach_findings(spec, path.name)]
+        raise InputError([*error.findings, *_types_misread(_document(path), path.name)]) from None
+    return _fit_for_search(spec, path.name)
+
+
+def read_document(document: Mapping[str, Any], name: str, file: str) -> Spec:
+    """The spec of a TOML document, checked as `read_spec` checks a file; places begin with `file`.
+
+    Raises InputError.
+    """
+    try:
+        spec = spec_of_document(document, name, file, "")
+    except InputError as error:
+        raise InputError([*error.findings, *_types_misread(document, file)]) from None
+    return _fit_for_search(spec, file)
+
+
+def _fit_for_search(spec: Spec, file: str) -> Spec:
+    findings = [*part_findings(spec, file), *reach_findings(spec, file)]
     if findings:
         raise InputError(findings)
     return spec
 
 
-def _types_misread(path: Path) -> list[Finding]:
-    """Types no catalogue has, in a file that is no spec for other reasons; nothing where it is no TOML."""
+def _document(path: Path) -> Mapping[str, Any]:
+    """What a file says, if it is TOML at all."""
     try:
-        document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError):
+        return {}
+
+
+def _types_misread(document: Mapping[str, Any], file: str) -> list[Finding]:
+    """Types that do not fit, in a document that is no spec for other reasons."""
+    try:
         system = document["supply"]["system"]
-        offered = {name: lamp["choose"] for name, lamp in document["lamps"].items()}
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        offered = [
+            Lamp(name, tuple(lamp["choose"]), tuple(lamp.get("filaments", [name])))
+            for name, lamp in document["lamps"].items()
+            if isinstance(lamp["choose"], list) and all(isinstance(kind, str) for kind in lamp["choose"])
+        ]
+    except (KeyError, TypeError, AttributeError):
         return []
     if system not in SYSTEMS:
         return []
     return [
-        finding
-        for name, choose in offered.items()
-        if isinstance(choose, list) and all(isinstance(kind, str) for kind in choose)
-        for finding in _unknown_lamps(choose, system, f"{path.name}: lamps.{name}.choose")
+        finding for lamp in offered for finding in _lamp_findings(lamp, system, f"{file}: lamps.{lamp.name}")
     ]
 
 

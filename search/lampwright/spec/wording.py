@@ -53,7 +53,8 @@ def shown(value: object) -> str:
 def is_no(value: object, wanted: str) -> str:
     """Return that a value is not of the sort wanted, and what it is where that is not plain."""
     sorts = ((int | float, "a number"), (str, "text"), (list, "a list"), (dict, "a table"))
-    sort = next((name for kind, name in sorts if isinstance(value, kind)), "a date or time")
+    other = "a date or time" if isinstance(value, datetime.date | datetime.time) else "no such thing"
+    sort = next((name for kind, name in sorts if isinstance(value, kind)), other)
     plain = isinstance(value, bool | dict)
     return f"{shown(value)} is not {wanted}" if plain else f"{shown(value)} is {sort}, not {wanted}"
 

@@ -95,7 +95,7 @@ def test_a_hostile_spec_file_runs_nothing(opened: Opener, tmp_path: Path) -> Non
     path = tmp_path / "hostile.toml"
     path.write_text(text, encoding="utf-8")
     spec = read_spec(path)
-    with opened(ranking_page(search(spec), spec)) as bench:
+    with opened(ranking_page(search(path), spec)) as bench:
         assert bench.page.title() == f"{ATTACK} – lampwright", "the title is not the text"
         assert bench.page.locator("#spec code").text_content() == text, "the spec is not as written"
         assert bench.page.locator("script").count() == 2, "a script was smuggled in"

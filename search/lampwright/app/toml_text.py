@@ -1,0 +1,58 @@
+"""The document of a spec as TOML that a person would write: tables by name, rows with theirs inside."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import tomlkit
+from tomlkit.items import InlineTable, Item, Table
+
+NAMED = ("controls", "lamps")
+"""Tables of tables, each under a head of its own."""
+
+
+def spec_text(document: Mapping[str, Any]) -> str:
+    """Return the text of a file with this document, in its order."""
+    text = tomlkit.document()
+    for key, said in document.items():
+        if key in NAMED:
+            text.append(key, _tables(said))
+        elif isinstance(said, dict):
+            text.append(key, _table(said))
+        elif isinstance(said, list):
+            rows = tomlkit.aot()
+            for row in said:
+                rows.append(_table(row))
+            text.append(key, rows)
+        else:
+            text.append(key, _inline(said))
+    return tomlkit.dumps(text)
+
+
+def _tables(said: Mapping[str, Any]) -> Table:
+    tables = tomlkit.table(is_super_table=True)
+    for name, inner in said.items():
+        tables.append(name, _table(inner))
+    return tables
+
+
+def _table(said: Mapping[str, Any]) -> Table:
+    table = tomlkit.table()
+    for key, value in said.items():
+        table.append(key, _inline(value))
+    return table
+
+
+def _inline(value: Any) -> Item:
+    """A value on one line."""
+    if isinstance(value, dict):
+        inline: InlineTable = tomlkit.inline_table()
+        for key, one in value.items():
+            inline.append(key, _inline(one))
+        return inline
+    if isinstance(value, list):
+        array = tomlkit.array()
+        for one in value:
+            array.append(_inline(one))
+        return array
+    item: Item = tomlkit.item(value)
+    return item
