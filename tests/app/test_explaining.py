@@ -22,6 +22,7 @@ from lampwright.report.explain.text import explanation_text
 from lampwright.results.explanation import Explanation
 from lampwright.results.json_text import from_json
 from lampwright.searching.options import SearchOptions
+from lampwright.solve.shelf import shelf_of
 from lampwright.spec.states import expand_states
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -258,7 +259,7 @@ def test_a_row_of_older_make_is_given_what_it_lacks(stored: Path) -> None:
         ),
     )
     spec = read_spec(CLASSROOM)
-    again = with_filaments(bare, layout_of(spec), spec.supply.system)
+    again = with_filaments(bare, layout_of(spec), shelf_of(spec))
     for old, new in zip(design.states, again.states, strict=True):
         for one, other in zip(old.lamps, new.lamps, strict=True):
             assert one.kelvin is not None, "a run writes it"

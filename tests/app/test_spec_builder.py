@@ -46,6 +46,20 @@ celsius = 50
 turn = { kind = "flasher", feed = "49a", most_amps = 5 }
 brake = { kind = "switch", feed = "54", most_amps = 8.5 }
 selector = { kind = "positions", positions = { left = [["49a", "L"], ["31", "G"]], off = [] }, most_amps = 3 }
+[types]
+bulb = { volts = 6.0, amps = 0.3, lumens = 12, filling = "gas", conducted = 0.3, cap = "E10" }
+[types.twin]
+volts = 12
+watts = 20
+kelvin = 2700
+watts_tolerance = 0.02
+lumens_tolerance = 0.1
+minor = { volts = 12.5, watts = 5, kelvin = 2300 }
+shared_contact = false
+[types.other]
+volts = 12
+watts = 20
+minor = { amps = 0.4, lumens = 30 }
 [lamps]
 left = { choose = ["R5W", "R10W"] }
 "right lamp" = { choose = ["R10W", "R5W"], common = "30" }
@@ -76,6 +90,7 @@ CALLS: dict[str, Callable[..., Any]] = {
     "control switch": lw.Spec.switch,
     "control flasher": lw.Spec.flasher,
     "control positions": lw.Spec.positions,
+    "own_lamp": lw.Spec.type,
     "lamp": lw.Spec.lamp,
     "resistors": lw.Spec.resistors,
     "diodes": lw.Spec.diodes,
@@ -91,6 +106,8 @@ CALLS: dict[str, Callable[..., Any]] = {
 BY_CALLS = {
     "spec": {
         "controls",
+        "types",
+        "types_from",
         "lamps",
         "extras",
         "search",
@@ -104,7 +121,7 @@ BY_CALLS = {
 }
 """Keys that are no keyword, for a call says each of their tables."""
 UNDER = {"controls", "positions", "lamps", "extras", "when", "show", "lengths", "lamp_counts", "diode_counts"}
-UNDER |= {"stocked_resistor", "prices"}
+UNDER |= {"stocked_resistor", "prices", "types", "own_minor"}
 """Tables that are given as one value, or by the calls for what is in them."""
 
 
@@ -114,6 +131,8 @@ def said_in_python(document: Mapping[str, Any], name: str) -> lw.Spec:
     for control, said in document["controls"].items():
         said = dict(said)
         spec = getattr(spec, said.pop("kind"))(control, **said)
+    for own, said in document.get("types", {}).items():
+        spec = spec.type(own, **said)
     for lamp, said in document["lamps"].items():
         spec = spec.lamp(lamp, **said)
     for key in document:
@@ -178,7 +197,8 @@ def test_all_that_a_file_can_say_can_be_said(text: str) -> None:
 def test_the_document_that_says_all_says_every_key_of_the_format() -> None:
     used = keys_used("spec", tomllib.loads(ALL_THERE_IS)) | keys_used("spec", tomllib.loads(ONE_SIZE))
     every = {(table, key) for table, keys in FORMAT.items() if table != "shapes" for key in keys}
-    assert every - used == set(), "a key of the format that is not tried from Python"
+    # the lamps of a file that a spec names become its own as it is loaded
+    assert every - used == {("spec", "types_from")}, "a key of the format that is not tried from Python"
 
 
 def test_every_key_is_a_keyword_of_its_name() -> None:
@@ -219,7 +239,7 @@ WRONG: list[tuple[Callable[[lw.Spec], object], str]] = [
         lambda _: lw.Supply(12, (11, 13, 30)),
         "Supply: supply.volts: 30 V is no voltage of a 12 V system; write",
     ),
-    (lambda _: lw.Supply(13, (11, 13, 14)), "Supply: system: 13 is not 6, 12 or 24; write 6, 12 or 24"),
+    (lambda _: lw.Supply(63, (11, 13, 14)), "Supply: system: 63 is over 60; write volts from 1 to 60"),
     (lambda spec: replace(spec.supply, volts=(14, 13, 12)), "Supply: volts: 14.0 then 13.0 does not rise"),
     (
         lambda spec: replace(spec, supply=WRONG_SUPPLY),
@@ -354,3 +374,23 @@ def test_a_spec_is_saved_as_a_file(spec: lw.Spec, tmp_path: Path) -> None:
     assert str(whole) == (tmp_path / "a_tell_tale.toml").read_text(encoding="utf-8")
     with pytest.raises(lw.LampwrightError, match="it cannot be written"):
         whole.save(tmp_path / "no" / "folder.toml")
+
+
+def test_lamps_of_ones_own_from_python_and_from_a_file(tmp_path: Path) -> None:
+    """Said by call, or in a file that the spec's names: the same spec; a design's circuit may have them."""
+    said = lw.Spec("bench", lw.Supply(4.5, (4.2, 4.5, 4.6))).switch("s", feed="54")
+    said = said.type("bulb", 4.5, amps=0.2, lumens=7, filling="gas").lamp("x", "bulb")
+    said = said.when(s="on", x="full").when(s="off", x="off")
+    lamps = tmp_path / "mine.toml"
+    lamps.write_text('[types.bulb]\nvolts = 4.5\namps = 0.2\nlumens = 7\nfilling = "gas"\n', encoding="utf-8")
+    text = said.to_toml()
+    own = text[text.index("[types") : text.index("[lamps")]
+    path = tmp_path / "bench.toml"
+    path.write_text(text.replace(own, "").replace("[supply]", 'types_from = "mine.toml"\n\n[supply]', 1))
+    loaded = lw.load_spec(path)
+    assert loaded.model.types == said.model.types
+    assert loaded.model.digest == said.model.digest
+    circuit = lw.Circuit((), said.model.types).lamp("x", "bulb", "54", "31")
+    assert lw.check(said, circuit, progress=False).meets
+    with pytest.raises(InputError, match='"bulb" is no lamp type; '):
+        lw.Circuit().lamp("x", "bulb", "54", "31")

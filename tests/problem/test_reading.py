@@ -47,6 +47,21 @@ def findings(tmp_path: Path, text: str) -> list[str]:
             'own.toml: stock.prices: "R11W" is no lamp type for 12 V or diode type, nor the word resistor; '
             "nearest: ",
         ),
+        (
+            '"W2.3W"',
+            '"W2.3W@24"',
+            '"W2.3W@24" is no lamp type for 24 V (made for 12 V); write "W2.3W"; `lamp',
+        ),
+        (
+            '["W2.3W", "W3W"]',
+            '["W2.3W", "w2.3w@12"]',
+            'lamps.telltale.choose: "w2.3w@12" is W2.3W again; keep one',
+        ),
+        (
+            "[search]",
+            '[stock]\nlamps = { W3W = 1, "W3W@12" = 2 }\n[search]',
+            'own.toml: stock.lamps: "W3W@12" is W3W again; keep one of the two',
+        ),
         ("[search]", f"{MANY}\n[search]", "values are more than a search can try for each circuit; narrow"),
     ],
 )
@@ -165,3 +180,81 @@ def test_a_word_out_of_reach_stands_beside_a_type_unknown(tmp_path: Path) -> Non
 def test_dark_is_below_the_first_glow() -> None:
     """The Draper point, 525 C or 798 K (S45): the format's own copy of it is the catalogue's."""
     assert DEFAULT_LEVELS.dark == constant("glow_kelvin") == 525.0 + 273.0
+
+
+OWN = '[types.bulb]\nvolts = 12.0\namps = 0.19\nlumens = 19\nfilling = "vacuum"\n'
+
+
+def test_a_lamp_of_ones_own_is_chosen(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    path.write_text(TELLTALE.replace('"W2.3W"', '"bulb"') + OWN, encoding="utf-8")
+    spec = read_spec(path)
+    (bulb,) = spec.types
+    assert (bulb.name, bulb.filaments[0].volts, bulb.filaments[0].watts) == ("bulb", 12.0, 12.0 * 0.19)
+    assert spec.lamps[-1].choose == ("bulb", "W3W")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("bulb", "P21W", 'own.toml: types.P21W: "P21W" is the name of a lamp of the catalogue; name it'),
+        (
+            "lumens = 19",
+            "lumens = 900",
+            "own.toml: types.bulb: no filament gives this light (478 lm/W radiat",
+        ),
+    ],
+)
+def test_a_lamp_of_ones_own_that_cannot_be(tmp_path: Path, old: str, new: str, said: str) -> None:
+    (found,) = findings(tmp_path, TELLTALE + OWN.replace(old, new))
+    assert found.startswith(said)
+
+
+def test_lamps_of_a_file_are_the_specs_own(tmp_path: Path) -> None:
+    """And what the file says is in the digest, so that no journal outlives a change of it."""
+    path, lamps = tmp_path / "own.toml", tmp_path / "lamps" / "mine.toml"
+    lamps.parent.mkdir()
+    text = TELLTALE.replace('"W2.3W"', '"bulb"').replace(
+        "[supply]", 'types_from = "lamps/mine.toml"\n[supply]'
+    )
+    path.write_text(text, encoding="utf-8")
+    lamps.write_text(OWN, encoding="utf-8")
+    spec = read_spec(path)
+    path.write_text(TELLTALE.replace('"W2.3W"', '"bulb"') + OWN, encoding="utf-8")
+    assert read_spec(path).types == spec.types
+    assert read_spec(path).digest == spec.digest, "the same lamps, whichever file says them"
+    path.write_text(text, encoding="utf-8")
+    lamps.write_text(OWN.replace("19\n", "20\n"), encoding="utf-8")
+    assert read_spec(path).digest != spec.digest
+
+
+@pytest.mark.parametrize(
+    ("named", "lamps", "said"),
+    [
+        ("none.toml", OWN, 'own.toml: types_from: there is no file "none.toml" beside the spec; write the'),
+        ("../mine.toml", OWN, """own.toml: types_from: "../mine.toml" is above the spec's folder; put the"""),
+        ("mine.toml", "[types\n", "mine.toml: line 1"),
+        ("mine.toml", "", "mine.toml: it is empty; write tables [types.NAME]"),
+        ("mine.toml", OWN + "[lamps.x]\n", 'mine.toml: lamps: "lamps" is no key here; use types'),
+        ("mine.toml", OWN.replace("volts = 12.0\n", ""), "mine.toml: types.bulb.volts: is missing; write"),
+        ("mine.toml", OWN + "watts = 2\n", "mine.toml: types.bulb: watts and amps are given; keep one"),
+        ("mine.toml", OWN.replace("bulb", "own"), 'own.toml: types.own: "own" stands in mine.toml as well'),
+    ],
+)
+def test_what_is_wrong_with_a_file_of_lamps(tmp_path: Path, named: str, lamps: str, said: str) -> None:
+    (tmp_path / "mine.toml").write_text(lamps, encoding="utf-8")
+    text = TELLTALE.replace("[supply]", f'types_from = "{named}"\n[supply]')
+    if '"own" stands' in said:
+        text += OWN.replace("bulb", "own")
+    found = findings(tmp_path, text)
+    assert any(line.startswith(said) for line in found), found
+
+
+def test_a_box_calls_a_lamp_as_its_choice_does(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    box = '[stock]\nlamps = { "r5w" = 2, T4W = 1 }\nprices = { "R10W@12" = 2 }\n'
+    path.write_text(TELLTALE + box, encoding="utf-8")
+    stock = read_spec(path).stock
+    assert stock is not None
+    assert stock.lamps == (("R5W", 2), ("T4W", 1))
+    assert stock.prices == (("R10W", 2.0),)

@@ -18,7 +18,8 @@ from lampwright.parts.tables import read_table
 
 def test_transcribed_row_counts() -> None:
     assert len(read_table("lamps_r37.csv").rows) == 41
-    assert len(read_table("lamps_sae.csv").rows) == 45
+    assert len(read_table("lamps_sae.csv").rows) == 47
+    assert len(read_table("lamps_e10.csv").rows) == 5
     assert len(read_table("diodes.csv").rows) == 16
     assert len(read_table("series.csv").rows) == 3 + 6 + 12 + 24
     assert len(read_table("wattages.csv").rows) == 13
@@ -27,7 +28,7 @@ def test_transcribed_row_counts() -> None:
 def test_every_name_once_per_system() -> None:
     seen = Counter((lamp.name, lamp.system) for lamp in lamp_types())
     assert max(seen.values()) == 1
-    assert sum(len(lamp_names(system)) for system in SYSTEMS) == len(lamp_types())
+    assert sum(len(lamp_names(system)) for system in (*SYSTEMS, 2.5, 3, 3.5)) == len(lamp_types())
 
 
 @pytest.mark.parametrize(

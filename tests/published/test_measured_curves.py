@@ -5,6 +5,8 @@
     8 W      0.70 A 0.06 V   LAMPS-2021, lamp 3 (READ)
     37 W     3.07 A 1 V      LAMP-37W (READ)
 
+and, at 2.464 V, of a bulb of 2.5 V: 0.298 A, from 0.26 V (KPS-73, READ).
+
 Type and light of these lamps are not stated. So each is taken as a lamp of its own watts at 12 V,
 as hot there as the catalogue's lamp of that class: P21W, and R10W for the smallest. Leads, holder
 and meter together are one figure, 0.12 ohm (`lead_ohms`). The 8 W lamp conducts more than the
@@ -146,6 +148,40 @@ def test_hot_and_cold_ohms(lamp: str, least: float, most: float) -> None:
     assert least < ohms[-1] / ohms[0] < most
     ours = volts / amps_with_leads(measured_lamp(lamp), volts)
     assert ours[-1] / ours[0] == pytest.approx(ohms[-1] / ohms[0], rel=0.10)
+
+
+def small_bulb(filling: Filling, share: float, kelvin: float) -> Filament:
+    return replace(
+        measured_lamp("20 W"),
+        test_volts=2.5,
+        watts=0.75,
+        rated_kelvin=kelvin,
+        filling=filling,
+        conducted_share=share,
+    )
+
+
+def off_at_low_volts(filling: Filling, share: float, kelvin: float) -> float:
+    """How far the bulb of 2.5 V is off at most, its watts free within the 10 % of such bulbs."""
+    volts, amps = curve("2.5 V")
+    one = small_bulb(filling, share, kelvin)
+
+    def worst_of(scale: float) -> float:
+        scaled = replace(one, watts=scale * one.watts)
+        return float(np.abs(amps_with_leads(scaled, volts) / amps - 1.0).max())
+
+    return float(minimize_scalar(worst_of, bounds=(0.9, 1.1), method="bounded").fun)
+
+
+@pytest.mark.parametrize("kelvin", [2200.0, 2600.0])
+def test_amps_of_a_bulb_of_two_and_a_half_volts(kelvin: float) -> None:
+    """Within 1.5 % from 0.26 V up with the share of such bulbs, however hot: amps do not tell its light."""
+    assert off_at_low_volts("gas", conducted_share("gas", 2.5), kelvin) < 0.015
+
+
+def test_a_small_bulb_is_not_a_large_one_nor_a_vacuum_lamp() -> None:
+    assert off_at_low_volts("gas", constant("conducted_share_gas"), 2600.0) > 0.06
+    assert min(off_at_low_volts("vacuum", float(s), 2600.0) for s in np.arange(0.2, 0.9, 0.1)) > 0.06
 
 
 def test_inrush_with_leads() -> None:

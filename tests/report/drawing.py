@@ -101,7 +101,11 @@ def shipped() -> Iterator[tuple[str, Design, tuple[ControlFeed, ...]]]:
     """Yield every design of every shipped result, and its controls as its spec has them."""
     for path in SPECS:
         spec = tomllib.loads(path.read_text(encoding="utf-8"))
-        feeds = [ControlFeed(said["feed"], name, said["kind"]) for name, said in spec["controls"].items()]
+        feeds = [
+            ControlFeed(said["feed"], name, said["kind"])
+            for name, said in spec["controls"].items()
+            if "feed" in said
+        ]
         if spec["supply"].get("always_live"):
             feeds.append(ControlFeed("30", "supply", "supply"))
         for design in ranking_of(path.stem).designs:

@@ -192,6 +192,14 @@ def test_digest_is_of_the_content(sound: str) -> None:
     assert digest not in changed
 
 
+def test_any_volts_are_a_system(sound: str) -> None:
+    """And one of whole volts has the digest it had when only whole volts were one."""
+    whole = parse_spec(sound.replace("system = 12", "system = 12.0"), "tail")
+    assert whole.digest == parse_spec(sound, "tail").digest
+    bench = sound.replace("system = 12", "system = 4.5").replace("[11.8, 13.5, 14.4]", "[3.6, 4.2, 4.6]")
+    assert parse_spec(bench, "tail").supply.system == 4.5
+
+
 def test_wiring_left_out_empty_or_of_one_size(sound: str) -> None:
     """Without the table nothing is said of wires, and the digest is what it was before there was one."""
     assert parse_spec(sound, "tail").wiring is None

@@ -47,7 +47,9 @@ def test_starter_teaches_every_table() -> None:
     spec = parse_spec(text, "starter")
     assert {control.kind for control in spec.controls} == {"switch", "flasher", "positions"}
     assert {len(lamp.filaments) for lamp in spec.lamps} == {1, 2}
-    assert set(tomllib.loads(text)) == set(spec_schema()["properties"])
+    # a file of lamps, which stands beside no text, is told of in a comment
+    assert {*tomllib.loads(text), "types_from"} == set(spec_schema()["properties"])
+    assert "# types_from = " in starter_text()
 
 
 def test_starter_overwrites_nothing(tmp_path: Path) -> None:

@@ -24,12 +24,12 @@ from lampwright.app.spec_builder import SpecBuilder, SupplyVolts
 from lampwright.errors import Finding, InputError
 from lampwright.kernels import kernels_to_come
 from lampwright.network.circuit_file import read_circuit
-from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import Filament, amps_of, kelvin_of, relative_flux_of, relative_life
 from lampwright.problem.problem import Problem, layout_of, prepare
 from lampwright.progress.bar import Progress, quiet, terminal
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.options import BUDGET, SearchOptions, aims_of
+from lampwright.solve.shelf import Shelf
 
 Answer = TypeVar("Answer")
 COMPILING = "lampwright: first run of this version: compiling, a minute or two; later runs start at once\n"
@@ -153,7 +153,7 @@ def solve(
     *,
     live: str | Iterable[str] | None = None,
     settings: Joins | None = None,
-    system: int = 12,
+    system: float = 12,
     progress: bool = True,
 ) -> Solved:
     """Work out what a circuit does, with no spec: amps, volts, light and kelvin of each filament, every node.
@@ -161,7 +161,7 @@ def solve(
     supply: volts, or a `Supply`, whose three are all solved. live: nodes at the supply. settings, in
     place of it: nodes that are live, or pairs of nodes that contacts join, by the name of each setting,
     as `{"brake": ["54"], "reverse": [("31", "A"), "B"]}`. "30" is live and "31" ground in all of them.
-    system: for which volts lamps are made, 6, 12 or 24; a `Supply` says it itself.
+    system: for which volts lamps are made; a `Supply` says it itself.
     """
     said = (
         circuit if isinstance(circuit, CircuitBuilder) else load_circuit(_path(circuit, "circuit", "Circuit"))
@@ -276,13 +276,13 @@ class FilamentLaws:
         return relative_life(self.rated, volts)
 
 
-def filament(lamp: str, system: int = 12, number: int = 1) -> FilamentLaws:
-    """A filament of a lamp type, the major one first.
+def filament(lamp: str, system: float = 12, number: int = 1) -> FilamentLaws:
+    """A filament of a lamp type for a system's volts, or of one named with its volts; the major one first.
 
     >>> bool(abs(filament("P21W").amps(13.5) - 25 / 13.5) < 1e-6)
     True
     """
-    filaments = lamp_type(lamp, system).filaments
+    filaments = Shelf(system).lamp(lamp).filaments
     if not 1 <= number <= len(filaments):
         raise ValueError(f"{lamp} has {len(filaments)} filament(s); number {number} is none of them")
     return FilamentLaws(filaments[number - 1])

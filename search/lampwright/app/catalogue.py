@@ -1,7 +1,7 @@
 """What `lampwright parts` shows: the catalogue as rows, and a lamp's curve as a table."""
 
 from lampwright.errors import Finding, InputError
-from lampwright.parts.catalogue import LampType, diode_types, lamp_type, lamp_types
+from lampwright.parts.catalogue import LampType, diode_types, lamp_types
 from lampwright.parts.diode import DiodeType
 from lampwright.parts.filament import Filament, amps_of, kelvin_of, ohms_at, relative_flux_of, relative_life
 from lampwright.parts.series import (
@@ -12,15 +12,16 @@ from lampwright.parts.series import (
     stock_wattages,
     wattage_confidence,
 )
-from lampwright.parts.tables import UnknownPart
 from lampwright.results.ranking import Catalogue, CurveRow, Curves, FilamentCurve, PartLine, SeriesLine
+from lampwright.solve.shelf import Shelf, own_type
+from lampwright.spec.model import OwnLamp
 
 CURVE_SHARES = (0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2)
 
 
-def whole_catalogue() -> Catalogue:
-    """The whole catalogue."""
-    lamps = tuple(_lamp_line(lamp) for lamp in lamp_types())
+def whole_catalogue(own: tuple[OwnLamp, ...] = ()) -> Catalogue:
+    """The whole catalogue, and lamps of the user's own."""
+    lamps = tuple(_lamp_line(lamp) for lamp in (*lamp_types(), *(own_type(one, None) for one in own)))
     diodes = tuple(_diode_line(diode) for diode in diode_types())
     decade = tuple(
         SeriesLine(
@@ -44,12 +45,12 @@ def whole_catalogue() -> Catalogue:
 
 
 def _lamp_line(lamp: LampType) -> PartLine:
-    rated = " + ".join(f"{f.watts:g} W {f.lumens:g} lm at {f.test_volts:g} V" for f in lamp.filaments)
+    rated = " + ".join(f"{f.watts:.4g} W {f.lumens:.4g} lm at {f.test_volts:g} V" for f in lamp.filaments)
     filling = " or ".join(lamp.fillings)
     return PartLine(
         type=lamp.name,
         kind="lamp",
-        system=f"{lamp.system} V",
+        system=f"{lamp.system:g} V",
         rated=rated,
         cap=lamp.cap,
         filling=filling,
@@ -73,16 +74,21 @@ def _diode_line(diode: DiodeType) -> PartLine:
     )
 
 
-def curves_of(name: str) -> Curves:
-    """The curves of every filament of one lamp type, at every system voltage it is made for."""
-    found = [lamp for lamp in lamp_types() if lamp.name.upper() == name.upper()]
+def curves_of(name: str, own: tuple[OwnLamp, ...] = ()) -> Curves:
+    """The curves of every filament of one lamp type, at every system voltage it is made for.
+
+    own: lamps of the user's own, to be found as well. A name with volts behind it, as P21W@12, has one.
+    """
+    shelf = Shelf(0.0, own)
+    found = shelf.at_any_volts(name)
     if not found:
-        known = list(dict.fromkeys(lamp.name for lamp in lamp_types()))
-        error = UnknownPart("lamp of the catalogue", name, known)
+        error = shelf.unknown(name)
         raise InputError([Finding("TYPE", error.said, error.remedy)])
-    filled = [lamp_type(lamp.name, lamp.system, filling) for lamp in found for filling in lamp.fillings]
+    filled = [
+        shelf.lamp(f"{lamp.model}@{lamp.system:.10g}", filling) for lamp in found for filling in lamp.fillings
+    ]
     return Curves(
-        type=found[0].name,
+        type=found[0].model,
         curves=tuple(_curve(lamp, filament) for lamp in filled for filament in lamp.filaments),
     )
 
@@ -95,9 +101,9 @@ def _curve(lamp: LampType, filament: Filament) -> FilamentCurve:
         flux, life = float(relative_flux_of(filament, volts)), float(relative_life(filament, volts))
         rows.append(CurveRow(volts=volts, amps=amps, watts=volts * amps, kelvin=kelvin, flux=flux, life=life))
     return FilamentCurve(
-        type=lamp.name,
+        type=lamp.model,
         filament=filament.place,
-        system=lamp.system,
+        system=int(lamp.system) if lamp.system == int(lamp.system) else lamp.system,
         test_volts=filament.test_volts,
         rated_watts=filament.watts,
         rated_lumens=filament.lumens,

@@ -22,11 +22,14 @@ from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import check_parts, circuit_text, placed_circuit, read_parts
 from lampwright.network.layout import Layout
-from lampwright.parts.catalogue import SYSTEMS, diode_types, lamp_names, lamp_type
+from lampwright.parts.catalogue import diode_types
 from lampwright.parts.tables import UnknownPart
 from lampwright.report import si
+from lampwright.solve.shelf import Shelf
+from lampwright.spec.model import OwnLamp
 from lampwright.store.files import write_bytes
 
+NO_SYSTEM = 0.0
 REMEDY = "name a file where you may write"
 
 
@@ -36,17 +39,20 @@ class CircuitBuilder:
     """Parts between named nodes: "31" is ground, feeds have the spec's names, any others are joints.
 
     Against a spec joints are called j1, j2, ... Each call gives a new circuit; parts of one name are
-    refused. Raises InputError, with its place and what would do, for whatever no circuit can have.
+    refused. own: lamps of the user's own that parts may name, as a spec's `model.types` has them.
+    Raises InputError, with its place and what would do, for whatever no circuit can have.
     """
 
     parts: tuple[Part, ...] = ()
+    own: tuple[OwnLamp, ...] = ()
 
     def __post_init__(self) -> None:
         """Hold the parts against each other and the catalogue."""
         object.__setattr__(self, "parts", tuple(self.parts))
         check_parts(self.parts, "Circuit")
-        findings = [one for number, part in enumerate(self.parts, 1) for one in _unknown(part, number)]
-        findings = findings or _miscounted(self.parts)
+        shelf = Shelf(NO_SYSTEM, self.own)
+        findings = [one for number, part in enumerate(self.parts, 1) for one in _unknown(part, number, shelf)]
+        findings = findings or _miscounted(self.parts, shelf)
         if findings:
             raise InputError(findings)
 
@@ -172,23 +178,25 @@ def _strangers(place: str, said: Mapping[str, object], known: tuple[str, ...]) -
     ]
 
 
-def _unknown(part: Part, number: int) -> list[Finding]:
+def _unknown(part: Part, number: int, shelf: Shelf) -> list[Finding]:
     """A type that no catalogue has, for any supply."""
-    lamps = tuple(dict.fromkeys(name for system in SYSTEMS for name in lamp_names(system)))
-    known = lamps if part.kind == "filament" else tuple(one.name for one in diode_types())
-    if part.type is None or part.type in known:
+    if part.type is None:
         return []
-    said = str(UnknownPart("lamp type" if part.kind == "filament" else "diode type", part.type, known))
-    return [Finding(f"Circuit: part {number}: type", said, "`lampwright parts` lists them")]
+    error = None
+    if part.kind == "filament":
+        error = None if shelf.at_any_volts(part.type) else shelf.unknown(part.type)
+    elif part.type not in (known := tuple(one.name for one in diode_types())):
+        error = UnknownPart("diode type", part.type, known)
+    place = f"Circuit: part {number}: type"
+    return [] if error is None else [Finding(place, str(error), "`lampwright parts` lists them")]
 
 
-def _miscounted(parts: Sequence[Part]) -> list[Finding]:
+def _miscounted(parts: Sequence[Part], shelf: Shelf) -> list[Finding]:
     """Lamps that have not the filaments of their type."""
     counts = Counter((part.lamp, part.type or "") for part in parts if part.lamp and part.kind == "filament")
     findings = []
     for (lamp, kind), count in counts.items():
-        system = next(one for one in SYSTEMS if kind in lamp_names(one))
-        has = len(lamp_type(kind, system).filaments)
+        has = len(shelf.at_any_volts(kind)[0].filaments)
         if has != count:
             said = f"{kind} has {has} filament{'s' * (has > 1)}, and nodes are given for {count}"
             remedy = 'give the nodes of both, major first: stop=("54", "31"), tail=("58", "31")'

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from lampwright.progress.bar import Progress
     from lampwright.results.explanation import Explanation
     from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
+    from lampwright.spec.model import OwnLamp
 
 
 def search_to_disk(spec: Path, options: SearchOptions, progress: "Progress") -> "Ranking":
@@ -74,18 +75,24 @@ def new_spec(path: Path) -> None:
     write_starter(path)
 
 
-def list_parts() -> "Catalogue":
-    """The whole catalogue."""
+def list_parts(types: Path | None = None) -> "Catalogue":
+    """The whole catalogue, and the lamps of a file of the user's own."""
     from lampwright.app.catalogue import whole_catalogue
 
-    return whole_catalogue()
+    return whole_catalogue(_own(types))
 
 
-def part_curves(name: str) -> "Curves":
-    """The curves of every filament of one lamp type, at every system voltage it is made for."""
+def part_curves(name: str, types: Path | None = None) -> "Curves":
+    """The curves of every filament of one lamp type, of the catalogue or of a file of the user's own."""
     from lampwright.app.catalogue import curves_of
 
-    return curves_of(name)
+    return curves_of(name, _own(types))
+
+
+def _own(types: Path | None) -> "tuple[OwnLamp, ...]":
+    from lampwright.solve.shelf import read_types
+
+    return () if types is None else read_types(types)
 
 
 def schema_text(which: str) -> str:

@@ -25,7 +25,7 @@ from lampwright.report.text import check_text, design_text, ranking_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking
 from lampwright.searching.verdict import CAUTIONS
-from lampwright.spec.model import Spec
+from lampwright.spec.model import OwnLamp, Spec
 
 SPEC = "answers"
 
@@ -59,7 +59,7 @@ class FoundDesign(Design, frozen=True, kw_only=True, dict=True):
 
     def circuit(self) -> CircuitBuilder:
         """Its circuit, to check with other parts, to solve, or to save as a circuit file."""
-        return circuit_of(self)
+        return circuit_of(self, self._spec.types)
 
     def explain(self) -> str:
         """Why it works, state by state, in words."""
@@ -200,8 +200,8 @@ def as_found_design(design: Design, spec: Spec) -> FoundDesign:
     return found
 
 
-def circuit_of(design: Design) -> CircuitBuilder:
-    """The circuit of a design as a value."""
+def circuit_of(design: Design, own: tuple[OwnLamp, ...] = ()) -> CircuitBuilder:
+    """The circuit of a design as a value; own: lamps of the user's own that it may have."""
     return CircuitBuilder(
         tuple(
             Part(
@@ -215,7 +215,8 @@ def circuit_of(design: Design) -> CircuitBuilder:
                 watts=row.watts,
             )
             for row in design.parts
-        )
+        ),
+        own,
     )
 
 

@@ -118,7 +118,7 @@ def solve_circuit(
     supply: float | SupplyVolts,
     live: str | Iterable[str] | None,
     settings: Joins | None,
-    system: int,
+    system: float,
 ) -> Solved:
     """Solve a circuit in some settings at some supplies. Raises InputError with every finding."""
     if isinstance(supply, SupplyVolts):
@@ -214,4 +214,5 @@ def _asking_nothing(
         place=Zones((), None),
         digest="",
         text="",
+        types=circuit.own,
     )

@@ -47,10 +47,10 @@ REMEDY = "name a file where you may write"
 class SupplyVolts:
     """The supply: system voltage; low, normal and high volts at the feeds; whether terminal 30 may be used.
 
-    system: 6, 12 or 24 [V]. volts: three rising numbers [V]. Raises InputError for others.
+    system: [V], 1 to 60. volts: three rising numbers [V]. Raises InputError for others.
     """
 
-    system: int
+    system: float
     volts: Sequence[float]
     always_live: bool = False
 
@@ -106,6 +106,9 @@ class SpecBuilder:
         said = tomllib.loads(spec.text)
         supply = SupplyVolts(**said.pop("supply"))
         del said["lampwright"]
+        if "types_from" in said:  # the lamps of that file become the spec's own
+            more = tomllib.loads((Path(path).parent / said.pop("types_from")).read_text(encoding="utf-8-sig"))
+            said["types"] = {**said.get("types", {}), **more["types"]}
         loaded = cls(said.pop("title"), supply, spec.name, frozen(said))
         vars(loaded)["model"] = spec  # with the file's own text, comments and all
         return loaded
@@ -181,6 +184,33 @@ class SpecBuilder:
         """
         said = given(choose=many(choose), filaments=many(filaments), common=common)
         return self._adding(_call("lamp", name), "lamps", {name: said})
+
+    def type(
+        self,
+        name: str,
+        volts: float,
+        *,
+        watts: float | None = None,
+        amps: float | None = None,
+        lumens: float | None = None,
+        kelvin: float | None = None,
+        filling: str | None = None,
+        conducted: float | None = None,
+        cap: str | None = None,
+        watts_tolerance: float | None = None,
+        lumens_tolerance: float | None = None,
+        minor: Mapping[str, float] | None = None,
+        shared_contact: bool | None = None,
+    ) -> Self:
+        """A lamp type of your own: watts or amps at these volts, lumens or kelvin and filling if known.
+
+        conducted: share of the watts not radiated. minor: the smaller of two filaments, as
+        `{"watts": 5}`. The tolerances are fractions.
+        """
+        said = given(volts=volts, watts=watts, amps=amps, lumens=lumens, kelvin=kelvin, filling=filling)
+        rest = given(conducted=conducted, cap=cap, minor=minor, shared_contact=shared_contact)
+        stray = given(watts_tolerance=watts_tolerance, lumens_tolerance=lumens_tolerance)
+        return self._adding(_call("type", name), "types", {name: {**said, **rest, **stray}})
 
     def resistors(
         self,

@@ -6,7 +6,7 @@ from typing import Any
 import tomlkit
 from tomlkit.items import InlineTable, Item, Table
 
-NAMED = ("controls", "lamps")
+NAMED = ("controls", "types", "lamps")
 """Tables of tables, each under a head of its own."""
 
 

@@ -15,7 +15,7 @@ from lampwright.judge.design_rows import Presenter, drawn_parts
 from lampwright.judge.judge import Case, Judge, Judgement, ShortedError
 from lampwright.judge.minimality import DECIMALS, Hinge
 from lampwright.network.netlist import Netlist, draw
-from lampwright.parts.catalogue import LampType, lamp_type
+from lampwright.parts.catalogue import LampType
 from lampwright.parts.filament import Filament
 from lampwright.parts.tables import constant
 from lampwright.parts.uncertainty import revalued, uncertainty_of
@@ -23,6 +23,7 @@ from lampwright.problem.problem import Choice, Problem, assumed, fitted, with_fi
 from lampwright.results.care import Doubt, DoubtCase, Figure
 from lampwright.results.design import Design
 from lampwright.results.ranking import HingeCase, HingeDesign, Hinges
+from lampwright.solve.shelf import shelf_of
 from lampwright.words import counted, listed
 
 LEAST_COST = 0.02
@@ -43,7 +44,7 @@ def filling_doubts(problem: Problem, cases: tuple[Case, ...]) -> tuple[Doubt, ..
     """One doubt for each type whose filling is not known; the worst of all other lamps' fillings counts."""
     found = []
     for name, _ in assumed(problem, cases[0].choice):
-        kind = lamp_type(name, problem.spec.supply.system)
+        kind = shelf_of(problem.spec).lamp(name)
         moved = []
         for filling in kind.fillings:
             own = [case for case in cases if (name, filling) in assumed(problem, case.choice)]
@@ -82,7 +83,7 @@ class Doubter:
         )
         found = list(filling_doubts(problem, judgement.cases))
         for name in used:
-            kind = lamp_type(name, problem.spec.supply.system)
+            kind = shelf_of(problem.spec).lamp(name)
             far = uncertainty_of(kind.confidence)
             figures: tuple[tuple[Figure, float], ...] = (
                 ("rated lumens", far.lumens),

@@ -295,16 +295,22 @@ def count(spec: Path, as_json: bool, budget: int) -> None:
 
 @main.command(epilog=PLAIN_STATUSES, short_help="List the catalogue, or the curve of one lamp.")
 @click.argument("type", required=False)
+@click.option(
+    "--types",
+    type=INPUT_FILE,
+    metavar="FILE",
+    help="Lamps of your own, [types.NAME], as a spec's types_from names them.",
+)
 @as_json
-def parts(type: str | None, as_json: bool) -> None:
-    """List the catalogue; with TYPE (such as P21W), the curve of that lamp."""
+def parts(type: str | None, types: Path | None, as_json: bool) -> None:
+    """List the catalogue; with TYPE (such as P21W or P21W@24), the curve of that lamp."""
     from lampwright.app.commands import list_parts, part_curves
     from lampwright.app.render import result_text
 
     if type is None:
-        show(result_text(list_parts(), as_json))
+        show(result_text(list_parts(types), as_json))
     else:
-        show(result_text(part_curves(type), as_json))
+        show(result_text(part_curves(type, types), as_json))
 
 
 @main.command(epilog=PLAIN_STATUSES, short_help="Print the JSON Schema of a file.")

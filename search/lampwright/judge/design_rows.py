@@ -17,7 +17,7 @@ from lampwright.judge.minimality import Passing, Winner
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.layout import Layout
 from lampwright.network.netlist import Netlist, draw, number_nodes
-from lampwright.parts.catalogue import diode_type, lamp_type
+from lampwright.parts.catalogue import diode_type
 from lampwright.parts.conduction import Filling
 from lampwright.parts.filament import Filament, kelvin_of
 from lampwright.problem.problem import Choice, Problem, assumed, filament_models, fitted
@@ -36,6 +36,7 @@ from lampwright.results.design import (
     Tightest,
 )
 from lampwright.solve.laws import PER_ROOT, Floats, Ints
+from lampwright.solve.shelf import Shelf, shelf_of
 from lampwright.spec.levels import DARK, level_name
 
 SUPPLIES = ("low", "normal", "high")
@@ -136,7 +137,7 @@ class Presenter:
             sweep=None,
             trials=(),
         )
-        return with_filaments(design, problem.layout, problem.spec.supply.system)
+        return with_filaments(design, problem.layout, shelf_of(problem.spec))
 
     def corner_name(self, corner: int, netlist: Netlist, judgement: Judgement) -> str:
         """A corner in words: the supply, which parts are at the strong end of their tolerance, fillings."""
@@ -316,14 +317,14 @@ class Presenter:
         )
 
 
-def with_filaments(design: Design, layout: Layout, system: int) -> Design:
-    """A design whose filaments have their rated point and temperatures; system: its voltage [V].
+def with_filaments(design: Design, layout: Layout, shelf: Shelf) -> Design:
+    """A design whose filaments have their rated point and temperatures.
 
     Raises UnknownPart for a type that is not in the catalogue.
     """
     places = {ref: at for slot in layout.lamps for at, ref in enumerate(slot.filaments)}
     known = {
-        part.ref: lamp_type(part.type, system).filaments[places[part.ref]]
+        part.ref: shelf.lamp(part.type).filaments[places[part.ref]]
         for part in design.parts
         if part.kind == "filament" and part.type is not None
     }
@@ -333,16 +334,16 @@ def with_filaments(design: Design, layout: Layout, system: int) -> Design:
         structs.replace(state, lamps=tuple(_warm(one, kelvins, at) for one in state.lamps))
         for at, state in enumerate(design.states)
     )
-    return structs.replace(design, parts=parts, states=states, types=type_notes(parts, system))
+    return structs.replace(design, parts=parts, states=states, types=type_notes(parts, shelf))
 
 
-def type_notes(parts: Sequence[PartRow], system: int) -> tuple[TypeNote, ...]:
+def type_notes(parts: Sequence[PartRow], shelf: Shelf) -> tuple[TypeNote, ...]:
     """What the catalogue says of every type used, lamps first, and how sure it is."""
     lamps = dict.fromkeys(part.type for part in parts if part.kind == "filament" and part.type)
     diodes = dict.fromkeys(part.type for part in parts if part.kind == "diode" and part.type)
     notes = []
     for name in lamps:
-        lamp = lamp_type(name, system)
+        lamp = shelf.lamp(name)
         held = " or ".join(lamp.fillings)
         notes.append(
             TypeNote(

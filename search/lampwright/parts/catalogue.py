@@ -3,15 +3,16 @@
 A lamp's row gives volts, watts or amps, and lumens or candlepower of each filament, and
 whether its bulb holds gas or vacuum; the physics (`filament`) gives the rest. Where the
 filling is not known the row says both, the likelier first, and the lamp can be had as either.
-Two families: UN R37 categories at their test voltage, and SAE trade numbers at their
-design voltage, whose system is 6 V from 6 to 7.5 V and 12 V from 12 to 14.4 V.
+Three families: UN R37 categories at their test voltage; SAE trade numbers at their design
+voltage, whose system is 6 V from 6 to 7.5 V and 12 V from 12 to 14.4 V; and small screw bulbs
+for teaching, E10, at the volts and amps stamped on their caps, the volts being their system.
 
 Where a row names the lamp whose filament it has (`filament_as`), temperature comes from
 that lamp at this one's volts: amber glass absorbs, so its lumens do not tell; and lamps
 marked at 12 V without photometry (7440, 7443) are the 13.5 V lamp run at 12 V. Such a
 row keeps its own volts and amps; its lumens, where blank, are the other lamp's at 12 V.
 
-Source: UN-R37, S1, S2; SAE-J573 and the pages named row by row; diodes S51, S52, S54.
+Source: UN-R37, S1, S2; SAE-J573 and the pages named row by row; E10 row by row; diodes S51, S52, S54.
 """
 
 from dataclasses import dataclass
@@ -30,8 +31,10 @@ from lampwright.parts.filament import (
 )
 from lampwright.parts.tables import DataRow, UnknownPart, constant, read_table
 
-Family = Literal["R37", "SAE"]
+Family = Literal["R37", "SAE", "E10", "own"]
 SYSTEMS = (6, 12, 24)
+FAMILIES: dict[str, Family] = {"category": "R37", "trade_no": "SAE", "bulb": "E10"}
+"""The family of a row, by the first column of its file."""
 FILLINGS: tuple[Filling, ...] = ("gas", "vacuum")
 PERCENT = 0.01
 
@@ -40,15 +43,17 @@ PERCENT = 0.01
 class LampType:
     """A type of lamp, made for one system voltage.
 
-    system: 6, 12 or 24 [V]. filaments: major first. shared_contact: two filaments joined
-    at one contact inside the lamp. filling: what these filaments burn in. fillings: what it
-    may be, the likelier first; more than one where it is not known. source, confidence,
-    filling_status, filling_confidence: as the data row says.
+    name: as it was asked for. model: the name it stands under. system: 6, 12 or 24 [V]; of a bulb
+    marked otherwise, and of a lamp of the user's own, its rated volts. filaments: major first.
+    shared_contact: two filaments joined at one contact inside the lamp. filling: what these
+    filaments burn in. fillings: what it may be, the likelier first; more than one where it is not
+    known. source, confidence, filling_status, filling_confidence: as the data row says.
     """
 
     name: str
+    model: str
     family: Family
-    system: int
+    system: float
     cap: str
     filaments: tuple[Filament, ...]
     shared_contact: bool
@@ -59,6 +64,11 @@ class LampType:
     filling_confidence: str
     source: str
     confidence: str
+
+    @property
+    def has_led(self) -> bool:
+        """Whether LED substitutes are sold for its holder, as far as is known: for lamps of vehicles."""
+        return self.family in ("R37", "SAE")
 
 
 @dataclass(frozen=True)
@@ -102,6 +112,23 @@ def _sae_rated(row: DataRow, place: str) -> _Rated | None:
     )
 
 
+def _e10_rated(row: DataRow, place: str) -> _Rated | None:
+    if place == "minor":
+        return None
+    volts = row.number("marked_V")
+    return _Rated(
+        volts=volts,
+        watts=volts * row.number("marked_A"),
+        lumens=row.number("lumens"),
+        watts_tolerance=row.number("amps_tol_pct") * PERCENT,
+        flux_tolerance=row.number("flux_tol_pct") * PERCENT,
+        life_hours=None,
+    )
+
+
+RATED = {"R37": _r37_rated, "SAE": _sae_rated, "E10": _e10_rated}
+
+
 def _filament(rated: _Rated, place: Place, filling: Filling, same_as: Filament | None) -> Filament:
     lumens, share = rated.lumens, conducted_share(filling, rated.volts)
     if same_as is not None:
@@ -141,13 +168,14 @@ def _fillings(row: DataRow) -> tuple[Filling, ...]:
 
 
 def _lamp_of(row: DataRow, filling: Filling, same_as: LampType | None) -> LampType:
-    rate = _sae_rated if _is_sae(row) else _r37_rated
-    ratings = [rated for place in ("major", "minor") if (rated := rate(row, place))]
+    family = _family(row)
+    ratings = [rated for place in ("major", "minor") if (rated := RATED[family](row, place))]
     return LampType(
         name=_name(row),
-        family="SAE" if _is_sae(row) else "R37",
+        model=_name(row),
+        family=family,
         system=_system(row),
-        cap=row.text("base" if _is_sae(row) else "cap"),
+        cap=row.text("base" if family == "SAE" else "cap"),
         filaments=_filaments(ratings, filling, same_as),
         shared_contact=row.text("shared_contact") == "yes",
         colour=row.text("colour"),
@@ -160,24 +188,29 @@ def _lamp_of(row: DataRow, filling: Filling, same_as: LampType | None) -> LampTy
     )
 
 
-def _is_sae(row: DataRow) -> bool:
-    return "trade_no" in row.names
+def _family(row: DataRow) -> Family:
+    return FAMILIES[row.names[0]]
 
 
 def _name(row: DataRow) -> str:
-    return row.text("trade_no" if _is_sae(row) else "category")
+    return row.cells[0]
 
 
-def _system(row: DataRow) -> int:
+def _system(row: DataRow) -> float:
     """System voltage [V] of a row; SAE lamps by their design volts."""
-    if not _is_sae(row):
-        return int(row.text("system_V"))
-    return 6 if row.number("design_V_major") < 9.0 else 12
+    match _family(row):
+        case "R37":
+            return int(row.text("system_V"))
+        case "SAE":
+            return 6 if row.number("design_V_major") < 9.0 else 12
+    marked = row.number("marked_V")
+    return int(marked) if marked.is_integer() else marked
 
 
 @cache
 def _rows() -> tuple[DataRow, ...]:
-    return read_table("lamps_r37.csv").rows + read_table("lamps_sae.csv").rows
+    files = ("lamps_r37.csv", "lamps_sae.csv", "lamps_e10.csv")
+    return tuple(row for name in files for row in read_table(name).rows)
 
 
 @cache
@@ -188,8 +221,8 @@ def _lamp(row: DataRow, filling: Filling) -> LampType:
     return _lamp_of(row, filling, same_as)
 
 
-def lamp_names(system: int) -> tuple[str, ...]:
-    """Names of all lamp types for a system voltage 6, 12 or 24 [V], R37 first; any other has none."""
+def lamp_names(system: float) -> tuple[str, ...]:
+    """Names of all lamp types for a system voltage [V], R37 first; most voltages have none."""
     return tuple(_name(row) for row in _rows() if _system(row) == system)
 
 
@@ -198,8 +231,8 @@ def lamp_types() -> tuple[LampType, ...]:
     return tuple(_lamp(row, _fillings(row)[0]) for row in _rows())
 
 
-def lamp_type(name: str, system: int, filling: Filling | None = None) -> LampType:
-    """The lamp type of that name for a system voltage 6, 12 or 24 [V].
+def lamp_type(name: str, system: float, filling: Filling | None = None) -> LampType:
+    """The lamp type of that name for a system voltage [V].
 
     filling: gas or vacuum, known or not; None for the likelier one.
     Raises UnknownPart, naming near types, or the systems the type is made for.
@@ -207,9 +240,9 @@ def lamp_type(name: str, system: int, filling: Filling | None = None) -> LampTyp
     for row in _rows():
         if _name(row) == name and _system(row) == system:
             return _lamp(row, filling or _fillings(row)[0])
-    others = [f"{_system(row)} V" for row in _rows() if _name(row) == name]
+    others = [f"{_system(row):g} V" for row in _rows() if _name(row) == name]
     remark = f"made for {' and '.join(others)}" if others else ""
-    raise UnknownPart(f"lamp type for {system} V", name, lamp_names(system), remark)
+    raise UnknownPart(f"lamp type for {system:g} V", name, lamp_names(system), remark)
 
 
 @cache

@@ -18,6 +18,9 @@ again, within 1.5 % of the amps from 0.5 V up at 12 and 24 V, and 3 % at 6 V.
 The share that a gas-filled lamp conducts at its rated temperature, 0.22 with its ends, is
 the one figure taken from lamps: three measured curves give 0.19, 0.225 and 0.25
 (`tests/published/measured_curves.csv`), the handbook 0.20 for the smallest gas-filled lamp, 40 W.
+That was measured at 12 V, and fits the handbook's exponents down to 6 V. Below, the wire is short and its
+ends take more, in gas too: a bulb of 2.5 V conducts 0.41 (a fourth measured curve). Between, the share
+goes as the ends' does, as V^-1.3.
 
 Worked case: argon, 17.6 mW/(m K) at 300 K and 77.7 at 2800 K; phi(2800) / phi(1400) = 3.25.
 
@@ -25,7 +28,7 @@ Assumes a film whose thickness does not change with temperature, argon (nitrogen
 a little less steeply: 0.9 % of the amps at most, from 0.3 V up), and supports at T0.
 
 Source: Langmuir, Phys. Rev. 34 (1912) 401 (LANGMUIR-12); Keyes and Vines 1965 (KEYES-VINES); IES
-Lighting Handbook, page 6-5 (IES-6-5); conductivity of tungsten for the ends, S29.
+Lighting Handbook, page 6-5 (IES-6-5); the bulb of 2.5 V, KPS-73; conductivity of tungsten for the ends, S29.
 """
 
 from functools import cache
@@ -41,6 +44,7 @@ from lampwright.parts.tungsten import cold_kelvin
 Filling = Literal["gas", "vacuum"]
 
 KNOTS = 600
+SIZES = "large", "small"
 FAR_KELVIN = 4e4  # where iterations may pass; no tungsten lives beyond 3695 K
 MOST_SHARE = 0.45  # a wire so short is all ends, and no lamp of the catalogue is
 
@@ -90,13 +94,19 @@ def conducted_slope(kelvin: ArrayLike, filling: Filling) -> Floats:
 def conducted_share(filling: Filling, volts: float) -> float:
     """Share [1] of the rated power that is conducted away at the rated temperature.
 
-    volts: rated [V], a positive scalar. With gas the measured share, whatever the volts;
-    in vacuum what the two ends take. Source: see the module.
+    volts: rated [V], a positive scalar. With gas the share measured at 12 V, and below 6 V more,
+    by what was measured at 2.5 V; in vacuum what the two ends take. Source: see the module.
 
     >>> round(conducted_share("vacuum", 13.5), 3), round(conducted_share("vacuum", 28.0), 3)
     (0.15, 0.058)
+    >>> round(conducted_share("gas", 13.5), 3), round(conducted_share("gas", 2.5), 3)
+    (0.22, 0.41)
     """
+    fall = constant("end_share_fall")
     if filling == "gas":
-        return constant("conducted_share_gas")
-    share = constant("end_share") * (constant("end_share_volts") / volts) ** constant("end_share_fall")
+        share, large, small = constant("conducted_share_gas"), *(constant(f"gas_{of}_volts") for of in SIZES)
+        rise = ((large / volts) ** fall - 1.0) / ((large / small) ** fall - 1.0)
+        share += (constant("conducted_share_gas_small") - share) * max(0.0, rise)
+    else:
+        share = constant("end_share") * (constant("end_share_volts") / volts) ** fall
     return float(min(share, MOST_SHARE))

@@ -38,7 +38,7 @@ from numpy.typing import ArrayLike
 from lampwright.parts.nature import BOLTZMANN, ELEMENTARY_CHARGE
 from lampwright.parts.tables import Floats, constant
 
-TEST_VOLTS = {6: 6.75, 12: 13.5, 24: 28.0}  # [V], as UN R37 tests lamps
+TEST_VOLTS: dict[float, float] = {6: 6.75, 12: 13.5, 24: 28.0}  # [V], as UN R37 tests lamps
 
 
 @dataclass(frozen=True)
@@ -126,12 +126,12 @@ def diode_siemens(
     return np.asarray(carried / (n * VT + Rs * carried))
 
 
-def led_watts(system: int) -> float:
+def led_watts(system: float) -> float:
     """Watts of a substitute at its test voltage [W]; system: 6, 12 or 24 [V], a scalar."""
     return constant("led_watts_24" if system == 24 else "led_watts")
 
 
-def led_type(system: int) -> DiodeType:
+def led_type(system: float) -> DiodeType:
     """The substitute for a lamp of a 6, 12 or 24 V system, as a diode; anode first.
 
     max_amps [A] is its current at the test voltage, at which it is fully lit; its other

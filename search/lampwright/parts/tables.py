@@ -120,10 +120,12 @@ class UnknownPart(LampwrightError, LookupError):  # noqa: N818 - reads as the se
     asked: what was read. near: known names like it, best first. said and remedy: the message in two.
     """
 
-    def __init__(self, kind: str, asked: str, known: Sequence[str], remark: str = "") -> None:
-        """Compose the message from the kind of part, the name asked for and the names known."""
+    def __init__(
+        self, kind: str, asked: str, known: Sequence[str], remark: str = "", remedy: str = ""
+    ) -> None:
+        """Compose the message from the kind of part, the name asked for and the names known, or a remedy."""
         self.asked = asked
         self.near = tuple(get_close_matches(asked.upper(), [*known], n=4, cutoff=0.5))
         self.said = f'"{asked}" is no {kind}' + (f" ({remark})" if remark else "")
-        self.remedy = ("nearest: " if self.near else "known: ") + ", ".join(self.near or known)
+        self.remedy = remedy or ("nearest: " if self.near else "known: ") + ", ".join(self.near or known)
         super().__init__(f"{self.said}; {self.remedy}")

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from lampwright.network.layout import LampSlot, Layout
 from lampwright.network.netlist import Fitted, Netlist
 from lampwright.network.zones import Zoned, has_rail
-from lampwright.parts.catalogue import FILLINGS, lamp_type
+from lampwright.parts.catalogue import FILLINGS
 from lampwright.parts.conduction import Filling
 from lampwright.parts.filament import Filament
 from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
@@ -19,6 +19,7 @@ from lampwright.problem.requirements import FluxBands, Requirement, Requirements
 from lampwright.results.ranking import SpecReference
 from lampwright.solve.laws import Floats, Ints
 from lampwright.solve.part_options import PartOptions, offered_parts, tabulate
+from lampwright.solve.shelf import shelf_of
 from lampwright.spec.model import Spec, terminals
 from lampwright.spec.states import State, expand_states
 
@@ -72,7 +73,7 @@ def layout_of(spec: Spec) -> Layout:
     """The terminals and lamps to be joined. Raises UnknownPart."""
     slots = []
     for lamp in spec.lamps:
-        shared = len(lamp.filaments) > 1 and lamp_type(lamp.choose[0], spec.supply.system).shared_contact
+        shared = len(lamp.filaments) > 1 and shelf_of(spec).lamp(lamp.choose[0]).shared_contact
         slots.append(LampSlot(lamp.name, lamp.filaments, lamp.common, shared))
     return Layout(terminals(spec), tuple(slots))
 

@@ -13,9 +13,10 @@ from collections.abc import Iterator
 from math import floor
 
 from lampwright.errors import Finding
-from lampwright.parts.catalogue import lamp_names, lamp_type
 from lampwright.parts.filament import flux_across
+from lampwright.parts.tables import UnknownPart
 from lampwright.problem.edges import flux_band
+from lampwright.solve.shelf import Shelf, shelf_of
 from lampwright.spec.levels import band_of, phase_words
 from lampwright.spec.model import AskedBand, Lamp, Spec
 from lampwright.spec.wording import FilePlace, shown
@@ -29,7 +30,7 @@ def reach_findings(spec: Spec, file: str) -> Iterator[Finding]:
 
     Lamps whose types are unknown, or of another number of filaments, are left out.
     """
-    low = spec.supply.volts[0]
+    low, shelf = spec.supply.volts[0], shelf_of(spec)
     owners = {name: (lamp, at) for lamp in spec.lamps for at, name in enumerate(lamp.filaments)}
     told: set[tuple[str, str]] = set()
     for row in spec.behaviour:
@@ -40,23 +41,25 @@ def reach_findings(spec: Spec, file: str) -> Iterator[Finding]:
                 if asked is None or (name, word) in told:
                     continue
                 told.add((name, word))
-                said = _out_of_reach(*owners[name], asked, spec.supply.system, low)
+                said = _out_of_reach(*owners[name], asked, shelf, low)
                 if said:
                     remedy = "choose a type for this voltage, raise the low supply,"
                     remedy += f" or let {word} begin lower in [levels]"
                     yield Finding(place.key(name).text, f"{shown(written)} {said}", remedy)
 
 
-def _out_of_reach(lamp: Lamp, filament: int, asked: AskedBand, system: int, volts: float) -> str:
+def _out_of_reach(lamp: Lamp, filament: int, asked: AskedBand, shelf: Shelf, volts: float) -> str:
     """How far the type that comes nearest stays below; nothing where one does not or a type does not fit."""
-    likely = [lamp_type(name, system) for name in lamp.choose if name in lamp_names(system)]
-    fit = [kind for kind in likely if len(kind.filaments) == len(lamp.filaments)]
-    if len(fit) < len(lamp.choose):
+    try:
+        kinds = [shelf.lamp(name) for name in lamp.choose]
+    except UnknownPart:
+        return ""
+    if any(len(kind.filaments) != len(lamp.filaments) for kind in kinds):
         return ""
     reaches = []
-    for kind in fit:
+    for kind in kinds:
         for filling in kind.fillings:
-            one = lamp_type(kind.name, system, filling).filaments[filament]
+            one = shelf.lamp(kind.name, filling).filaments[filament]
             least = flux_band(asked, one, volts).low
             if least <= 0.0:
                 return ""

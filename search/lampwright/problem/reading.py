@@ -2,18 +2,20 @@
 
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import Circuit
-from lampwright.parts.catalogue import SYSTEMS, diode_type, diode_types, lamp_names, lamp_type
+from lampwright.parts.catalogue import LampType, diode_type, diode_types
 from lampwright.parts.tables import UnknownPart
 from lampwright.parts.wires import wire_sizes
 from lampwright.problem.problem import Problem, prepare
 from lampwright.problem.reaching import reach_findings
 from lampwright.solve.part_options import resistor_values
+from lampwright.solve.shelf import Shelf, own_findings, same_type, shelf_of
 from lampwright.spec.load import load_spec, spec_of_document
 from lampwright.spec.model import Diodes, Extras, Lamp, Spec
 
@@ -47,10 +49,29 @@ def read_document(document: Mapping[str, Any], name: str, file: str) -> Spec:
 
 
 def _fit_for_search(spec: Spec, file: str) -> Spec:
-    findings = [*part_findings(spec, file), *reach_findings(spec, file)]
+    findings = own_findings(spec.types, file) or [*part_findings(spec, file), *reach_findings(spec, file)]
     if findings:
         raise InputError(findings)
-    return spec
+    return _spelled_alike(spec)
+
+
+def _spelled_alike(spec: Spec) -> Spec:
+    """The spec whose parts box calls a lamp as its `choose` does: P21W where the box has p21w or P21W@12."""
+    if spec.stock is None:
+        return spec
+    shelf = shelf_of(spec)
+    chosen = [shelf.lamp(name) for lamp in spec.lamps for name in lamp.choose]
+
+    def alike(name: str) -> str:
+        try:
+            kind = shelf.lamp(name)
+        except UnknownPart:
+            return name
+        return next((one.name for one in chosen if same_type(one, kind)), name)
+
+    lamps = tuple((alike(name), have) for name, have in spec.stock.lamps)
+    prices = tuple((alike(name), price) for name, price in spec.stock.prices)
+    return replace(spec, stock=replace(spec.stock, lamps=lamps, prices=prices))
 
 
 def _document(path: Path) -> Mapping[str, Any]:
@@ -72,10 +93,12 @@ def _types_misread(document: Mapping[str, Any], file: str) -> list[Finding]:
         ]
     except (KeyError, TypeError, AttributeError):
         return []
-    if system not in SYSTEMS:
+    plain = isinstance(system, int | float) and 1.0 <= system <= 60.0
+    if not plain or "types" in document or "types_from" in document:
         return []
+    shelf = Shelf(system)
     return [
-        finding for lamp in offered for finding in _lamp_findings(lamp, system, f"{file}: lamps.{lamp.name}")
+        finding for lamp in offered for finding in _lamp_findings(lamp, shelf, f"{file}: lamps.{lamp.name}")
     ]
 
 
@@ -88,7 +111,7 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     """What of a spec does not fit the catalogue, or is beyond what a search can hold."""
     findings: list[Finding] = []
     for lamp in spec.lamps:
-        findings += _lamp_findings(lamp, spec.supply.system, f"{file}: lamps.{lamp.name}")
+        findings += _lamp_findings(lamp, shelf_of(spec), f"{file}: lamps.{lamp.name}")
     diodes, resistors = spec.extras.diodes, spec.extras.resistors
     findings += _unknown_diodes(diodes.choose if diodes else (), f"{file}: extras.diodes.choose")
     if resistors is not None and resistors.most:
@@ -128,21 +151,48 @@ def _stock_findings(spec: Spec, place: str) -> list[Finding]:
     """Types of the parts box that no catalogue has; those the spec has no use for are fine."""
     if spec.stock is None:
         return []
-    system, stock = spec.supply.system, spec.stock
-    findings = _unknown_lamps([name for name, _ in stock.lamps], system, f"{place}.lamps")
+    shelf, stock = shelf_of(spec), spec.stock
+    boxed = [name for name, _ in stock.lamps]
+    findings = _unknown_lamps(boxed, shelf, f"{place}.lamps")
+    findings += _named_twice(_known(boxed, shelf), f"{place}.lamps")
     findings += _unknown_diodes([name for name, _ in stock.diodes], f"{place}.diodes")
-    priced = (*lamp_names(system), *(diode.name for diode in diode_types()))
-    kind = f"lamp type for {system} V or diode type, nor the word resistor"
+    diodes = [diode.name for diode in diode_types()]
+    kind = f"lamp type for {shelf.system:g} V or diode type, nor the word resistor"
+    lamps = [name for name, _ in stock.prices if name not in diodes]
     findings += [
-        Finding(f"{place}.prices", str(UnknownPart(kind, name, priced)), "`lampwright parts` lists both")
-        for name, _ in stock.prices
-        if name not in priced
+        Finding(
+            f"{place}.prices",
+            str(UnknownPart(kind, name, (*shelf.names(), *diodes))),
+            "`lampwright parts` lists both",
+        )
+        for name in lamps
+        if not _known([name], shelf)
     ]
+    findings += _named_twice(_known(lamps, shelf), f"{place}.prices")
     return findings
 
 
-def _unknown_lamps(choose: Sequence[str], system: int, place: str) -> list[Finding]:
-    return _unknown(choose, lambda name: lamp_type(name, system), place, "lamps")
+def _known(names: Sequence[str], shelf: Shelf) -> list[LampType]:
+    """The types of those names that have one."""
+    found = []
+    for name in names:
+        with suppress(UnknownPart):
+            found.append(shelf.lamp(name))
+    return found
+
+
+def _named_twice(kinds: Sequence[LampType], place: str) -> list[Finding]:
+    """Findings for types that are others again, under another spelling."""
+    return [
+        Finding(place, f'"{kind.name}" is {before.name} again', "keep one of the two")
+        for at, kind in enumerate(kinds)
+        for before in kinds[:at]
+        if same_type(before, kind)
+    ]
+
+
+def _unknown_lamps(choose: Sequence[str], shelf: Shelf, place: str) -> list[Finding]:
+    return _unknown(choose, shelf.lamp, place, "lamps")
 
 
 def _unknown_diodes(choose: Sequence[str], place: str) -> list[Finding]:
@@ -159,9 +209,10 @@ def _unknown(names: Sequence[str], look_up: Callable[[str], object], place: str,
     return findings
 
 
-def _lamp_findings(lamp: Lamp, system: int, place: str) -> list[Finding]:
-    findings = _unknown_lamps(lamp.choose, system, f"{place}.choose")
-    known = [lamp_type(name, system) for name in lamp.choose if name in lamp_names(system)]
+def _lamp_findings(lamp: Lamp, shelf: Shelf, place: str) -> list[Finding]:
+    findings = _unknown_lamps(lamp.choose, shelf, f"{place}.choose")
+    known = _known(lamp.choose, shelf)
+    findings += _named_twice(known, f"{place}.choose")
     for kind in known:
         if len(kind.filaments) != len(lamp.filaments):
             has = f"{len(kind.filaments)} filament{'s' * (len(kind.filaments) > 1)}"

@@ -370,7 +370,7 @@ class FilamentCurve(Row, frozen=True, kw_only=True):
 
     type: str
     filament: str
-    system: Whole
+    system: Whole | Volts
     test_volts: Volts
     rated_watts: Watts
     rated_lumens: Lumens

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from lampwright.parts.catalogue import LampType, diode_type, lamp_type
+from lampwright.parts.catalogue import LampType, diode_type
 from lampwright.parts.conduction import Filling
 from lampwright.parts.curve_table import CELLS, CurveTables, curve_tables
 from lampwright.parts.diode import DiodeType, thermal_volts
@@ -19,6 +19,7 @@ from lampwright.parts.filament import Filament, flux_across
 from lampwright.parts.series import preferred_values, series_tolerance
 from lampwright.solve.lane_laws import cells_from
 from lampwright.solve.laws import DIODE_SIZE, Floats, Models, tabulate_diode
+from lampwright.solve.shelf import shelf_of
 from lampwright.spec.model import PartsBox, Resistors, Spec
 
 OVERVOLT = 1.2
@@ -68,8 +69,8 @@ def resistor_values(resistors: Resistors | None, stock: PartsBox | None = None) 
 
 def as_filled(name: str, spec: Spec) -> tuple[LampType, ...]:
     """A lamp type in every filling it may have, the likelier first. Raises UnknownPart."""
-    system = spec.supply.system
-    return tuple(lamp_type(name, system, filling) for filling in lamp_type(name, system).fillings)
+    shelf = shelf_of(spec)
+    return tuple(shelf.lamp(name, filling) for filling in shelf.lamp(name).fillings)
 
 
 def offered_parts(spec: Spec) -> PartOptions:

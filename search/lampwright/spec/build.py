@@ -22,6 +22,8 @@ from lampwright.spec.model import (
     Extras,
     Lamp,
     Levels,
+    OwnFilament,
+    OwnLamp,
     PartsBox,
     Position,
     Resistors,
@@ -62,6 +64,7 @@ def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
         text=text,
         wiring=_wiring(clean["wiring"], dict(zone_pairs(place))) if "wiring" in clean else None,
         stock=_stock(clean["stock"]) if "stock" in clean else None,
+        types=tuple(own_lamp(key, table) for key, table in clean.get("types", {}).items()),
     )
     return replace(spec, digest=_digest(spec))
 
@@ -122,6 +125,19 @@ def _row(number: int, table: Mapping[str, Any]) -> BehaviourRow:
     return BehaviourRow(number=number, when=_when(table.get("when", {"": ""})), show=show)
 
 
+def own_lamp(name: str, table: Mapping[str, Any]) -> OwnLamp:
+    """Return a lamp of the user's own from its sifted table."""
+    filaments = tuple(_own_filament(one, table["volts"]) for one in (table, table.get("minor")) if one)
+    plain = {key: said for key, said in table.items() if key in OwnLamp.__dataclass_fields__}
+    return OwnLamp(name=name, filaments=filaments, **plain)
+
+
+def _own_filament(table: Mapping[str, Any], volts: float) -> OwnFilament:
+    volts = table.get("volts", volts)
+    watts = table["watts"] if "watts" in table else volts * table["amps"]
+    return OwnFilament(volts, watts, table.get("lumens"), table.get("kelvin"))
+
+
 def _zone_of(place: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     """Return each thing with its zone."""
     zone_of: list[tuple[str, str]] = []
@@ -167,5 +183,9 @@ def _digest(spec: Spec) -> str:
             del content[key]
     if content["levels"]["dark"] == DEFAULT_LEVELS.dark:
         del content["levels"]["dark"]
+    if not content["types"]:
+        del content["types"]
+    if content["supply"]["system"].is_integer():
+        content["supply"]["system"] = int(content["supply"]["system"])
     written = json.dumps([VERSION, content], sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(written.encode()).hexdigest()

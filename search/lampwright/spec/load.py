@@ -18,11 +18,11 @@ from pathlib import Path
 from typing import Any
 
 from lampwright.errors import Finding, InputError
-from lampwright.spec.build import build_spec
+from lampwright.spec.build import build_spec, own_lamp
 from lampwright.spec.coherence import coherence_findings
 from lampwright.spec.format import VERSION, spec_schema
-from lampwright.spec.model import Spec
-from lampwright.spec.references import reference_findings
+from lampwright.spec.model import OwnLamp, Spec
+from lampwright.spec.references import own_lamp_findings, reference_findings
 from lampwright.spec.sifting import Sieve
 from lampwright.spec.wording import FilePlace, shown
 
@@ -33,27 +33,85 @@ _TOLD_BY_STATES = ("supply", "controls", "lamps", "levels", "behaviour")
 def load_spec(path: Path | str) -> Spec:
     """Return the spec in a file; raise InputError with all findings."""
     path = Path(path)
-    return _parse(_read(path), path.stem, path.name)
+    text = _read(path)
+    return spec_of_document(_document(text, path.name), path.stem, path.name, text, path.parent)
 
 
 def parse_spec(text: str, name: str) -> Spec:
     """Return the spec in a text; `name` is what its file's stem would be."""
-    return _parse(text, name, f"{name}.toml")
+    file = f"{name}.toml"
+    return spec_of_document(_document(text, file), name, file, text)
 
 
-def spec_of_document(document: Mapping[str, object], name: str, file: str, text: str) -> Spec:
-    """Return the spec of a parsed TOML document; raise InputError with all findings."""
+def load_types(path: Path | str) -> tuple[OwnLamp, ...]:
+    """Return the lamps in a file of lamps of the user's own; raise InputError with all findings."""
+    path = Path(path)
+    clean, findings = _sifted_types(path, path.name)
+    if findings:
+        raise InputError(findings)
+    return tuple(own_lamp(name, table) for name, table in clean.items())
+
+
+def spec_of_document(
+    document: Mapping[str, object], name: str, file: str, text: str, folder: Path | None = None
+) -> Spec:
+    """Return the spec of a parsed TOML document; raise InputError with all findings.
+
+    folder: where a file of lamps that it names is looked for.
+    """
     place = FilePlace(file, opens=True)
     _check_version(document, place)
     sieve = Sieve(_name_findings(name))
     clean = sieve.value(spec_schema(), document, place, "write a spec")
-    findings = [*sieve.findings, *reference_findings(clean, place)]
+    findings = [*sieve.findings, *reference_findings(clean, place), *_add_types(clean, place, folder)]
     if not any(_bears_on_states(finding, place) for finding in findings):
         told = {key: clean[key] for key in _TOLD_BY_STATES if key in clean}
         findings += coherence_findings(build_spec(told, name, ""), place)
     if findings:
         raise InputError(findings)
     return build_spec(clean, name, text)
+
+
+def _add_types(clean: dict[str, Any], place: FilePlace, folder: Path | None) -> list[Finding]:
+    """Put the lamps of the file that a document names to its own, and return what is wrong with them."""
+    named = clean.pop("types_from", None)
+    if named is None:
+        return []
+    at = place.key("types_from").text
+    if folder is None or ".." in Path(named).parts:
+        why = "is above the spec's folder" if folder else "cannot be found, since this spec is no file"
+        return [Finding(at, f"{shown(named)} {why}", "put the file of lamps beside the spec")]
+    if not (folder / named).exists():
+        said = f"there is no file {shown(named)} beside the spec"
+        return [Finding(at, said, "write the lamps to it as [types.NAME], or leave types_from out")]
+    try:
+        more, findings = _sifted_types(folder / named, named)
+    except InputError as error:
+        return list(error.findings)
+    own = clean.get("types", {})
+    findings += [
+        Finding(
+            place.key("types", name).text, f"{shown(name)} stands in {named} as well", "keep one of the two"
+        )
+        for name in own
+        if name in more
+    ]
+    clean["types"] = {**own, **more}
+    return findings
+
+
+def _sifted_types(path: Path, file: str) -> tuple[dict[str, Any], list[Finding]]:
+    """Return the sifted tables of a file of lamps, and the findings."""
+    document, place = _document(_read(path), file), FilePlace(file, opens=True)
+    schema = spec_schema()["properties"]["types"]
+    whole = {
+        **{"type": "object", "properties": {"types": schema}, "required": ["types"], "minProperties": 1},
+        "additionalProperties": False,
+    }
+    sieve = Sieve()
+    clean = sieve.value(whole, document, place, "write tables [types.NAME]") or {}
+    types = clean.get("types", {})
+    return types, [*sieve.findings, *own_lamp_findings(types, place.key("types"))]
 
 
 def _read(path: Path) -> str:
@@ -83,15 +141,14 @@ def _one(place: str, said: str, remedy: str) -> InputError:
     return InputError([Finding(place, said, remedy)])
 
 
-def _parse(text: str, name: str, file: str) -> Spec:
+def _document(text: str, file: str) -> dict[str, Any]:
     try:
-        document = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _toml_error(str(error), file) from None
     except (ValueError, RecursionError) as error:
         why = "is nested too deeply" if isinstance(error, RecursionError) else "has a number too long to read"
         raise _one(file, f"the file {why}", "write plain tables, as lampwright new FILE does") from None
-    return spec_of_document(document, name, file, text)
 
 
 def _toml_error(message: str, file: str) -> InputError:

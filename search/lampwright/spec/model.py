@@ -26,7 +26,7 @@ GLOW_KELVIN = 798.0
 class Supply:
     """System voltage [V]; low, normal and high volts at the feeds; whether terminal 30 may be used."""
 
-    system: int
+    system: float
     volts: tuple[float, float, float]
     always_live: bool
 
@@ -61,6 +61,35 @@ class Lamp:
     choose: tuple[str, ...]
     filaments: tuple[str, ...]
     common: str | None = None
+
+
+@dataclass(frozen=True)
+class OwnFilament:
+    """A filament of a lamp of the user's own: volts [V] and watts [W], lumens [lm] or kelvin [K] if known."""
+
+    volts: float
+    watts: float
+    lumens: float | None = None
+    kelvin: float | None = None
+
+
+@dataclass(frozen=True)
+class OwnLamp:
+    """A lamp type of the user's own. (Our addition to the format.)
+
+    filaments: major first. filling: None where not known. conducted: share of the watts that is
+    not radiated, None for the common one. watts_tolerance, lumens_tolerance: fractions.
+    shared_contact: two filaments joined at one contact of the cap.
+    """
+
+    name: str
+    filaments: tuple[OwnFilament, ...]
+    filling: Literal["gas", "vacuum"] | None = None
+    conducted: float | None = None
+    cap: str = ""
+    watts_tolerance: float = 0.1
+    lumens_tolerance: float = 0.25
+    shared_contact: bool = True
 
 
 @dataclass(frozen=True)
@@ -216,7 +245,7 @@ class Spec:
 
     name: the file's stem. digest: sha256 of the content, whatever the comments and spaces.
     text: the file as the user wrote it. wiring None: the file says nothing of wires; stock
-    None: nothing of a parts box.
+    None: nothing of a parts box. types: lamps of the user's own, of the file and of the one it names.
     """
 
     name: str
@@ -234,6 +263,7 @@ class Spec:
     text: str
     wiring: Wiring | None = None
     stock: PartsBox | None = None
+    types: tuple[OwnLamp, ...] = ()
 
 
 def switch(name: str, feed: str, kind: ControlKind = "switch", most_amps: float | None = None) -> Control:

@@ -24,6 +24,7 @@ _LEAST_OF_SYSTEM, _MOST_OF_SYSTEM = 0.5, 1.6
 def reference_findings(clean: Mapping[str, Any], file: FilePlace) -> Iterator[Finding]:
     """Yield what is wrong between the parts of a sifted document, in order of the format."""
     yield from _volts(_table(clean, "supply"), file.key("supply", "volts"))
+    yield from own_lamp_findings(_table(clean, "types"), file.key("types"))
     yield from _terminals(clean, file.key("controls"))
     yield from _filament_names(clean, file.key("lamps"))
     yield from _commons(clean, file.key("lamps"))
@@ -65,8 +66,23 @@ def _volts(supply: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     least, most = _LEAST_OF_SYSTEM * system, _MOST_OF_SYSTEM * system
     for volts in supply.get("volts", []) if system else ():
         if not least <= volts <= most:
-            said = f"{volts:g} V is no voltage of a {system} V system"
+            said = f"{volts:g} V is no voltage of a {system:g} V system"
             yield Finding(place.text, said, f"write voltages from {least:g} to {most:g}")
+
+
+def own_lamp_findings(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
+    """Yield what does not agree within lamps of the user's own: each filament is said once, in one way."""
+    for name, lamp in table.items():
+        for keys in ((), ("minor",)):
+            said = _table(lamp, "minor") if keys else lamp
+            if not isinstance(said, Mapping) or (keys and not said):
+                continue
+            at = place.key(name, *keys)
+            if "watts" not in said and "amps" not in said:
+                yield Finding(at.text, "it has neither watts nor amps", "write one of them, as amps = 0.3")
+            for one, other in (("watts", "amps"), ("lumens", "kelvin")):
+                if one in said and other in said:
+                    yield Finding(at.text, f"{one} and {other} are given", "keep one: the other follows")
 
 
 def _named_terminals(control: object) -> Iterator[tuple[tuple[str, ...], str]]:

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.polynomial import Polynomial
 from tests.report.test_explain.world import TRICKLE, World, near
 
-from lampwright.parts.catalogue import lamp_type
+from lampwright.parts.catalogue import lamp_types
+from lampwright.parts.filament import Filament
 from lampwright.results import explanation as row
 from lampwright.results.explanation import FilamentFact, PartFact
 
@@ -32,13 +33,19 @@ def check_fact(fact: PartFact, at: World) -> None:
     assert fact.amps >= TRICKLE, f"{fact}: no current"
 
 
+def filaments_called(name: str) -> list[Filament]:
+    """The filaments of a type as a spec names it, for whatever volts where it names none."""
+    model, _, volts = name.partition("@")
+    kinds = [one for one in lamp_types() if one.name == model and volts in ("", f"{one.system:g}")]
+    return [filament for kind in kinds for filament in kind.filaments]
+
+
 def check_rated(fact: PartFact, at: World) -> None:
     """The rated point is the catalogue's, for the type that is fitted."""
     part = at.part(fact.ref)
-    filaments = lamp_type(part.type or "", 12).filaments
     assert any(
         near(fact.volts, one.test_volts) and near(fact.volts * fact.amps, one.watts, 1e-6 * one.watts)
-        for one in filaments
+        for one in filaments_called(part.type or "")
     ), f"{fact}: {part.type} is rated otherwise"
     assert near(fact.ohms * fact.amps, fact.volts), f"{fact}: ohms"
 

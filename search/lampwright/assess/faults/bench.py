@@ -134,7 +134,8 @@ class Bench:
 
     def _fit_led(self, fitting: Fitting, fault: Fault) -> None:
         parts = list(self.circuit.lamps[fault.lamp])
-        fitting.kinds[parts], fitting.rows[parts] = DIODE, len(self.stock.diodes) - 1
+        fitting.kinds[parts] = DIODE
+        fitting.rows[parts] = self.stock.led_row(self.circuit.kinds[fault.lamp])
         fitting.values[parts], fitting.limits[parts] = 0.0, np.inf
         turned = fitting.ends[parts, 0] != np.array([plus for plus, _ in fault.led])
         fitting.ends[parts] = np.array(fault.led, np.int8)

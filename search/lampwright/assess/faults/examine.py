@@ -35,6 +35,7 @@ from lampwright.assess.faults.listing import (
 )
 from lampwright.assess.faults.sneak import open_and_live, sneak_paths, sound_ways
 from lampwright.assess.faults.substitutes import Stock, stock_for
+from lampwright.parts.diode import DiodeType
 from lampwright.problem.problem import Problem
 from lampwright.results.care import FaultChange, FaultOverload, FaultReport, FaultRow
 from lampwright.solve.boundary import Truths
@@ -181,10 +182,14 @@ class FaultFinder:
                 )
 
     def _led_model(self) -> str:
-        led = self.stock.led
-        threshold = led.forward_volts_max - led.max_amps * led.series_ohms
-        return (
-            f"LED substitute: {led.max_amps * 1000:.0f} mA at {led.forward_volts_max:g} V, a string with"
-            f" {threshold:.1f} V across it there and {led.series_ohms:.0f} ohms in series, blocks backward;"
-            f" on above a tenth of that current; source {led.source}, {led.confidence} confidence"
-        )
+        told = [_led_said(led) for led in self.stock.leds]
+        return "; ".join(told) or "No LED substitute is known for these lamps, and none was tried"
+
+
+def _led_said(led: DiodeType) -> str:
+    threshold = led.forward_volts_max - led.max_amps * led.series_ohms
+    return (
+        f"LED substitute: {led.max_amps * 1000:.0f} mA at {led.forward_volts_max:g} V, a string with"
+        f" {threshold:.1f} V across it there and {led.series_ohms:.0f} ohms in series, blocks backward;"
+        f" on above a tenth of that current; source {led.source}, {led.confidence} confidence"
+    )

@@ -52,7 +52,8 @@ class LightReader:
         self._must_not_glow = np.isfinite(
             [[band.kelvin for band in row] for row in problem.requirements.bands]
         )
-        self._led_on = constant("led_on_share") * stock.led.max_amps
+        most = [one.max_amps for one in stock.diodes]
+        self._led_on = constant("led_on_share") * np.array([*most, np.inf])
 
     def at(self, shorted: Truths) -> Truths:
         """For every pair that must match, whether its state is shorted."""
@@ -66,7 +67,8 @@ class LightReader:
         filaments = len(rows)
         stops = settled.points.stops[:, :filaments].copy()
         is_led = settled.fitting.kinds[:filaments] == DIODE
-        on = np.abs(settled.points.amps[:, :filaments]) > self._led_on
+        led_on = self._led_on[np.where(is_led, settled.fitting.rows[:filaments], -1)]
+        on = np.abs(settled.points.amps[:, :filaments]) > led_on
         stops[:, is_led] = np.where(on, FULL_STOPS, DARKEST_STOPS)[:, is_led]
         low, high = (
             table[0][:, np.arange(filaments), rows]

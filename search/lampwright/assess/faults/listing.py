@@ -15,11 +15,12 @@ from itertools import combinations
 
 from lampwright.network.circuit import GROUND, SUPPLY
 from lampwright.network.netlist import Netlist
-from lampwright.parts.catalogue import LampType, lamp_type
+from lampwright.parts.catalogue import LampType
 from lampwright.problem.problem import Choice, Problem, fitted
 from lampwright.results.care import FaultKind
 from lampwright.results.design import PartRow
 from lampwright.solve.boundary import SOUND, Damage
+from lampwright.solve.shelf import shelf_of
 
 
 @dataclass(frozen=True)
@@ -78,13 +79,14 @@ def circuitry_of(problem: Problem, netlist: Netlist, choice: Choice, drawn: Sequ
         for vertex, name in zip((tail, head), ends if straight else ends[::-1], strict=True):
             names.setdefault(vertex, name)
     vertices = range(netlist.blocks + netlist.joints)
+    shelf = shelf_of(problem.spec)
     offered = zip(problem.part_options.lamp_types, choice.digits, strict=False)
     return Circuitry(
         netlist=netlist,
         refs=tuple(part.ref for part in parts),
         nodes=tuple(names.get(v, f"j{v - netlist.blocks + 1}") for v in vertices),
         lamps=problem.layout.filaments_of,
-        kinds=tuple(lamp_type(types[digit], problem.spec.supply.system) for types, digit in offered),
+        kinds=tuple(shelf.lamp(types[digit]) for types, digit in offered),
         diodes=choice.digits[len(problem.layout.lamps) :][: netlist.diodes],
         ohms=fitted(problem, netlist, choice).ohms,
         watts=tuple(part.watts or problem.limits.watts for part in parts if part.kind == "resistor"),
@@ -149,8 +151,10 @@ def ground_faults(problem: Problem, circuit: Circuitry) -> Iterator[Fault]:
 
 
 def led_faults(problem: Problem, circuit: Circuitry) -> Iterator[Fault]:
-    """An LED substitute in every holder, either way round."""
+    """An LED substitute in every holder for which there are such, either way round."""
     for lamp, parts in enumerate(circuit.lamps):
+        if not circuit.kinds[lamp].has_led:
+            continue
         ends = [(int(a), int(b)) for a, b in circuit.netlist.ends[list(parts)]]
         shared = set(ends[0]).intersection(*ends[1:])
         if len(parts) > 1 and len(shared) == 1:

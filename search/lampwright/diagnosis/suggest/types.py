@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 from lampwright.diagnosis.suggest.attempt import Attempt
 from lampwright.diagnosis.suggest.trial import MeetingCircuit, best, best_of, weigh
 from lampwright.network.netlist import Fitted, Netlist
-from lampwright.parts.catalogue import LampType, diode_types, lamp_type, lamp_types
+from lampwright.parts.catalogue import LampType, diode_types
 from lampwright.parts.series import preferred_values, series_names, stock_wattages
 from lampwright.problem.problem import Choice, fitted
 from lampwright.problem.reading import MOST_VALUES
+from lampwright.solve.shelf import Shelf, same_type, shelf_of
 from lampwright.spec.model import Diodes, Lamp, Resistors
 from lampwright.spec.revise import Revision, number, with_diodes, with_resistors, with_types
 
@@ -82,23 +83,28 @@ class _Widening:
         return found
 
 
-def others_for(lamp: Lamp, system: int) -> tuple[LampType, ...]:
-    """The types that could be fitted in a lamp's place and are not among its own."""
-    own = lamp_type(lamp.choose[0], system)
+def others_for(lamp: Lamp, shelf: Shelf) -> tuple[LampType, ...]:
+    """The types that could be fitted in a lamp's place and are not among its own.
+
+    For the system's volts or those of its own types, and the user's own lamps.
+    """
+    chosen = [shelf.lamp(name) for name in lamp.choose]
+    own, systems = chosen[0], {shelf.system, *(kind.system for kind in chosen)}
     return tuple(
         kind
-        for kind in lamp_types()
-        if kind.system == system
+        for kind in shelf.lamps()
+        if (kind.system in systems or kind.family == "own")
         and len(kind.filaments) == len(own.filaments)
         and (len(own.filaments) == 1 or kind.shared_contact == own.shared_contact)
-        and kind.name not in lamp.choose
+        and not any(same_type(kind, one) for one in chosen)
     )
 
 
 def _other_lamp(attempt: Attempt, lamp: Lamp) -> None:
     spec = attempt.spec
-    others = others_for(lamp, spec.supply.system)
-    own = [lamp_type(name, spec.supply.system) for name in lamp.choose]
+    shelf = shelf_of(spec)
+    others = others_for(lamp, shelf)
+    own = [shelf.lamp(name) for name in lamp.choose]
     first = sum(len(before.filaments) for before in spec.lamps[: spec.lamps.index(lamp)])
     widening = _Widening(
         attempt,
@@ -123,7 +129,8 @@ def _burden(kind: LampType, own: list[LampType]) -> int:
 
 
 def _lamp_said(lamp: Lamp, kind: LampType, own: list[LampType]) -> str:
-    cap = f"cap {kind.cap}, as now" if kind.cap in [one.cap for one in own] else f"its cap is {kind.cap}"
+    caps = [one.cap for one in own]
+    cap = f"cap {kind.cap}, as now" if kind.cap in caps else f"its cap is {kind.cap or 'not said'}"
     colour = "" if kind.colour in [one.colour for one in own] else f", its light {kind.colour}"
     return f"try {kind.name} as `{lamp.name}` ({cap}{colour})"
 
