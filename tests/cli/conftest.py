@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from lampwright.results.explanation import Explanation
+from lampwright.results.fitting import FitPoint, LampFit
 from lampwright.results.json_text import from_json
 from lampwright.results.ranking import FORMAT, Catalogue, CheckReport, CountReport, Curves, Ranking
 
@@ -24,8 +25,32 @@ NAMES = (
     "count_spec",
     "list_parts",
     "part_curves",
+    "fit_lamp",
     "new_spec",
     "schema_text",
+)
+
+
+LAMP_FIT = LampFit(
+    name="bulb",
+    volts=6.0,
+    watts=1.8,
+    watts_off=0.02,
+    kelvin=2500.0,
+    kelvin_off=200.0,
+    kelvin_decided=False,
+    filling="gas",
+    filling_decided=True,
+    conducted=0.3,
+    conducted_off=0.01,
+    conducted_decided=True,
+    leads=0.1,
+    leads_off=0.02,
+    rms=0.4,
+    other_rms=5.0,
+    points=(FitPoint(volts=6.0, amps=0.3, fitted_amps=0.301, off=0.3),),
+    remarks=("one remark",),
+    entry="[types.bulb]\nvolts = 6\n",
 )
 
 
@@ -90,6 +115,7 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
             ),
             "list_parts": Catalogue(lines=(), series=()),
             "part_curves": Curves(type="P21W", curves=()),
+            "fit_lamp": LAMP_FIT,
             "new_spec": None,
             "schema_text": '{"type": "object"}\n',
         }

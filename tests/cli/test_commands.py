@@ -14,6 +14,7 @@ import pytest
 from click.testing import CliRunner, Result
 from msgspec import structs
 
+from lampwright.app.fit_options import FitOptions
 from lampwright.cli.commands import main
 from lampwright.errors import Finding, InputError, LampwrightError
 from lampwright.results.explanation import WhyNot
@@ -116,6 +117,13 @@ def run(line: str) -> Result:
         ("parts --json", "list_parts", (None,)),
         ("parts --types mine.toml", "list_parts", (Path("mine.toml"),)),
         ("parts P21/5W", "part_curves", ("P21/5W", None)),
+        ("fit torch.csv", "fit_lamp", (Path("torch.csv"), FitOptions())),
+        (
+            "fit torch.csv --name bulb --volts 2.5 --kelvin 2600 --leads 0.1 --leads-off 0.01"
+            " --volts-off 1 --amps-off 2 --meter 1e7 --json",
+            "fit_lamp",
+            (Path("torch.csv"), FitOptions("bulb", 2.5, 0.1, 0.01, 1.0, 2.0, 1e7, 2600.0)),
+        ),
         ("schema", "schema_text", ("spec",)),
         ("schema ranking", "schema_text", ("ranking",)),
         ("schema check", "schema_text", ("check",)),

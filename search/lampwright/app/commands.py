@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, get_args
 from lampwright.searching.options import SearchOptions
 
 if TYPE_CHECKING:
+    from lampwright.app.fit_options import FitOptions
     from lampwright.progress.bar import Progress
     from lampwright.results.explanation import Explanation
+    from lampwright.results.fitting import LampFit
     from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
     from lampwright.spec.model import OwnLamp
 
@@ -93,6 +95,13 @@ def _own(types: Path | None) -> "tuple[OwnLamp, ...]":
     from lampwright.solve.shelf import read_types
 
     return () if types is None else read_types(types)
+
+
+def fit_lamp(points: Path, options: "FitOptions") -> "LampFit":
+    """The lamp that fits measured points."""
+    from lampwright.app.lamp_fit import fit_file
+
+    return fit_file(points, options)
 
 
 def schema_text(which: str) -> str:

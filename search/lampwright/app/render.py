@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from lampwright.progress.bar import Progress, terminal
 from lampwright.results.explanation import Explanation
+from lampwright.results.fitting import LampFit
 from lampwright.results.json_text import Result, to_json
 from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
 
@@ -41,6 +42,10 @@ def result_text(result: Result, as_json: bool, most: int = 1) -> str:
             from lampwright.report.lists import catalogue_text
 
             return catalogue_text(result)
+        case LampFit():
+            from lampwright.report.fitting import fit_text
+
+            return fit_text(result)
         case Curves():
             from lampwright.report.lists import curves_text
 

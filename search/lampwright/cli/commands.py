@@ -313,6 +313,76 @@ def parts(type: str | None, types: Path | None, as_json: bool) -> None:
         show(result_text(part_curves(type, types), as_json))
 
 
+OHMS = click.FloatRange(min=0.0, max=100.0)
+PERCENT = click.FloatRange(min=0.0, max=50.0)
+
+
+@main.command(epilog=PLAIN_STATUSES, short_help="Make a lamp for a spec from measured volts and amps.")
+@click.argument("points", type=INPUT_FILE)
+@click.option("--name", default="", metavar="NAME", help="What to call the lamp; else as the file.")
+@click.option(
+    "--volts",
+    type=click.FloatRange(min=0.0, min_open=True, max=60.0),
+    metavar="RATED",
+    help="Volts to rate it at; else the greatest measured.",
+)
+@click.option(
+    "--kelvin", type=click.FloatRange(1500.0, 3400.0), metavar="K", help="Its temperature there, if known."
+)
+@click.option(
+    "--leads",
+    type=OHMS,
+    metavar="OHM",
+    help="Ohms between the voltmeter's clips and the lamp, holder included; else 0.12, not known well.",
+)
+@click.option("--leads-off", type=OHMS, metavar="OHM", help="How far these may be off; else a fifth.")
+@click.option(
+    "--volts-off", type=PERCENT, default=0.5, show_default=True, metavar="PERCENT", help="Of the voltmeter."
+)
+@click.option(
+    "--amps-off", type=PERCENT, default=1.0, show_default=True, metavar="PERCENT", help="Of the ammeter."
+)
+@click.option(
+    "--meter",
+    type=click.FloatRange(min=1.0),
+    metavar="OHM",
+    help="Ohms of the voltmeter, where the ammeter carries its current too.",
+)
+@as_json
+def fit(
+    points: Path,
+    name: str,
+    volts: float | None,
+    kelvin: float | None,
+    leads: float | None,
+    leads_off: float | None,
+    volts_off: float,
+    amps_off: float,
+    meter: float | None,
+    as_json: bool,
+) -> None:
+    """Fit a filament lamp to the CSV file POINTS, with columns volts and amps.
+
+    Prints an entry [types.NAME] for a spec, how far each figure may be off, and what the
+    points do not decide.
+    """
+    from lampwright.app.commands import fit_lamp
+    from lampwright.app.fit_options import FitOptions
+    from lampwright.app.render import result_text
+
+    options = FitOptions(
+        name=name,
+        volts=volts,
+        leads=leads,
+        leads_off=leads_off,
+        volts_off=volts_off,
+        amps_off=amps_off,
+        meter=meter,
+        kelvin=kelvin,
+    )
+    show(result_text(fit_lamp(points, options), as_json))
+
+
 @main.command(epilog=PLAIN_STATUSES, short_help="Print the JSON Schema of a file.")
 @click.argument("which", type=click.Choice(("spec", "ranking", "check", "explanation")), default="spec")
 def schema(which: str) -> None:

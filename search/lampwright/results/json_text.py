@@ -24,10 +24,11 @@ from msgspec.structs import fields
 from lampwright.errors import Finding, InputError
 from lampwright.results.design import Rating
 from lampwright.results.explanation import Explanation
+from lampwright.results.fitting import LampFit
 from lampwright.results.ranking import FORMAT, Catalogue, CheckReport, CountReport, Curves, Ranking
 from lampwright.results.row import BY_UNIT, IN_UNIT, Row, rounding, written
 
-Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation
+Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation | LampFit
 Which = Literal["ranking", "check", "explanation"]
 ROOTS: dict[Which, type[Row]] = {"ranking": Ranking, "check": CheckReport, "explanation": Explanation}
 TITLES: dict[Which, str] = {

@@ -27,13 +27,15 @@ from lampwright.spec.sifting import Sieve
 from lampwright.spec.wording import FilePlace, shown
 
 MOST_BYTES = 1024 * 1024
+SPEC_FILE = "a spec file, as tail.toml"
+TYPES_FILE = "a file of lamps, as mylamps.toml"
 _TOLD_BY_STATES = ("supply", "controls", "lamps", "levels", "behaviour")
 
 
 def load_spec(path: Path | str) -> Spec:
     """Return the spec in a file; raise InputError with all findings."""
     path = Path(path)
-    text = _read(path)
+    text = read_text(path)
     return spec_of_document(_document(text, path.name), path.stem, path.name, text, path.parent)
 
 
@@ -102,7 +104,7 @@ def _add_types(clean: dict[str, Any], place: FilePlace, folder: Path | None) -> 
 
 def _sifted_types(path: Path, file: str) -> tuple[dict[str, Any], list[Finding]]:
     """Return the sifted tables of a file of lamps, and the findings."""
-    document, place = _document(_read(path), file), FilePlace(file, opens=True)
+    document, place = _document(read_text(path, TYPES_FILE), file), FilePlace(file, opens=True)
     schema = spec_schema()["properties"]["types"]
     whole = {
         **{"type": "object", "properties": {"types": schema}, "required": ["types"], "minProperties": 1},
@@ -114,21 +116,22 @@ def _sifted_types(path: Path, file: str) -> tuple[dict[str, Any], list[Finding]]
     return types, [*sieve.findings, *own_lamp_findings(types, place.key("types"))]
 
 
-def _read(path: Path) -> str:
+def read_text(path: Path, kind: str = SPEC_FILE) -> str:
+    """Return the text of a file of this kind, as a message names it; raise InputError where it has none."""
     try:
         if path.exists() and not path.is_file():
-            raise _one(str(path), "this is no file", "name a spec file, as tail.toml")
+            raise _one(str(path), "this is no file", f"name {kind}")
         with path.open("rb") as stream:
             content = stream.read(MOST_BYTES + 1)
     except FileNotFoundError:
-        raise _one(
-            str(path), "there is no such file", "name a spec file; lampwright new FILE writes one"
-        ) from None
+        made = "; lampwright new FILE writes one" if kind == SPEC_FILE else ""
+        remedy = f"name {kind.partition(',')[0]}{made}"
+        raise _one(str(path), "there is no such file", remedy) from None
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
-        raise _one(shown(str(path)), f"cannot be read ({why})", "name a spec file you may read") from None
+        raise _one(shown(str(path)), f"cannot be read ({why})", "name a file you may read") from None
     if len(content) > MOST_BYTES:
-        raise _one(path.name, "the file is over 1 MiB", "name a spec file; none needs to be so large")
+        raise _one(path.name, "the file is over 1 MiB", f"name {kind}; none needs to be so large")
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
