@@ -16,7 +16,7 @@ from tests.shipped import NAMES, NONE, ROOT, SPECS, shipped
 from lampwright.app.drawing import drawing
 from lampwright.problem.reading import read_spec
 from lampwright.results.design import Design, PartRow
-from lampwright.results.ranking import Ranking
+from lampwright.results.ranking import NotTaken, Ranking
 
 MOST_TOLD = 12
 """Designs told in full, the best first."""
@@ -72,6 +72,11 @@ def assessment_lines(design: Design) -> list[str]:
     ]
 
 
+def not_taken_text(one: NotTaken) -> str:
+    missed = one.missed
+    return f"{one.lamp} {one.type}: {f'{missed.lamp} in {missed.state}' if missed else ', '.join(one.over)}"
+
+
 def facts_text(name: str, ranking: Ranking) -> str:
     counts = ranking.search.part_counts
     lines = [
@@ -88,6 +93,8 @@ def facts_text(name: str, ranking: Ranking) -> str:
         why = ranking.shortfall
         lines.append(f"near_misses = {len(why.near_misses)}")
         lines.append(f"suggestions = [{', '.join(quoted(one.kind) for one in why.suggestions)}]")
+    if ranking.not_taken:
+        lines.append(f"not_taken = [{', '.join(quoted(not_taken_text(one)) for one in ranking.not_taken)}]")
     told = chain.from_iterable(design_lines(design) for design in ranking.designs[:MOST_TOLD])
     return "\n".join((*lines, *told)) + "\n"
 

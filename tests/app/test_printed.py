@@ -16,7 +16,7 @@ import pytest
 from msgspec.structs import replace
 from tests.shipped import NONE, shipped
 
-from lampwright.app.checking import check_file
+from lampwright.app.trying import check_file
 from lampwright.assess.assess import Assessor
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge

@@ -18,6 +18,7 @@ EXAMPLES = Path(__file__).parents[1] / "results" / "examples"
 NAMES = (
     "search_to_disk",
     "check_files",
+    "check_stored",
     "explain_file",
     "explain_stored",
     "draw_file",
@@ -106,6 +107,7 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
         {
             "search_to_disk": one,
             "check_files": check_report(True),
+            "check_stored": check_report(True),
             "explain_file": told,
             "explain_stored": told,
             "draw_file": None,

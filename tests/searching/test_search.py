@@ -7,8 +7,8 @@ import pytest
 from tests.shipped import NAMES, NONE, ROOT, SPECS, shipped
 
 from lampwright.app.answering import search_problem
-from lampwright.app.checking import check_file
 from lampwright.app.commands import search_to_disk
+from lampwright.app.trying import check_file
 from lampwright.errors import InputError
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import circuit_text

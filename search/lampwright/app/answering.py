@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from lampwright import __version__
 from lampwright.assess.assess import ASSESSED, Assessor
+from lampwright.assess.not_taken import Contender, types_not_taken
 from lampwright.assess.resistances import NonstandardFinder
 from lampwright.assess.uncertainty import hinge_rows, uncertain
 from lampwright.judge.design_rows import Presenter
@@ -143,11 +144,14 @@ def assessed(search: Search, seconds: float) -> Ranking:
     ranking = _ranking(search, designs, seconds)
     doubts = uncertain(designs[0]) if designs else ""
     winners = [one.winner for one in found]
+    front = front_of(designs, [one.score for one in found], search.options.prefer)
+    unbeaten = [Contender(one.rank, winners[one.rank - 1]) for one in front.points] if front else []
     return replace(
         ranking,
         verdict=replace(ranking.verdict, text=ranking.verdict.text + doubts),
         stock=_stocked(search, winners, designs),
-        front=front_of(designs, [one.score for one in found], search.options.prefer),
+        front=front,
+        not_taken=types_not_taken(Presenter(search.judge), winners, unbeaten),
     )
 
 

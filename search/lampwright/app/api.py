@@ -1,7 +1,7 @@
 """The same jobs from Python, with files or without: a spec and a circuit may be said in code.
 
 Every function raises InputError, with each place and what would do, for what is wrong with its input.
-The first that solves anything compiles the solver, says so, and takes a minute or two.
+The first that solves anything compiles the solver, says so, and takes about two minutes.
 """
 
 import sys
@@ -32,7 +32,7 @@ from lampwright.searching.options import BUDGET, SearchOptions, aims_of
 from lampwright.solve.shelf import Shelf
 
 Answer = TypeVar("Answer")
-COMPILING = "lampwright: first run of this version: compiling, a minute or two; later runs start at once\n"
+COMPILING = "lampwright: first run of this version: compiling, about two minutes; later runs start at once\n"
 
 
 def load_spec(path: Path | str) -> SpecBuilder:

@@ -1,7 +1,6 @@
 """Judging a circuit written by hand: every requirement and rating, and what else is worth saying."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 from msgspec import structs
@@ -15,13 +14,12 @@ from lampwright.judge.design_rows import HELD_BY, Presenter, drawn_parts, with_f
 from lampwright.judge.judge import Judge, Judgement, ShortedError
 from lampwright.judge.ranging import Ranger
 from lampwright.network.circuit import Circuit
-from lampwright.network.circuit_file import read_circuit
 from lampwright.network.netlist import Netlist, netlist_of
 from lampwright.network.zones import conductors
 from lampwright.parts.series import series_tolerance, stock_wattages
 from lampwright.parts.tables import part_data_digest
-from lampwright.problem.problem import Choice, Problem, assumed, layout_of, spec_reference
-from lampwright.problem.reading import problem_of_circuit, read_spec
+from lampwright.problem.problem import Choice, Problem, assumed, spec_reference
+from lampwright.problem.reading import problem_of_circuit
 from lampwright.results.design import Design
 from lampwright.results.ranking import FORMAT, CheckReport
 from lampwright.searching.verdict import CAUTIONS
@@ -31,13 +29,6 @@ from lampwright.words import listed
 
 UNSTATED_SERIES = "E12"
 """Whose tolerance a resistor has where the spec allows none."""
-
-
-def check_file(spec_path: Path, circuit_path: Path) -> CheckReport:
-    """Judge a circuit file against a spec file. Raises InputError for either."""
-    spec = read_spec(spec_path)
-    circuit = read_circuit(circuit_path, layout_of(spec))
-    return check_circuit(spec, circuit, circuit_path.name)
 
 
 def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckReport:

@@ -12,7 +12,7 @@ lampwright.errors.InputError: Circuit.wire: part 3: both ends are at A; join two
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Self
 
@@ -25,6 +25,7 @@ from lampwright.network.layout import Layout
 from lampwright.parts.catalogue import diode_types
 from lampwright.parts.tables import UnknownPart
 from lampwright.report import si
+from lampwright.results.design import Design
 from lampwright.solve.shelf import Shelf
 from lampwright.spec.model import OwnLamp
 from lampwright.store.files import write_bytes
@@ -60,6 +61,12 @@ class CircuitBuilder:
     def load(cls, path: Path | str) -> Self:
         """Read a circuit file, of any spec. Raises InputError with every finding."""
         return cls(read_parts(Path(path)))
+
+    @classmethod
+    def of_design(cls, design: Design, own: tuple[OwnLamp, ...] = ()) -> Self:
+        """The circuit of a design; own: lamps of the user's own that it may have."""
+        names = [field.name for field in fields(Part)]
+        return cls(tuple(Part(**{name: getattr(row, name) for name in names}) for row in design.parts), own)
 
     def lamp(
         self,
@@ -97,7 +104,7 @@ class CircuitBuilder:
     def fitted(self, types: Mapping[str, str] | None = None, ohms: Mapping[str, float] | None = None) -> Self:
         """The same circuit with other types of lamps and diodes, or other resistors [ohm], by name.
 
-        Raises InputError for a name that no such part has.
+        What another resistor stands is chosen anew. Raises InputError for a name that no such part has.
         """
         findings = [
             *_strangers("types", types or {}, self._names("filament", "diode")),
@@ -111,6 +118,7 @@ class CircuitBuilder:
                 part,
                 type=new.get(part.lamp or "", new.get(part.ref, part.type)),
                 ohms=values.get(part.ref, part.ohms),
+                watts=None if part.ref in values else part.watts,
             )
             for part in self.parts
         )
@@ -199,7 +207,6 @@ def _miscounted(parts: Sequence[Part], shelf: Shelf) -> list[Finding]:
         has = len(shelf.at_any_volts(kind)[0].filaments)
         if has != count:
             said = f"{kind} has {has} filament{'s' * (has > 1)}, and nodes are given for {count}"
-            remedy = 'give the nodes of both, major first: stop=("54", "31"), tail=("58", "31")'
-            remedy = remedy if has > 1 else "give the nodes of one"
+            remedy = "take a type with as many filaments, or give the nodes of each"
             findings.append(Finding(f"Circuit: {lamp}", said, remedy))
     return findings

@@ -3,6 +3,7 @@
 Each imports its job when it is called, so that no command waits for the libraries of another.
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
@@ -24,11 +25,18 @@ def search_to_disk(spec: Path, options: SearchOptions, progress: "Progress") -> 
     return search_and_keep(spec, options, progress)
 
 
-def check_files(spec: Path, circuit: Path) -> "CheckReport":
-    """Judge a circuit file against a spec file."""
-    from lampwright.app.checking import check_file
+def check_files(spec: Path, circuit: Path, fits: Sequence[str], save: Path | None) -> "CheckReport":
+    """Judge a circuit file against a spec file, with other types fitted; keep that circuit in a file."""
+    from lampwright.app.trying import check_file
 
-    return check_file(spec, circuit)
+    return check_file(spec, circuit, fits, save)
+
+
+def check_stored(spec: Path, rank: int, out: Path, fits: Sequence[str], save: Path | None) -> "CheckReport":
+    """The same with the design of this rank in a spec's stored result under `out`."""
+    from lampwright.app.trying import check_rank
+
+    return check_rank(spec, rank, out, fits, save)
 
 
 def explain_file(spec: Path, circuit: Path) -> "Explanation":

@@ -16,7 +16,6 @@ from lampwright.app.drawing import drawing, write_drawing
 from lampwright.app.explaining import explain_row
 from lampwright.app.keeping import save_ranking
 from lampwright.app.notebook_table import Table, designs_table, readings_table, words_table
-from lampwright.network.circuit import Part
 from lampwright.report import si
 from lampwright.report.explain.text import explanation_text
 from lampwright.report.layout import WIDTH
@@ -25,7 +24,7 @@ from lampwright.report.text import check_text, design_text, ranking_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking
 from lampwright.searching.verdict import CAUTIONS
-from lampwright.spec.model import OwnLamp, Spec
+from lampwright.spec.model import Spec
 
 SPEC = "answers"
 
@@ -59,7 +58,7 @@ class FoundDesign(Design, frozen=True, kw_only=True, dict=True):
 
     def circuit(self) -> CircuitBuilder:
         """Its circuit, to check with other parts, to solve, or to save as a circuit file."""
-        return circuit_of(self, self._spec.types)
+        return CircuitBuilder.of_design(self, self._spec.types)
 
     def explain(self) -> str:
         """Why it works, state by state, in words."""
@@ -198,26 +197,6 @@ def as_found_design(design: Design, spec: Spec) -> FoundDesign:
     found = FoundDesign(**structs.asdict(design))
     vars(found)[SPEC] = spec
     return found
-
-
-def circuit_of(design: Design, own: tuple[OwnLamp, ...] = ()) -> CircuitBuilder:
-    """The circuit of a design as a value; own: lamps of the user's own that it may have."""
-    return CircuitBuilder(
-        tuple(
-            Part(
-                ref=row.ref,
-                kind=row.kind,
-                from_node=row.from_node,
-                to_node=row.to_node,
-                lamp=row.lamp,
-                type=row.type,
-                ohms=row.ohms,
-                watts=row.watts,
-            )
-            for row in design.parts
-        ),
-        own,
-    )
 
 
 def _margin(design: Design) -> str:

@@ -176,17 +176,64 @@ def search(
 
 @main.command(epilog=CHECK_STATUSES, short_help="Judge one circuit against a spec.")
 @click.argument("spec", type=INPUT_FILE)
-@click.argument("circuit", type=INPUT_FILE)
+@click.argument("circuit", type=INPUT_FILE, required=False)
+@click.option(
+    "--rank",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Judge the N-th design of the stored result, in place of CIRCUIT.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("results"),
+    show_default=True,
+    metavar="DIR",
+    help="Folder of the stored results.",
+)
+@click.option(
+    "--fit",
+    "fits",
+    multiple=True,
+    metavar="PART=WHAT",
+    help="Fit another type or value, as side=R5W or R1=4.7; may be given again.",
+)
+@click.option(
+    "--save",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Write what is judged as a circuit file. One that is there is replaced.",
+)
 @as_json
 @click.pass_context
-def check(context: click.Context, spec: Path, circuit: Path, as_json: bool) -> None:
-    """Judge the circuit file CIRCUIT against SPEC, state by state."""
+def check(
+    context: click.Context,
+    spec: Path,
+    circuit: Path | None,
+    rank: int | None,
+    out: Path,
+    fits: tuple[str, ...],
+    save: Path | None,
+    as_json: bool,
+) -> None:
+    """Judge a circuit against SPEC, state by state.
+
+    The circuit is the file CIRCUIT, or the design of --rank in the stored result, with
+    the types and values of --fit in it.
+    """
+    if (circuit is None) == (rank is None):
+        raise click.UsageError("give either CIRCUIT or --rank" + ", not both" * (rank is not None))
     ready_kernels()
-    from lampwright.app.commands import check_files
+    from lampwright.app.commands import check_files, check_stored
     from lampwright.app.render import result_text
 
-    report = check_files(spec, circuit)
+    if circuit is not None:
+        report = check_files(spec, circuit, fits, save)
+    else:
+        report = check_stored(spec, rank or 1, out, fits, save)
     show(result_text(report, as_json))
+    if save is not None:
+        tell(f"wrote {save}")
     context.exit(FOUND if report.meets else NONE)
 
 

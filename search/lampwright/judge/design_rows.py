@@ -161,12 +161,16 @@ class Presenter:
         return (*self.problem.layout.filaments, *diodes, *(f"R{n + 1}" for n in range(netlist.resistors)))
 
     def _choice(self, netlist: Netlist, one: Passing) -> OtherChoice:
-        what = fitted(self.problem, netlist, one.choice)
+        return OtherChoice(fitted=self.fitted_words(netlist, one.choice), margin_stops=one.margin)
+
+    def fitted_words(self, netlist: Netlist, choice: Choice) -> tuple[str, ...]:
+        """The types and values of a choice, each behind its lamp, diode or resistor."""
+        what = fitted(self.problem, netlist, choice)
         lamps = dict(zip(self.problem.layout.lamp_of, what.filaments, strict=True))
         words = [f"{lamp} {kind}" for lamp, kind in lamps.items()]
         words += [f"D{n} {kind}" for n, kind in enumerate(what.diodes, 1)]
         words += [f"R{n} {ohms:g} ohm" for n, ohms in enumerate(what.ohms, 1)]
-        return OtherChoice(fitted=tuple(words), margin_stops=one.margin)
+        return tuple(words)
 
     def _tightest(self, netlist: Netlist, judgement: Judgement) -> Tightest:
         verdicts, demands = judgement.verdicts, self.problem.demands
@@ -204,7 +208,7 @@ class Presenter:
                     abs(float(table[at, lamp]))
                     for table in (judgement.verdicts.volts, judgement.verdicts.amps)
                 )
-                flux = self._flux(volts, models[lamp])
+                flux = self.flux(volts, models[lamp])
                 margin = float(judgement.verdicts.margin[at, lamp]) if asked[at, lamp] else None
                 level = self._level(at, lamp, models[lamp], flux)
                 met = margin is None or margin >= 0
@@ -243,7 +247,7 @@ class Presenter:
         most = problem.demands.high_stops[NORMAL, at, lamp, model]
         if asked is not None and np.isfinite(asked.kelvin) and np.log2(flux) <= most:
             return DARK
-        return level_name(problem.spec.levels, flux, self._flux(float(problem.volts[NORMAL]), model))
+        return level_name(problem.spec.levels, flux, self.flux(float(problem.volts[NORMAL]), model))
 
     def _nodes(self, at: int, circuit: Circuit, judgement: Judgement) -> tuple[NodeReading, ...]:
         """Every terminal and joint with its potential; what no part touches has what its contacts give it."""
@@ -271,7 +275,8 @@ class Presenter:
             rows.append(PartReading(ref=part.ref, volts=sign * float(volts), amps=sign * float(amps)))
         return tuple(rows)
 
-    def _flux(self, volts: float, model: int) -> float:
+    def flux(self, volts: float, model: int) -> float:
+        """Relative flux [1] of a filament model at these volts [V]."""
         models = self.problem.part_options.models
         at = np.sqrt(volts) * models.table[PER_ROOT]
         cell = min(int(at), models.stops.shape[1] - 2)

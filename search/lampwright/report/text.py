@@ -20,6 +20,7 @@ from lampwright.report.topics.doubts import doubts_text, hinges_text, types_text
 from lampwright.report.topics.flashing import flashing_text
 from lampwright.report.topics.front import front_text, order_text
 from lampwright.report.topics.funnel import reasons, search_text
+from lampwright.report.topics.not_taken import not_taken_text
 from lampwright.report.topics.parts import (
     all_counts,
     choice_words,
@@ -60,6 +61,7 @@ def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
             front_text(ranking.front, ranking.designs, width),
             *(_ranked(design, total, width) for design in shown),
             _more(total - len(shown), width),
+            not_taken_text(ranking.not_taken, ranking.designs, width),
             stock_text(ranking.stock, width) if ranking.stock else "",
             _legend(width) if shown else "",
             search_text(ranking.search, width),

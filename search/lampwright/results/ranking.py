@@ -29,7 +29,7 @@ from lampwright.results.row import (
     Watts,
     Whole,
 )
-from lampwright.results.shortfall import Shortfall
+from lampwright.results.shortfall import Missed, Shortfall
 from lampwright.words import Aim
 
 VerdictKind = Literal["found", "none", "stopped"]
@@ -256,13 +256,31 @@ class StockPlan(Row, frozen=True, kw_only=True):
     remarks: tuple[str, ...]
 
 
+class NotTaken(Row, frozen=True, kw_only=True):
+    """A lamp type on offer that is in no choice that passes: where it comes nearest, what it misses there.
+
+    `fitted` are the types and values with it, in the circuit of the design of this rank: a choice that
+    passes with this one lamp changed. `missed` is what it misses by most, in which it gives `gives` of its
+    rated light (null where two lamps must match); null where it misses nothing and is `over` a rating.
+    """
+
+    lamp: str
+    type: str
+    rank: Whole
+    fitted: tuple[str, ...]
+    missed: Missed | None
+    gives: Ratio | None
+    over: tuple[str, ...]
+
+
 class Ranking(Row, frozen=True, kw_only=True):
     """The whole of `ranking.json`.
 
     bound is null where no extra parts are allowed, shortfall where designs were found or the
     search was stopped, stock where the spec has no `[stock]`, front where there is no design; hinges
     where no circuit with fewer extra parts than the designs have hangs on what a bulb holds, nonstandard
-    where no such circuit works with a resistance that is not listed.
+    where no such circuit works with a resistance that is not listed; not_taken is empty where designs take
+    every type on offer, or there is none.
     """
 
     format: Format
@@ -277,6 +295,7 @@ class Ranking(Row, frozen=True, kw_only=True):
     stock: StockPlan | None
     front: Front | None
     cautions: tuple[str, ...]
+    not_taken: tuple[NotTaken, ...] = ()
     hinges: Hinges | None = None
     nonstandard: Nonstandards | None = None
 

@@ -22,6 +22,7 @@ from lampwright.report.topics import (
     front_plot,
     funnel,
     margins,
+    not_taken,
     parts,
     resistances,
     shortfall,
@@ -53,6 +54,7 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     margins.dots,
     margins.scale_of,
     margins.ticks,
+    not_taken.not_taken_words,
     parts.all_counts,
     parts.choice_words,
     parts.joined_rows,
@@ -87,6 +89,7 @@ TEXTS: Mapping[str, object] = {
     "SURE": doubts.SURE,
     "SHAPES": front_plot.SHAPES,
     "UNCOVERED": funnel.UNCOVERED,
+    "NOT_TAKEN_HEADING": not_taken.NOT_TAKEN_HEADING,
     "NONSTANDARD_HEADING": resistances.NONSTANDARD_HEADING,
     "HOW_SUGGESTED": shortfall.HOW,
 }

@@ -1,0 +1,148 @@
+"""What each lamp type that was offered and not taken misses by: the bulb in the builder's hand.
+
+A type that is in no choice that passes is put into the designs in place of the lamp it was offered for:
+into every choice that passes, one lamp changed, and judged at every corner. Told is the circuit in which
+it comes nearest.
+
+The worked case: a lamp of 2.3 W lights through one of 21 W, which stays dark; through one of 5 W, with
+which it shares the volts, it is lit at two thirds of what was asked. Source: our own method.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from lampwright.judge.corners import CAP
+from lampwright.judge.design_rows import Presenter
+from lampwright.judge.judge import FILLED, Judgement
+from lampwright.judge.minimality import DECIMALS, Winner
+from lampwright.problem.problem import Choice, filament_models
+from lampwright.results.design import Design
+from lampwright.results.ranking import NotTaken
+from lampwright.results.shortfall import Missed
+from lampwright.words import beyond, many
+
+MOST_TRIED = 100
+"""Choices in which a type is tried, at the most: first the best of each design."""
+
+
+@dataclass(frozen=True)
+class Contender:
+    """A design, by rank, that a type may be put into."""
+
+    rank: int
+    winner: Winner
+
+
+@dataclass(frozen=True)
+class _Try:
+    contender: Contender
+    choice: Choice
+    judgement: Judgement
+
+    @property
+    def order(self) -> float:
+        """What ranks tries; the least comes nearest. One that misses nothing is over a rating only."""
+        return -round(min(self.judgement.margin, 0.0), DECIMALS)
+
+
+def types_not_taken(
+    presenter: Presenter, winners: Sequence[Winner], designs: Sequence[Contender]
+) -> tuple[NotTaken, ...]:
+    """Every type on offer that no choice of any winner has, lamp by lamp, with where it comes nearest.
+
+    winners: all designs found; designs: those that types are put into, the best first.
+    """
+    problem, rows = presenter.problem, []
+    for at, types in enumerate(problem.part_options.lamp_types if designs else ()):
+        taken = {types[one.choice.digits[at]] for winner in winners for one in winner.passing}
+        for name in dict.fromkeys(types):
+            if name not in taken:
+                tries = _tries(presenter, designs, at, types.index(name))
+                rows.append(_row(presenter, at, name, min(tries, key=lambda one: one.order)))
+    return tuple(rows)
+
+
+def _tries(presenter: Presenter, designs: Sequence[Contender], lamp: int, digit: int) -> Iterator[_Try]:
+    """A type in the best choice of each design, then in the second of each, and so on."""
+    tried: set[tuple[int, tuple[int, ...]]] = set()
+    for place in range(max(len(one.winner.passing) for one in designs)):
+        for one in designs:
+            if place >= len(one.winner.passing):
+                continue
+            old = one.winner.passing[place].choice.digits
+            digits = (*old[:lamp], digit, *old[lamp + 1 :])
+            if (one.rank, digits) in tried:
+                continue
+            if len(tried) >= MOST_TRIED:
+                return
+            tried.add((one.rank, digits))
+            yield _Try(one, Choice(digits), presenter.judge.judge(one.winner.netlist, Choice(digits)))
+
+
+def _row(presenter: Presenter, lamp: int, name: str, nearest: _Try) -> NotTaken:
+    winner, judgement = nearest.contender.winner, nearest.judgement
+    design = presenter.judged(winner.netlist, nearest.choice, judgement, winner.conductors)
+    over = [beyond(one.ref, one.worst, one.limit, one.unit) for one in design.ratings.over]
+    if judgement.unconverged:
+        over.append(f"{many(judgement.unconverged, 'operating point')} could not be solved")
+    missed = judgement.margin < 0.0
+    return NotTaken(
+        lamp=presenter.problem.layout.lamps[lamp].lamp,
+        type=name,
+        rank=nearest.contender.rank,
+        fitted=presenter.fitted_words(winner.netlist, nearest.choice),
+        missed=_missed(presenter, design) if missed else None,
+        gives=_gives(presenter, judgement) if missed else None,
+        over=tuple(over),
+    )
+
+
+def _missed(presenter: Presenter, design: Design) -> Missed:
+    """What a circuit misses by most: its tightest requirement."""
+    tight = design.tightest
+    alone = [
+        one.wanted
+        for state in design.states
+        for one in state.lamps
+        if (state.full_name, one.lamp) == (tight.state, tight.lamp)
+    ]
+    return Missed(
+        lamp=tight.lamp,
+        state=tight.state,
+        wanted=alone[0] if alone else _alike(presenter, design),
+        margin_stops=design.margin_stops,
+        corner=tight.corner,
+    )
+
+
+def _alike(presenter: Presenter, design: Design) -> str:
+    """How the two lamps of the tightest requirement must match."""
+    names = presenter.problem.layout.filaments
+    (ratio,) = {
+        one.band.high
+        for one in presenter.problem.requirements.pairs
+        if f"{names[one.filament]} = {names[one.other or 0]}" == design.tightest.lamp
+        and presenter.problem.states[one.state].full_name == design.tightest.state
+    }
+    return f"alike within {100.0 * (ratio - 1.0):.3g} %"
+
+
+def _gives(presenter: Presenter, judgement: Judgement) -> float | None:
+    """The light of the lamp that misses by most, where it does [of rated]; None for two that must match.
+
+    It lies by the margin below the least or above the most that is asked there.
+    """
+    problem, verdicts = presenter.problem, judgement.verdicts
+    asked = np.where(problem.requirements.is_asked, verdicts.margin, CAP)
+    if len(verdicts.same) and verdicts.same.min() < asked.min():
+        return None
+    state, lamp = (int(n) for n in np.unravel_index(int(np.argmin(asked)), asked.shape))
+    case, corner = divmod(int(verdicts.margin_corner[state, lamp]), FILLED)
+    model = filament_models(problem, judgement.cases[case].choice)[lamp]
+    at = corner % 3, state, lamp, model
+    low, high, margin = problem.demands.low_stops[at], problem.demands.high_stops[at], asked[state, lamp]
+    own = presenter.flux(abs(float(verdicts.volts[state, lamp])), model)
+    is_above = not np.isfinite(low) or (np.isfinite(high) and np.log2(own) > 0.5 * (low + high))
+    return float(2.0 ** (high - margin if is_above else low + margin))
