@@ -14,6 +14,7 @@ from tests.shipped import NAMES, ROOT, shipped
 from lampwright.app.answering import search_problem
 from lampwright.app.checking import judge_circuit
 from lampwright.app.circuit_builder import CircuitBuilder
+from lampwright.assess import not_taken
 from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import relative_flux_of
 from lampwright.problem.problem import layout_of, prepare
@@ -176,6 +177,19 @@ def test_nothing_comes_nearer(name: str) -> None:
             margins.append(checked(spec, design, own).design.margin_stops)
         assert one.missed is not None
         assert one.missed.margin_stops == pytest.approx(max(margins), abs=1e-9)
+
+
+def test_the_work_is_shared_among_the_types(monkeypatch: pytest.MonkeyPatch) -> None:
+    text = (ROOT / "specs" / "trailer_pair_from_the_box.toml").read_text(encoding="utf-8")
+    _, whole = searched(text)
+    (one,) = whole.not_taken
+    assert one.tried == one.choices == len(choices(whole.designs[0])), "all there are"
+    monkeypatch.setattr(not_taken, "MOST_TRIED", 2)
+    _, little = searched(text)
+    (two,) = little.not_taken
+    assert (two.tried, two.choices) == (2, one.choices)
+    monkeypatch.setattr(not_taken, "MOST_TRIED", 0)
+    assert searched(text)[1].not_taken[0].tried == 1, "each type is tried once at least"
 
 
 def test_a_type_that_is_over_a_rating_alone_says_so() -> None:

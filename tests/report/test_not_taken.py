@@ -15,7 +15,15 @@ from lampwright.results.shortfall import Missed
 NAME = "trailer_feed_telltale"
 MISSED = Missed(lamp="stop", state="brake on", wanted="lit", margin_stops=-0.556, corner="low supply 11.8 V")
 ROW = NotTaken(
-    lamp="left", type="R5W", rank=1, fitted=("left R5W", "right R10W"), missed=MISSED, gives=0.17, over=()
+    lamp="left",
+    type="R5W",
+    rank=1,
+    fitted=("left R5W", "right R10W"),
+    missed=MISSED,
+    gives=0.17,
+    over=(),
+    tried=4,
+    choices=4,
 )
 
 
@@ -32,6 +40,7 @@ def test_what_is_said_of_a_type() -> None:
         f"{asked} gives 17 % of rated light, {short}; design 1 with right R5W"
     ), "what is fitted otherwise than in the design"
     assert words(gives=None) == f"{asked} {short}; design 1", "two lamps have no one light"
+    assert words(tried=2).endswith("; design 1 (tried in 2 of 4)"), "not everything was tried"
     over = ("brake: 2 A where 1 A is the most",)
     assert words(missed=None, gives=None, over=over) == f"left R5W: {over[0]}; design 1"
     assert words(over=over) == f"{asked} gives 17 % of rated light, {short}; {over[0]}; design 1"

@@ -8,7 +8,7 @@ The worked case: a lamp of 2.3 W lights through one of 21 W, which stays dark; t
 which it shares the volts, it is lit at two thirds of what was asked. Source: our own method.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,8 +23,8 @@ from lampwright.results.ranking import NotTaken
 from lampwright.results.shortfall import Missed
 from lampwright.words import beyond, many
 
-MOST_TRIED = 100
-"""Choices in which a type is tried, at the most: first the best of each design."""
+MOST_TRIED = 200
+"""Circuits that are judged for all types together, at the most, but one for each."""
 
 
 @dataclass(frozen=True)
@@ -54,34 +54,36 @@ def types_not_taken(
 
     winners: all designs found; designs: those that types are put into, the best first.
     """
-    problem, rows = presenter.problem, []
-    for at, types in enumerate(problem.part_options.lamp_types if designs else ()):
-        taken = {types[one.choice.digits[at]] for winner in winners for one in winner.passing}
-        for name in dict.fromkeys(types):
-            if name not in taken:
-                tries = _tries(presenter, designs, at, types.index(name))
-                rows.append(_row(presenter, at, name, min(tries, key=lambda one: one.order)))
-    return tuple(rows)
+    options = presenter.problem.part_options.lamp_types if designs else ()
+    left = [
+        (at, types.index(name), name)
+        for at, types in enumerate(options)
+        for name in dict.fromkeys(types)
+        if name not in {types[one.choice.digits[at]] for winner in winners for one in winner.passing}
+    ]
+    return tuple(_row(presenter, *one, designs, max(1, MOST_TRIED // len(left))) for one in left)
 
 
-def _tries(presenter: Presenter, designs: Sequence[Contender], lamp: int, digit: int) -> Iterator[_Try]:
+def _places(designs: Sequence[Contender], lamp: int, digit: int) -> list[tuple[Contender, Choice]]:
     """A type in the best choice of each design, then in the second of each, and so on."""
-    tried: set[tuple[int, tuple[int, ...]]] = set()
+    found: dict[tuple[int, Choice], Contender] = {}
     for place in range(max(len(one.winner.passing) for one in designs)):
         for one in designs:
-            if place >= len(one.winner.passing):
-                continue
-            old = one.winner.passing[place].choice.digits
-            digits = (*old[:lamp], digit, *old[lamp + 1 :])
-            if (one.rank, digits) in tried:
-                continue
-            if len(tried) >= MOST_TRIED:
-                return
-            tried.add((one.rank, digits))
-            yield _Try(one, Choice(digits), presenter.judge.judge(one.winner.netlist, Choice(digits)))
+            if place < len(one.winner.passing):
+                old = one.winner.passing[place].choice.digits
+                choice = Choice((*old[:lamp], digit, *old[lamp + 1 :]))
+                found.setdefault((one.rank, choice), one)
+    return [(one, choice) for (_, choice), one in found.items()]
 
 
-def _row(presenter: Presenter, lamp: int, name: str, nearest: _Try) -> NotTaken:
+def _row(
+    presenter: Presenter, lamp: int, digit: int, name: str, designs: Sequence[Contender], most: int
+) -> NotTaken:
+    places = _places(designs, lamp, digit)
+    tries = [
+        _Try(one, choice, presenter.judge.judge(one.winner.netlist, choice)) for one, choice in places[:most]
+    ]
+    nearest = min(tries, key=lambda one: one.order)
     winner, judgement = nearest.contender.winner, nearest.judgement
     design = presenter.judged(winner.netlist, nearest.choice, judgement, winner.conductors)
     over = [beyond(one.ref, one.worst, one.limit, one.unit) for one in design.ratings.over]
@@ -96,6 +98,8 @@ def _row(presenter: Presenter, lamp: int, name: str, nearest: _Try) -> NotTaken:
         missed=_missed(presenter, design) if missed else None,
         gives=_gives(presenter, judgement) if missed else None,
         over=tuple(over),
+        tried=len(tries),
+        choices=len(places),
     )
 
 

@@ -260,8 +260,9 @@ class NotTaken(Row, frozen=True, kw_only=True):
     """A lamp type on offer that is in no choice that passes: where it comes nearest, what it misses there.
 
     `fitted` are the types and values with it, in the circuit of the design of this rank: a choice that
-    passes with this one lamp changed. `missed` is what it misses by most, in which it gives `gives` of its
-    rated light (null where two lamps must match); null where it misses nothing and is `over` a rating.
+    passes with this one lamp changed, the nearest of the first `tried` of `choices` of this kind. `missed` is
+    what it misses by most, in which it gives `gives` of its rated light (null where two lamps must match);
+    null where it misses nothing and is `over` a rating.
     """
 
     lamp: str
@@ -271,6 +272,8 @@ class NotTaken(Row, frozen=True, kw_only=True):
     missed: Missed | None
     gives: Ratio | None
     over: tuple[str, ...]
+    tried: Whole
+    choices: Whole
 
 
 class Ranking(Row, frozen=True, kw_only=True):

@@ -22,7 +22,7 @@ HOW = (
 
 def not_taken_words(rows: Sequence[NotTaken], designs: Sequence[Design]) -> tuple[str, ...]:
     """Each type with its lamp: what it misses by how much, and in which design."""
-    return tuple(f"{one.lamp} {one.type}: {_misses(one)}; {_where(one, designs)}" for one in rows)
+    return tuple(f"{one.lamp} {one.type}: {_misses(one)}; {_where(one, designs)}{_of(one)}" for one in rows)
 
 
 def _misses(one: NotTaken) -> str:
@@ -42,6 +42,11 @@ def _where(one: NotTaken, designs: Sequence[Design]) -> str:
         own.add(f"{part.lamp or part.ref} {part.type or f'{part.ohms or 0.0:g} ohm'}")
     others = [what for what in one.fitted if what not in own and what != f"{one.lamp} {one.type}"]
     return f"design {one.rank}{' with ' * bool(others)}{', '.join(others)}"
+
+
+def _of(one: NotTaken) -> str:
+    """Say where not every choice was tried."""
+    return f" (tried in {one.tried} of {one.choices})" if one.tried < one.choices else ""
 
 
 def not_taken_text(rows: Sequence[NotTaken], designs: Sequence[Design], width: int) -> str:
