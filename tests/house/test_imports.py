@@ -10,15 +10,16 @@ from pathlib import Path
 import networkx as nx
 
 MAP = """\
-    errors | caches
+    errors | caches | toml_file
     kernels                     (caches)
     words
     results                     (words)
-    spec | parts | graphs | progress
+    spec                        (toml_file)
+    parts | graphs | progress
     store                       (results)
-    network                     (graphs, parts)
+    network                     (graphs, parts, toml_file)
     solve                       (network, parts, spec)
-    problem                     (solve, and what it may; results)
+    problem                     (solve, and what it may; results, toml_file)
     judge                       (problem, and what it may; graphs)
     prove                       (problem, and what it may; words)
     refute                      (problem, and what it may; graphs)
