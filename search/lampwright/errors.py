@@ -4,6 +4,7 @@ A message reads: place: what was read, why it cannot be; what would do. Findings
 are collected, so that one run tells all that is wrong with an input.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -22,8 +23,18 @@ class Finding:
     remedy: str
 
     def __str__(self) -> str:
-        """The one line a user reads."""
-        return f"{self.place}: {self.said}; {self.remedy}"
+        """The one line a user reads: what cannot be printed in it is escaped, what is long is cut."""
+        return f"{one_line(self.place)}: {one_line(self.said)}; {one_line(self.remedy)}"
+
+
+MOST_SAID = 400
+"""Characters of each of the three things a finding says."""
+
+
+def one_line(text: str) -> str:
+    """A text as it may stand in a message: no control characters, line ends, direction marks; not long."""
+    plain = re.sub(r"[^ -~]", lambda one: one[0] if one[0].isprintable() else ascii(one[0])[1:-1], text)
+    return plain if len(plain) <= MOST_SAID else plain[: MOST_SAID - 3] + "..."
 
 
 class LampwrightError(Exception):

@@ -260,7 +260,7 @@ WRONG: list[tuple[Callable[[lw.Spec], object], str]] = [
     ),
     (
         lambda spec: spec.lamp("y", "P21/5W"),
-        'Spec.lamp("y"): lamps.y.choose: P21/5W has 2 filaments, but the',
+        'Spec.lamp("y"): lamps.y.choose: P21/5W has 2 filaments, and `fil',
     ),
     (
         lambda spec: spec.lamp("y", "R5W", common="C"),

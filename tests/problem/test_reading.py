@@ -1,5 +1,6 @@
 """Findings of the file and of the catalogue come together, each with place and remedy."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -89,13 +90,19 @@ def test_a_lamp_of_two_filaments_needs_two_names(tmp_path: Path) -> None:
     at = TELLTALE.index("choose")
     text = TELLTALE[:at] + TWO + TELLTALE[TELLTALE.index("\n", at) :]
     found = findings(tmp_path, text)
-    assert any("P21/5W has 2 filaments, but the spec has 1; name both" in line for line in found), found
+    assert any("P21/5W has 2 filaments, and `filaments` is forgotten; name both" in line for line in found), (
+        found
+    )
 
 
 def test_findings_of_file_and_catalogue_come_together(tmp_path: Path) -> None:
     found = findings(tmp_path, TELLTALE.replace("R10W", "R11W").replace('"lit"', '"litt"', 1))
     assert any('"litt" is no word for a lamp' in line for line in found), "the file's own"
     assert any('"R11W" is no lamp type' in line for line in found), "and the catalogue's"
+
+
+def without_line(finding: str) -> str:
+    return re.sub(r" \(line \d+\)", "", finding)
 
 
 WORDS_OUT_OF_REACH = [
@@ -144,7 +151,7 @@ def test_a_word_out_of_reach_is_told_with_its_figure(
         for written, steady, asked, given in said
     ]
     if wanted:
-        assert findings(tmp_path, text) == wanted
+        assert [without_line(line) for line in findings(tmp_path, text)] == wanted
     else:
         path = tmp_path / "own.toml"
         path.write_text(text, encoding="utf-8")
@@ -155,7 +162,7 @@ def test_each_lamp_and_word_out_of_reach_is_told_once(tmp_path: Path) -> None:
     """Two rows ask it of one lamp and one of them of another; the minor filament has a figure of its own."""
     rows = '[[behaviour]]\nwhen = { turn = "on" }\nshow = { left = "lit", tail = "lit", stop = "full" }\n'
     found = findings(tmp_path, reaching(9.0, ["P21W"], "flash", "").replace('"flash"', '"lit"') + rows)
-    assert [line.split("; ")[0] for line in found] == [
+    assert [without_line(line).split("; ")[0] for line in found] == [
         'own.toml: behaviour 2: show.left: "lit" asks for at least 25 % of rated light, but straight across'
         " the low supply of 9 V P21W gives 22 %",
         'own.toml: behaviour 3: show.tail: "lit" asks for at least 25 % of rated light, but straight across'
@@ -180,6 +187,55 @@ def test_a_word_out_of_reach_stands_beside_a_type_unknown(tmp_path: Path) -> Non
 def test_dark_is_below_the_first_glow() -> None:
     """The Draper point, 525 C or 798 K (S45): the format's own copy of it is the catalogue's."""
     assert DEFAULT_LEVELS.dark == constant("glow_kelvin") == 525.0 + 273.0
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("W5W LED", "an LED"),
+        ("PY21W/LED", "an LED"),
+        ("LW2", "an LED"),
+        ("H4", "a headlamp"),
+        ("h7", "a headlamp"),
+        ("H11B", "a headlamp"),
+        ("HB4", "a headlamp"),
+        ("9006", "a headlamp"),
+        ("D2S", "a gas discharge lamp"),
+    ],
+)
+def test_a_lamp_that_is_none_of_the_model_is_told_what_it_is(tmp_path: Path, name: str, said: str) -> None:
+    assert findings(tmp_path, TELLTALE.replace("W2.3W", name)) == [
+        f'own.toml: lamps.telltale.choose: "{name}" is no lamp type here (it is {said}, and filament lamps of'
+        " signals, dials and benches alone are modelled); choose one of those; `lampwright parts` lists the"
+        " lamps"
+    ]
+
+
+def test_forgotten_filaments_are_told(tmp_path: Path) -> None:
+    """Also where rows name them, which no lamp then has."""
+    text = TELLTALE.replace('choose = ["W2.3W", "W3W"]', 'choose = ["P21/5W"]')
+    said = (
+        "own.toml: lamps.telltale.choose: P21/5W has 2 filaments, and `filaments` is forgotten;"
+        ' name both, major first: filaments = ["stop", "tail"]'
+    )
+    assert findings(tmp_path, text) == [said]
+    found = findings(tmp_path, text.replace('telltale = "lit"', 'tail = "lit"'))
+    assert said in found
+    assert any('"tail" is no lamp of this spec' in line for line in found)
+
+
+def test_any_spelling_of_a_type_will_do(tmp_path: Path) -> None:
+    """As in `lampwright parts`: small letters or capitals; the name stays as it is written."""
+    path = tmp_path / "own.toml"
+    path.write_text(TELLTALE.replace('"W2.3W"', '"w2.3w"'), encoding="utf-8")
+    assert read_spec(path).lamps[-1].choose == ("w2.3w", "W3W")
+
+
+def test_a_word_out_of_reach_is_told_with_its_line(tmp_path: Path) -> None:
+    text = reaching(9.0, ["P21W"], "lit", "")
+    lines = [at for at, line in enumerate(text.splitlines(), 1) if line == "[[behaviour]]"]
+    (found,) = findings(tmp_path, text)
+    assert found.startswith(f"own.toml: behaviour 2 (line {lines[1]}): show.left: ")
 
 
 OWN = '[types.bulb]\nvolts = 12.0\namps = 0.19\nlumens = 19\nfilling = "vacuum"\n'

@@ -106,7 +106,7 @@ def test_the_words_offered_would_do() -> None:
     (finding,) = caught.value.findings
     assert finding.said == (
         '"flash", there off, with turn on, brake on (open): the contacts join what they join with brake on,'
-        ' where behaviour 1 asks "lit"'
+        ' where behaviour 1 (line 20) asks "lit"'
     ), finding
     assert finding.remedy == 'write "counterflash", "lit" or "full", or change the other row'
     for word in ("counterflash", "lit", "full"):

@@ -70,7 +70,7 @@ def test_accepting_changes_messages_alone(accepted: list[list[str]]) -> None:
 
 
 def test_there_are_many_cases() -> None:
-    assert len(CASES) == 136
+    assert len(CASES) == 160
 
 
 def test_every_message_is_one_line() -> None:
@@ -90,10 +90,10 @@ def test_all_findings_at_once(sound: str) -> None:
             "supply.system",
             "lamps.left.choose",
             "search.joints",
-            "behaviour 1: show.left",
-            "same 1: within",
+            "behaviour 1 (line 18): show.left",
+            "same 1 (line 26): within",
             "controls.brake.feed",
-            "same 1: lamps.nobody",
+            "same 1 (line 26): lamps.nobody",
             "place.x",
         ]
     )
@@ -106,8 +106,8 @@ def test_contradictions_stand_beside_wrong_rows(sound: str) -> None:
     with pytest.raises(InputError) as caught:
         parse_spec(text, "tail")
     assert [finding.place for finding in caught.value.findings] == [
-        "tail.toml: behaviour 1: show.left",
-        "tail.toml: behaviour 3: show.stop",
+        "tail.toml: behaviour 1 (line 18): show.left",
+        "tail.toml: behaviour 3 (line 24): show.stop",
     ]
 
 
@@ -116,7 +116,9 @@ def test_unreadable_when_covers_nothing(sound: str) -> None:
     text = sound + '[[behaviour]]\nwhen = { brake = 5 }\nshow = { stop = "off" }\n'
     with pytest.raises(InputError) as caught:
         parse_spec(text, "tail")
-    assert [finding.place for finding in caught.value.findings] == ["tail.toml: behaviour 3: when.brake"]
+    assert [finding.place for finding in caught.value.findings] == [
+        "tail.toml: behaviour 3 (line 24): when.brake"
+    ]
 
 
 def test_too_many_states(sound: str) -> None:

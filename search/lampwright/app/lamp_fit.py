@@ -129,7 +129,7 @@ def _remarks(row: LampFit, points: MeasuredPoints) -> Iterator[str]:
     if not row.filling_decided:
         yield (
             "The points do not decide whether the bulb holds gas or vacuum: the entry has what fits better."
-            " MeasuredPoints below a fifth of the rated volts would tell."
+            " Points below a fifth of the rated volts would tell."
         )
     if not row.conducted_decided:
         yield "The points do not decide the share of heat conducted, so the entry leaves it as in most lamps."

@@ -12,8 +12,7 @@ to = "49a"
 import difflib
 import math
 import re
-import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import cast
@@ -21,11 +20,13 @@ from typing import cast
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import Circuit, Kind, Part
 from lampwright.network.layout import Layout
+from lampwright.toml_file import read_toml, with_lines
 
 KINDS = ("filament", "resistor", "diode", "wire")
 KEYS = ("ref", "kind", "lamp", "type", "ohms", "watts", "from", "to")
 NEEDS = {"filament": ("ref", "type"), "resistor": ("ohms",), "diode": ("type",), "wire": ()}
 MOST_BYTES = 2**20
+MOST_NAME = 64
 MOST_EXTRAS = 12
 MOST_JOINTS = 10
 MOST_NODES = 15
@@ -45,6 +46,11 @@ class _Reader:
 
     def word(self, row: dict[str, object], key: str, place: str) -> str | None:
         value = row.get(key)
+        if isinstance(value, str) and (len(value) > MOST_NAME or not value.isprintable()):
+            self.blame(
+                f"{place}: {key}", f"{value[:MOST_NAME]!r} is no name of one line", "write a short, plain one"
+            )
+            return None
         if value is None or isinstance(value, str):
             return value
         self.blame(f"{place}: {key}", f"{value!r} is no text", "write it in quotes")
@@ -113,7 +119,11 @@ def read_circuit(path: Path, layout: Layout) -> Circuit:
 
     Raises InputError with every finding.
     """
-    return parse_circuit(_read(path), path.name, layout)
+    text = _read(path)
+    try:
+        return parse_circuit(read_toml(text, path.name), path.name, layout)
+    except InputError as error:
+        raise InputError(with_lines(error.findings, text)) from None
 
 
 def read_parts(path: Path) -> tuple[Part, ...]:
@@ -121,32 +131,30 @@ def read_parts(path: Path) -> tuple[Part, ...]:
 
     Raises InputError with every finding.
     """
-    reader = _Reader(path.name, None)
-    parts = _parts(_read(path), reader)
+    reader, text = _Reader(path.name, None), _read(path)
+    parts = _parts(read_toml(text, path.name), reader)
     if reader.findings:
-        raise InputError(reader.findings)
+        raise InputError(with_lines(reader.findings, text))
     return tuple(parts)
 
 
-def _read(path: Path) -> dict[str, object]:
+def _read(path: Path) -> str:
     try:
         raw = path.read_bytes()
         if len(raw) > MOST_BYTES:
             raise InputError(
                 [Finding(path.name, "is larger than 1 MiB", "give a circuit file of [[part]] rows")]
             )
-        return tomllib.loads(raw.decode())
+        return raw.decode("utf-8-sig")
     except OSError as error:
         raise InputError(
             [Finding(str(path), f"cannot be read ({error.strerror})", "name a circuit file")]
         ) from None
     except UnicodeDecodeError:
         raise InputError([Finding(path.name, "is not UTF-8 text", "save it as UTF-8")]) from None
-    except tomllib.TOMLDecodeError as error:
-        raise InputError([Finding(path.name, f"is not valid TOML: {error}", "mend that line")]) from None
 
 
-def parse_circuit(data: dict[str, object], file: str, layout: Layout) -> Circuit:
+def parse_circuit(data: Mapping[str, object], file: str, layout: Layout) -> Circuit:
     """Make a circuit of the file's content. Raises InputError with every finding."""
     reader = _Reader(file, layout)
     parts = _parts(data, reader)
@@ -180,7 +188,7 @@ def ordered_circuit(parts: Sequence[Part], layout: Layout) -> Circuit:
     return Circuit((*drawn, *rest))
 
 
-def _parts(data: dict[str, object], reader: _Reader) -> list[Part]:
+def _parts(data: Mapping[str, object], reader: _Reader) -> list[Part]:
     for key in data:
         if key not in ("part", "lampwright", "title"):
             reader.blame(key, "is no key of a circuit file", "use [[part]] rows")

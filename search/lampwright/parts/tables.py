@@ -18,10 +18,12 @@ from importlib.resources.abc import Traversable
 import numpy as np
 from numpy.typing import NDArray
 
-from lampwright.errors import LampwrightError
+from lampwright.errors import LampwrightError, one_line
 
 Floats = NDArray[np.float64]
 
+MOST_KNOWN = 12
+"""So many known names are told where none is near."""
 COLUMN_MARK = "# column:"
 
 
@@ -127,5 +129,6 @@ class UnknownPart(LampwrightError, LookupError):  # noqa: N818 - reads as the se
         self.asked = asked
         self.near = tuple(get_close_matches(asked.upper(), [*known], n=4, cutoff=0.5))
         self.said = f'"{asked}" is no {kind}' + (f" ({remark})" if remark else "")
-        self.remedy = remedy or ("nearest: " if self.near else "known: ") + ", ".join(self.near or known)
-        super().__init__(f"{self.said}; {self.remedy}")
+        some = self.near or (*known[:MOST_KNOWN], *["..."] * (len(known) > MOST_KNOWN))
+        self.remedy = remedy or ("nearest: " if self.near else "known: ") + ", ".join(some)
+        super().__init__(one_line(f"{self.said}; {self.remedy}"))

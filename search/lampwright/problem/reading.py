@@ -1,6 +1,5 @@
 """Reading a spec: the file's own findings and those of the catalogue, together."""
 
-import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
@@ -18,6 +17,7 @@ from lampwright.solve.part_options import resistor_values
 from lampwright.solve.shelf import Shelf, own_findings, same_type, shelf_of
 from lampwright.spec.load import load_spec, spec_of_document
 from lampwright.spec.model import Diodes, Extras, Lamp, Spec
+from lampwright.toml_file import read_toml, with_lines
 
 MOST_EXTRA_PARTS = 8
 MOST_VALUES = 200
@@ -51,7 +51,7 @@ def read_document(document: Mapping[str, Any], name: str, file: str) -> Spec:
 def _fit_for_search(spec: Spec, file: str) -> Spec:
     findings = own_findings(spec.types, file) or [*part_findings(spec, file), *reach_findings(spec, file)]
     if findings:
-        raise InputError(findings)
+        raise InputError(with_lines(findings, spec.text))
     return _spelled_alike(spec)
 
 
@@ -77,8 +77,8 @@ def _spelled_alike(spec: Spec) -> Spec:
 def _document(path: Path) -> Mapping[str, Any]:
     """What a file says, if it is TOML at all."""
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except (OSError, ValueError):
+        return read_toml(path.read_text(encoding="utf-8-sig"), path.name)
+    except (OSError, ValueError, InputError):
         return {}
 
 
@@ -217,11 +217,11 @@ def _lamp_findings(lamp: Lamp, shelf: Shelf, place: str) -> list[Finding]:
         if len(kind.filaments) != len(lamp.filaments):
             has = f"{len(kind.filaments)} filament{'s' * (len(kind.filaments) > 1)}"
             said = f"{kind.name} has {has}, but the spec has {len(lamp.filaments)}"
-            remedy = (
-                'name both: filaments = ["...", "..."]'
-                if len(kind.filaments) > 1
-                else "leave `filaments` out"
-            )
+            remedy = 'name both, major first: filaments = ["stop", "tail"]'
+            if lamp.filaments == (lamp.name,):
+                said = f"{kind.name} has {has}, and `filaments` is forgotten"
+            elif len(kind.filaments) == 1:
+                remedy = "leave `filaments` out"
             findings.append(Finding(f"{place}.choose", said, remedy))
     if len({kind.shared_contact for kind in known if len(kind.filaments) > 1}) > 1:
         said = "some of these types share a contact between filaments and some have four leads"

@@ -11,6 +11,7 @@ Source: the catalogue's; where a lamp of the user's own has neither lumens nor k
 (`constants.csv`).
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -26,6 +27,12 @@ from lampwright.spec.load import load_types
 from lampwright.spec.model import OwnFilament, OwnLamp, Spec
 
 AT = "@"
+NOT_MODELLED = (
+    (r".*LED.*|L[RWY]?\d.*", "an LED"),
+    (r"D\d[RS]", "a gas discharge lamp"),
+    (r"H(1|3|4|7|8|9|1\d)(LL)?B?|HB[34]A?|HS\dA?|HIR[12]|R2|S[123]|90(0[3-8]|1[12])", "a headlamp"),
+)
+"""What names lamps that are none of the model, and what these are: UN R37, R99, R128 (MEMORY)."""
 
 
 @dataclass(frozen=True)
@@ -101,6 +108,10 @@ def _unknown(shelf: Shelf, name: str) -> UnknownPart:
     """Say what would do: the same lamp for other volts, or near names."""
     base, at, behind = name.partition(AT)
     like = [one for one in shelf.lamps() if one.model.upper() == base.upper()]
+    other = next((what for named, what in NOT_MODELLED if re.fullmatch(named, base.upper())), "")
+    if not like and other:
+        said = f"{other}, and filament lamps of signals, dials and benches alone are modelled"
+        return UnknownPart("lamp type here", name, (), f"it is {said}", "choose one of those")
     if not like:
         here = f" for {shelf.system:g} V" if shelf.system else ""
         names = shelf.names() if shelf.system else tuple(dict.fromkeys(one.model for one in shelf.lamps()))

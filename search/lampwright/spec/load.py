@@ -11,7 +11,6 @@ tables, ready for use.
 """
 
 import re
-import tomllib
 from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
@@ -25,6 +24,7 @@ from lampwright.spec.model import OwnLamp, Spec
 from lampwright.spec.references import own_lamp_findings, reference_findings
 from lampwright.spec.sifting import Sieve
 from lampwright.spec.wording import FilePlace, shown
+from lampwright.toml_file import read_toml, with_lines
 
 MOST_BYTES = 1024 * 1024
 SPEC_FILE = "a spec file, as tail.toml"
@@ -36,13 +36,13 @@ def load_spec(path: Path | str) -> Spec:
     """Return the spec in a file; raise InputError with all findings."""
     path = Path(path)
     text = read_text(path)
-    return spec_of_document(_document(text, path.name), path.stem, path.name, text, path.parent)
+    return spec_of_document(read_toml(text, path.name), path.stem, path.name, text, path.parent)
 
 
 def parse_spec(text: str, name: str) -> Spec:
     """Return the spec in a text; `name` is what its file's stem would be."""
     file = f"{name}.toml"
-    return spec_of_document(_document(text, file), name, file, text)
+    return spec_of_document(read_toml(text, file), name, file, text)
 
 
 def load_types(path: Path | str) -> tuple[OwnLamp, ...]:
@@ -70,7 +70,7 @@ def spec_of_document(
         told = {key: clean[key] for key in _TOLD_BY_STATES if key in clean}
         findings += coherence_findings(build_spec(told, name, ""), place)
     if findings:
-        raise InputError(findings)
+        raise InputError(with_lines(findings, text))
     return build_spec(clean, name, text)
 
 
@@ -104,7 +104,7 @@ def _add_types(clean: dict[str, Any], place: FilePlace, folder: Path | None) -> 
 
 def _sifted_types(path: Path, file: str) -> tuple[dict[str, Any], list[Finding]]:
     """Return the sifted tables of a file of lamps, and the findings."""
-    document, place = _document(read_text(path, TYPES_FILE), file), FilePlace(file, opens=True)
+    document, place = read_toml(read_text(path, TYPES_FILE), file), FilePlace(file, opens=True)
     schema = spec_schema()["properties"]["types"]
     whole = {
         **{"type": "object", "properties": {"types": schema}, "required": ["types"], "minProperties": 1},
@@ -142,24 +142,6 @@ def read_text(path: Path, kind: str = SPEC_FILE) -> str:
 
 def _one(place: str, said: str, remedy: str) -> InputError:
     return InputError([Finding(place, said, remedy)])
-
-
-def _document(text: str, file: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _toml_error(str(error), file) from None
-    except (ValueError, RecursionError) as error:
-        why = "is nested too deeply" if isinstance(error, RecursionError) else "has a number too long to read"
-        raise _one(file, f"the file {why}", "write plain tables, as lampwright new FILE does") from None
-
-
-def _toml_error(message: str, file: str) -> InputError:
-    """Return the error of a file that is no TOML, with the place tomllib names."""
-    found = re.fullmatch(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", message, re.DOTALL)
-    what, line, column = found.groups() if found else (message, None, None)
-    where = f"line {line}, column {column}" if line else "end of the file" if found else "text"
-    return _one(f"{file}: {where}", f"this is no TOML ({what})", "mend this line; text stands in quotes")
 
 
 def _name_findings(name: str) -> list[Finding]:

@@ -64,6 +64,8 @@ class Sieve:
         least, most, item = schema["minItems"], schema["maxItems"], schema["items"]
         if not least <= len(value) <= most:
             span = f"{least}" if least == most else f"{least} to {most}"
+            if len(value) == 2 * most and all(type(one) is int for one in value):
+                want = f"write decimal points, as {value[0]}.{value[1]}; {want}"
             return self._note(place, f"a list of {len(value)}, where {span} would stand", want)
         if item.get("type") == "object":
             return [self.value(item, row, place.row(n), want) for n, row in enumerate(value, 1)]
