@@ -3,14 +3,16 @@
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from unittest.mock import patch
 
 import numpy as np
 from tests.bench.clock import core_seconds
 from tests.bench.specs import Rung, four_lamps, three_terminals
 from tests.bench.table import Row, Size, rate
 
+from lampwright.judge import ranging
 from lampwright.judge.minimality import MinimalityFilter
-from lampwright.judge.ranges import range_memory
+from lampwright.judge.ranges import range_memory, refuse_whole
 from lampwright.judge.ranging import Ranger, types_of
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Problem, fit_of
@@ -70,10 +72,13 @@ def _ranged(title: str, problem: Problem, count: int) -> tuple[Row, ...]:
             own.screen_values(share.placing, block, order)
 
     boxes, values = core_seconds(by_boxes, 2), core_seconds(by_values, 2)
+    with patch.object(ranging, "refuse_in_lanes", refuse_whole):
+        one_by_one = core_seconds(by_boxes, 2)
     open_ones = sum(int(one.sum()) for one in left)
     said = f"{1 - open_ones / circuits:.1%} of {circuits:,} refused, {rate(circuits / boxes)}"
     rows = [
         Row(f"{title}, one box", said),
+        Row("  lanes against one by one", f"{one_by_one / boxes:.1f}x as fast"),
         Row(
             "  beside every value", f"{values / boxes:.1f}x as fast, {len(problem.part_options.ohms)} values"
         ),

@@ -8,18 +8,23 @@ import random
 from dataclasses import replace
 from functools import cache
 from itertools import product
+from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.bench.specs import Rung, six_lamps
 from tests.prove.chance import EVERY_WORD, some_kit, some_solved, some_words
 from tests.selection import examples
 
+from lampwright.judge import ranging
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import MinimalityFilter
+from lampwright.judge.ranges import range_memory, refuse_whole
 from lampwright.judge.ranging import Ranger, types_of
 from lampwright.judge.screen import live_parts
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice, Problem, choice_of, fit_of, refilled
+from lampwright.problem.reading import read_problem
 from lampwright.searching.evaluate import ShareEvaluator, placed, shares_of
 from lampwright.searching.plan import plan_steps
 
@@ -75,6 +80,36 @@ def test_a_circuit_that_some_listed_value_suits_is_never_refused(seed: int) -> N
     for netlist in circuits_of(problem, seed):
         if minimality.screen_one(netlist):
             assert is_possible(ranger, netlist), f"{netlist.form}"
+
+
+@pytest.mark.parametrize("seed", [*SEEDS, None])
+def test_lanes_refuse_what_the_plain_kernel_refuses(
+    seed: int | None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Share by share, with live nets remembered and without; specs by chance, and one with four fillings."""
+    problem = read_problem(six_lamps(Rung(0, 1, 1), tmp_path)) if seed is None else chance_problem(seed)
+    evaluator, ranger = ShareEvaluator(problem), Ranger(Judge(problem))
+    refused = listed = 0
+    for share in shares_of(plan_steps(evaluator.judge, 2), 3_000):
+        if not share.placing.cell.links:
+            continue
+        boundary = ranger.judge.boundary(share.placing.partition, share.placing.cell.internal)
+        fit = types_of(fit_of(problem, share.placing.cell.arcs, share.placing.cell.links))
+        assert boundary is not None
+        nodes = int(boundary.vertex_node.max()) + 1
+        for block in evaluator.blocks(share):
+            ends, live = block.ends[:300], block.live[:300]
+            left = [
+                ranger.possible(ends, live, boundary, fit, memory)
+                for memory in (None, range_memory(fit, nodes))
+            ]
+            with monkeypatch.context() as patch:
+                patch.setattr(ranging, "refuse_in_lanes", refuse_whole)
+                plain = ranger.possible(ends, live, boundary, fit)
+            assert left[0].tolist() == plain.tolist()
+            assert left[1].tolist() == plain.tolist()
+            refused, listed = refused + int((~plain).sum()), listed + len(plain)
+    assert listed == 0 or refused > 0, "some are refused"
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -7,6 +7,7 @@ from numba import njit
 from lampwright.parts.catalogue import diode_types, lamp_types
 from lampwright.parts.diode import DiodeType, led_type
 from lampwright.parts.filament import Filament
+from lampwright.solve.lane_enclosures import APART_SHARE
 from lampwright.solve.lane_laws import cells_of, diode_lanes, filament_lanes
 from lampwright.solve.lanes import LANES, begin_of, cut_off, load, spread, store
 from lampwright.solve.laws import DIODE, FILAMENT, Floats, Models, base_of, part_law
@@ -52,6 +53,8 @@ def test_filaments(system: int) -> None:
         lanes, plain = both(FILAMENT, row, volts, models)
         # h^4 / 384 of the fourth derivative, most where tungsten's tables have a knot
         assert np.abs(lanes[0] - plain[0]).max() < 2e-8 * filament.rated_amps
+        # what bounds in lanes leave for it
+        assert np.all(np.abs(lanes[0] - plain[0]) <= APART_SHARE * np.abs(plain[0]) + 1e-12)
         assert np.abs(lanes[1] / plain[1] - 1.0).max() < 2e-3, "the first plain knots' chord, else 1e-5"
         assert np.all(np.diff(lanes[0]) >= 0.0), "more volts took less current"
         assert np.all(lanes[0] * volts >= 0.0), "a part gave power"

@@ -59,8 +59,8 @@ def _under(least: float, most: float, limit: float, slack: float) -> int:
 
 
 @njit(cache=True, nogil=True)
-def _lights(supply: int, state: int, demands: Demands, limits: Limits, box: Floats, whole: Ints) -> int:
-    """Every filament's volts against its band and its rating."""
+def judge_lights(supply: int, state: int, demands: Demands, limits: Limits, box: Floats, whole: Ints) -> int:
+    """Every filament's volts, between bounds that stand in the box, against its band and its rating."""
     found = MET
     for f in range(demands.low_volts.shape[2]):
         row = whole[ROW + f]
@@ -201,15 +201,32 @@ def judge_box(
     (states, vertices). gates: (gates,) arrays of `solve.boundary.Gates`. box: of `new_box` with LOWER and
     UPPER filled; whole: of a Workspace with KIND, ROW and BASE filled.
     """
-    parts, filaments = ends.shape[1], demands.low_volts.shape[2]
     count = bind_live(ends, circuit, live, vertex_node, state, whole)
-    if not enclose(parts, count, volts, models.table, box, whole):
+    if not enclose(ends.shape[1], count, volts, models.table, box, whole):
         return OPEN
-    found = _lights(supply, state, demands, limits, box, whole)
+    found = judge_lights(supply, state, demands, limits, box, whole)
     if found != MISSED:
-        found = min(found, _loads(parts, filaments, limits, models.table, box, whole))
+        found = min(found, judge_others(state, ends, circuit, gates, demands, limits, models, box, whole))
+    return int(found)
+
+
+@njit(cache=True, nogil=True)
+def judge_others(
+    state: int,
+    ends: Bytes,
+    circuit: int,
+    gates: Gates,
+    demands: Demands,
+    limits: Limits,
+    models: Models,
+    box: Floats,
+    whole: Ints,
+) -> int:
+    """Of bounds that stand in the box what `judge_lights` leaves: loads, lamps that must match, contacts."""
+    filaments = demands.low_volts.shape[2]
+    found = int(_loads(ends.shape[1], filaments, limits, models.table, box, whole))
     if found != MISSED:
         found = min(found, _same(state, demands, limits, models, box, whole))
     if found != MISSED:
         found = min(found, _controls(state, ends, circuit, gates, limits, models.table, box, whole))
-    return found
+    return int(found)

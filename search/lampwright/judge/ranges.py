@@ -283,28 +283,48 @@ def is_met(
 
 
 @njit(cache=True, nogil=True)
-def _net_slot(circuit: int, corner: int, circuits: RangedCircuits, memory: RangeMemory) -> int:
-    """The slot for a circuit's live net in the state and supply of a corner; claimed if it is another's."""
-    states, filaments = circuits.vertex_node.shape[0], circuits.fit.lamp_of.shape[0]
+def net_key(
+    circuit: int,
+    corner: int,
+    ends: Bytes,
+    lives: Ints,
+    vertex_node: Bytes,
+    filaments: int,
+    diodes: int,
+    slots: int,
+) -> tuple[int, int, int]:
+    """The two words of a circuit's live net in the state and supply of a corner, and their slot."""
+    states = vertex_node.shape[0]
     state = corner // 3 % states
-    live = int(circuits.live[circuit, state])
+    live = int(lives[circuit, state])
     lamps, extras = 0, corner % (3 * states) + 1
-    for p in range(circuits.ends.shape[1]):
+    for p in range(ends.shape[1]):
         code = 0
         if (live >> p) & 1:
-            a = int(circuits.vertex_node[state, circuits.ends[circuit, p, 0]])
-            b = int(circuits.vertex_node[state, circuits.ends[circuit, p, 1]])
-            is_arc = filaments <= p < filaments + circuits.fit.diodes
+            a = int(vertex_node[state, ends[circuit, p, 0]])
+            b = int(vertex_node[state, ends[circuit, p, 1]])
+            is_arc = filaments <= p < filaments + diodes
             code = 16 * a + b if a < b or is_arc else 16 * b + a
         if p < filaments:
             lamps = lamps * 256 + code
         else:
             extras = extras * 256 + code
-    slot = ((lamps * 1000003) ^ (extras * 7368787) ^ (lamps >> 17)) % memory.key.shape[0]
-    if memory.key[slot, 0] != lamps or memory.key[slot, 1] != extras:
-        memory.key[slot, 0], memory.key[slot, 1] = lamps, extras
+    slot = ((lamps * 1000003) ^ (extras * 7368787) ^ (lamps >> 17)) % slots
+    return lamps, extras, int(slot)
+
+
+@njit(cache=True, nogil=True)
+def _net_slot(circuit: int, corner: int, circuits: RangedCircuits, memory: RangeMemory) -> int:
+    """The slot for a circuit's live net in the state and supply of a corner; claimed if it is another's."""
+    key, fit = memory.key, circuits.fit
+    lamps, extras, slot = net_key(
+        circuit, corner, circuits.ends, circuits.live, circuits.vertex_node, fit.lamp_of.shape[0], fit.diodes,
+        key.shape[0],
+    )  # fmt: skip
+    if key[slot, 0] != lamps or key[slot, 1] != extras:
+        key[slot, 0], key[slot, 1] = lamps, extras
         memory.known[slot] = memory.refused[slot] = 0
-    return int(slot)
+    return slot
 
 
 @njit(cache=True, nogil=True)

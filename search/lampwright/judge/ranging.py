@@ -9,7 +9,9 @@ from numpy.typing import NDArray
 
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Case, Judge, spread_of
+from lampwright.judge.range_lanes import refuse_in_lanes
 from lampwright.judge.ranges import (
+    MOST_CASES,
     NO_GATES,
     NO_MEMORY,
     REFUSED,
@@ -27,6 +29,7 @@ from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
 from lampwright.problem.problem import Choice, choice_of, fit_of, refilled
 from lampwright.solve.boundary import Boundary
+from lampwright.solve.lane_enclosures import IN_VECTORS
 from lampwright.solve.laws import Bytes, Floats, Ints
 from lampwright.solve.newton import new_workspace
 
@@ -93,9 +96,8 @@ class Ranger:
         states = np.arange(len(self.problem.states))
         order = np.concatenate([3 * states + supply for supply in TRIED])
         memory = NO_MEMORY if memory is None else memory
-        refuse_whole(
-            self._whole_range(fit.resistors), circuits, self.problem.tables, scratch, memory, order, left
-        )
+        refuse = refuse_in_lanes if IN_VECTORS and len(fit.digits) <= MOST_CASES else refuse_whole
+        refuse(self._whole_range(fit.resistors), circuits, self.problem.tables, scratch, memory, order, left)
         return left.astype(np.bool_)
 
     def decide(self, netlist: Netlist) -> RangeOutcome:
