@@ -98,7 +98,7 @@ WRONG: list[tuple[Callable[[], object], str]] = [
     ),
     (
         lambda: EVERY_KIND.fitted({"reer": "R5W"}),
-        'Circuit.fitted: types: no such part is called "reer"; use rear, s',
+        'Circuit.fitted: types: no such part is called "reer"; did you mean',
     ),
     (lambda: EVERY_KIND.fitted(ohms={"D7": 1}), 'Circuit.fitted: ohms: no such part is called "D7"; use R2'),
     (

@@ -277,7 +277,7 @@ WRONG: list[tuple[Callable[[lw.Spec], object], str]] = [
     (lambda spec: spec.when(a="on", x="bright"), 'Spec.when: behaviour 1: show.x: "bright" is no word for a'),
     (
         lambda spec: spec.when(c="on", x="lit"),
-        "Spec.when: c: is neither a control nor a lamp; name controls and",
+        "Spec.when: c: is neither a control nor a lamp; use a, b, h or x",
     ),
     (
         lambda spec: spec.lamp("a", "R5W").when(a="on"),

@@ -68,7 +68,7 @@ def test_another_value_is_judged_with_a_wattage_of_its_own(out: Path, tmp_path: 
     [
         (["left"], '--fit: "left" fits nothing; write PART=WHAT, as side=R5W or R1=4.7'),
         (["=R5W"], '--fit: "=R5W" fits nothing; write PART=WHAT, as side=R5W or R1=4.7'),
-        (["lft=R5W"], '--fit: no such part is called "lft"; use left, right, telltale'),
+        (["lft=R5W"], '--fit: no such part is called "lft"; did you mean "left"? use left, right or'),
         (["left=R5X"], '--fit: "R5X" is no lamp type; nearest: R5W; `lampwright parts` lists them'),
         (
             ["left=P21/5W"],

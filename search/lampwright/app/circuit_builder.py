@@ -28,6 +28,7 @@ from lampwright.report import si
 from lampwright.results.design import Design
 from lampwright.solve.shelf import Shelf
 from lampwright.spec.model import OwnLamp
+from lampwright.spec.wording import offered
 from lampwright.store.files import write_bytes
 
 NO_SYSTEM = 0.0
@@ -178,9 +179,13 @@ def _two(place: str, nodes: object) -> tuple[str, str]:
 
 
 def _strangers(place: str, said: Mapping[str, object], known: tuple[str, ...]) -> list[Finding]:
-    remedy = f"use {', '.join(known)}" if known else "leave it out: there is none"
+    none = "leave it out: there is none"
     return [
-        Finding(f"Circuit.fitted: {place}", f'no such part is called "{name}"', remedy)
+        Finding(
+            f"Circuit.fitted: {place}",
+            f'no such part is called "{name}"',
+            offered(name, known) if known else none,
+        )
         for name in said
         if name not in known
     ]

@@ -30,7 +30,7 @@ from lampwright.spec.format import VERSION, spec_schema
 from lampwright.spec.model import Spec
 from lampwright.spec.references import reference_findings
 from lampwright.spec.sifting import Sieve
-from lampwright.spec.wording import FilePlace, shown
+from lampwright.spec.wording import FilePlace, offered, shown
 from lampwright.store.files import write_bytes
 
 UNSAID = {
@@ -262,9 +262,10 @@ class SpecBuilder:
             raise InputError([finding])
         unknown = sorted(set(said) - set(controls) - set(lamps) - filaments)
         if unknown:
-            known = ", ".join((*controls, *sorted(filaments))) or "none yet: say them first"
-            place, remedy = f"Spec.when: {unknown[0]}", f"name controls and lamps of this spec: {known}"
-            raise InputError([Finding(place, "is neither a control nor a lamp", remedy)])
+            known = (*controls, *sorted(filaments))
+            remedy = offered(unknown[0], known) if known else "say controls and lamps first"
+            said_of = "is neither a control nor a lamp"
+            raise InputError([Finding(f"Spec.when: {unknown[0]}", said_of, remedy)])
         settings = {name: word for name, word in said.items() if name in controls}
         show = {name: word for name, word in said.items() if name not in controls}
         return self._row("when", "behaviour", {"when": settings, "show": show})
