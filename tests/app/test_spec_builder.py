@@ -394,3 +394,18 @@ def test_lamps_of_ones_own_from_python_and_from_a_file(tmp_path: Path) -> None:
     assert lw.check(said, circuit, progress=False).meets
     with pytest.raises(InputError, match='"bulb" is no lamp type; '):
         lw.Circuit().lamp("x", "bulb", "54", "31")
+
+
+def test_one_lamp_spelled_in_several_ways_is_one() -> None:
+    """In a spec and in a circuit, by letters or by volts: all is told in the spelling that came first."""
+    spec = lw.Spec("pair", lw.Supply(12, (11.8, 13.5, 14.4))).switch("s", feed="54")
+    spec = spec.lamp("x", "p21w").lamp("y", ["P21W@12", "R5W"]).when(s="on", x="lit", y="lit")
+    spec = spec.when(s="off", x="off", y="off").stock(lamps={"P21W": 2})
+    assert [lamp.choose for lamp in spec.model.lamps] == [("p21w",), ("p21w", "R5W")]
+    circuit = lw.Circuit().lamp("x", "P21W", "54", "31").lamp("y", "P21W@12", "54", "31")
+    checked = lw.check(spec, circuit, progress=False)
+    assert checked.meets
+    assert not checked.remarks
+    assert {part.type for part in checked.design.parts} == {"p21w"}
+    (found,) = lw.search(spec, progress=False, extra_parts=0)
+    assert {part.type for part in found.parts} == {"p21w"}

@@ -19,7 +19,7 @@ from lampwright.network.zones import conductors
 from lampwright.parts.series import series_tolerance, stock_wattages
 from lampwright.parts.tables import part_data_digest
 from lampwright.problem.problem import Choice, Problem, assumed, spec_reference
-from lampwright.problem.reading import problem_of_circuit
+from lampwright.problem.reading import problem_of_circuit, spelled_as
 from lampwright.results.design import Design
 from lampwright.results.ranking import FORMAT, CheckReport
 from lampwright.searching.verdict import CAUTIONS
@@ -33,6 +33,7 @@ UNSTATED_SERIES = "E12"
 
 def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckReport:
     """Judge and assess a circuit. Raises InputError as `judge_circuit` does."""
+    circuit = spelled_as(spec, circuit)
     judge = Judge(_study(spec, circuit, file))
     report = _judged(judge, circuit, file)
     netlist, choice = netlist_of(circuit, judge.problem.layout), _choice(judge.problem, circuit)
@@ -66,6 +67,7 @@ def judge_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
 
     Raises InputError for types not in the catalogue and where wires short the supply.
     """
+    circuit = spelled_as(spec, circuit)
     return _judged(Judge(_study(spec, circuit, file)), circuit, file)
 
 

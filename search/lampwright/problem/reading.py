@@ -56,22 +56,39 @@ def _fit_for_search(spec: Spec, file: str) -> Spec:
 
 
 def _spelled_alike(spec: Spec) -> Spec:
-    """The spec whose parts box calls a lamp as its `choose` does: P21W where the box has p21w or P21W@12."""
+    """The spec with one spelling for each lamp, where it has P21W and p21w, or P21W@12: that of the first."""
+    alike = _first_spelling(spec, [name for lamp in spec.lamps for name in lamp.choose])
+    lamps = tuple(replace(one, choose=tuple(map(alike, one.choose))) for one in spec.lamps)
     if spec.stock is None:
-        return spec
+        return replace(spec, lamps=lamps)
+    boxed = tuple((alike(name), have) for name, have in spec.stock.lamps)
+    prices = tuple((alike(name), price) for name, price in spec.stock.prices)
+    return replace(spec, lamps=lamps, stock=replace(spec.stock, lamps=boxed, prices=prices))
+
+
+def spelled_as(spec: Spec, circuit: Circuit) -> Circuit:
+    """The circuit with one spelling for each lamp: the spec's, where that offers it, or its own first."""
+    chosen = [name for lamp in spec.lamps for name in lamp.choose]
+    own = [part.type or "" for part in circuit.of_kind("filament")]
+    alike = _first_spelling(spec, [*chosen, *own])
+    return Circuit(
+        tuple(
+            replace(part, type=alike(part.type)) if part.kind == "filament" and part.type else part
+            for part in circuit.parts
+        )
+    )
+
+
+def _first_spelling(spec: Spec, names: Sequence[str]) -> Callable[[str], str]:
+    """What gives a name as the same lamp is first called among these; any other as it is."""
     shelf = shelf_of(spec)
-    chosen = [shelf.lamp(name) for lamp in spec.lamps for name in lamp.choose]
+    kinds = _known(names, shelf)
 
     def alike(name: str) -> str:
-        try:
-            kind = shelf.lamp(name)
-        except UnknownPart:
-            return name
-        return next((one.name for one in chosen if same_type(one, kind)), name)
+        own = _known([name], shelf)
+        return next((one.name for one in kinds if own and same_type(one, own[0])), name)
 
-    lamps = tuple((alike(name), have) for name, have in spec.stock.lamps)
-    prices = tuple((alike(name), price) for name, price in spec.stock.prices)
-    return replace(spec, stock=replace(spec.stock, lamps=lamps, prices=prices))
+    return alike
 
 
 def _document(path: Path) -> Mapping[str, Any]:
