@@ -4,10 +4,12 @@ from lampwright.app.checking import check_circuit
 from lampwright.assess.flashing import flashing_of
 from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge
+from lampwright.judge.ranging import Ranger
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import netlist_of
 from lampwright.problem.problem import Choice, Problem, prepare
 from lampwright.progress.bar import quiet
+from lampwright.searching.evaluate import ShareEvaluator, shares_of
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import plan_steps
 from lampwright.searching.search import find_circuits
@@ -54,6 +56,11 @@ CIRCUIT = Circuit(
 def search_toy() -> None:
     """Search the circuits of the toy: none will do, which is decided for every resistance."""
     find_circuits(_problem(), SearchOptions(bound=False), quiet())
+    # the ranges of circuits with too many cases for lanes
+    evaluator = ShareEvaluator(_problem())
+    evaluator.ranger = Ranger(evaluator.judge, in_lanes=False)
+    for share in shares_of(plan_steps(evaluator.judge, None)):
+        evaluator.take(share)
 
 
 def survey_toy() -> None:

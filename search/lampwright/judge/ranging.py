@@ -61,9 +61,9 @@ def types_of(fit: Fit) -> Fit:
 class Ranger:
     """Decides about circuits of one problem; each must have a resistor."""
 
-    def __init__(self, judge: Judge) -> None:
-        """Decide with the boundaries of this judge."""
-        self.judge, self.problem = judge, judge.problem
+    def __init__(self, judge: Judge, *, in_lanes: bool = IN_VECTORS) -> None:
+        """Decide with the boundaries of this judge; in_lanes: eight circuits at a time where that can be."""
+        self.judge, self.problem, self.in_lanes = judge, judge.problem, in_lanes
         self._work = new_workspace()
 
     def _whole_range(self, resistors: int) -> Floats:
@@ -96,7 +96,7 @@ class Ranger:
         states = np.arange(len(self.problem.states))
         order = np.concatenate([3 * states + supply for supply in TRIED])
         memory = NO_MEMORY if memory is None else memory
-        refuse = refuse_in_lanes if IN_VECTORS and len(fit.digits) <= MOST_CASES else refuse_whole
+        refuse = refuse_in_lanes if self.in_lanes and len(fit.digits) <= MOST_CASES else refuse_whole
         refuse(self._whole_range(fit.resistors), circuits, self.problem.tables, scratch, memory, order, left)
         return left.astype(np.bool_)
 
