@@ -44,6 +44,11 @@ def some_spec(dice: random.Random) -> str:
     for _ in range(dice.randint(1, 4)):
         when = [f'{name} = "{dice.choice(("on", "off"))}"' for name in names if dice.random() < 0.8]
         show = [f'{lamp} = "{dice.choice(WORDS)}"' for lamp in ("a", "b") if dice.random() < 0.7]
+        if dice.random() < 0.4:
+            key, what = dice.choice(
+                (("failed", ("a", "b")), ("fuse_blown", names), ("ground_lost", ("a", "b")))
+            )
+            when.append(f'{key} = "{dice.choice(what)}"')
         if when and show:
             text += f"[[behaviour]]\nwhen = {{ {', '.join(when)} }}\nshow = {{ {', '.join(show)} }}\n"
     return text
@@ -55,13 +60,15 @@ def cannot_be(spec: Spec) -> bool:
     boundary = boundary_under(SOUND, spec, states, names, tuple(range(len(names))), joints=0)
     rows = boundary.vertex_node
     for first, second in combinations(range(len(states)), 2):
-        if not np.array_equal(rows[first], rows[second]):
+        damage = [(state.opened, state.hung) for state in (states[first], states[second])]
+        if damage[0] != damage[1] or not np.array_equal(rows[first], rows[second]):
             continue
         for one, other in zip(states[first].bands, states[second].bands, strict=True):
             if one is not None and other is not None and is_empty(meet(one, other)):
                 return True
     dark = [state for state, row in zip(states, rows, strict=True) if not np.any(row == 1)]
     asked = [band for state in dark for band in state.bands if band is not None]
+    asked += [band for state in states for at in state.opened if (band := state.bands[at]) is not None]
     return any(max(band.low, band.of_full) > 0.0 for band in asked)
 
 
@@ -71,7 +78,8 @@ def told(text: str) -> list[str] | None:
         parse_spec(text, "chance")
     except InputError as error:
         said = [finding.said for finding in error.findings]
-        found = [one for one in said if "the contacts join" in one or "nothing is live" in one]
+        words = "the contacts join", "nothing is live", "has failed in this row"
+        found = [one for one in said if any(word in one for word in words)]
         return found or None
     return []
 

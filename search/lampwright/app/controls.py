@@ -2,8 +2,8 @@
 
 from lampwright.report.explain.controls import ControlFeed, ControlKind, Controls, Situation
 from lampwright.results.explanation import StateName
-from lampwright.spec.model import GROUND, SUPPLY, Spec
-from lampwright.spec.states import expand_states, moments
+from lampwright.spec.model import GROUND, SUPPLY, Spec, filament_names
+from lampwright.spec.states import every_moment, expand_states
 
 
 def controls_of(spec: Spec) -> Controls:
@@ -15,13 +15,17 @@ def controls_of(spec: Spec) -> Controls:
                 if one not in (SUPPLY, GROUND):
                     joins.setdefault((one, control.name, control.kind), {})[other] = None
     feeds = tuple(ControlFeed(*fed, joins=tuple(others)) for fed, others in joins.items())
+    filaments = filament_names(spec)
     situations = tuple(
         Situation(
             name=StateName(state=state.name, phase=state.phase),
             setting=state.setting,
             phases=moment.phases,
             closed=tuple((one.control, one.a, one.b) for one in state.contacts),
+            damage=str(state.failures),
+            failed=tuple(filaments[at] for at in state.opened),
+            loses_ground=bool(state.hung),
         )
-        for state, moment in zip(expand_states(spec), moments(spec.controls), strict=True)
+        for state, moment in zip(expand_states(spec), every_moment(spec), strict=True)
     )
     return Controls(feeds, situations)

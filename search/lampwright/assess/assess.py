@@ -41,7 +41,10 @@ class Assessor:
     def __init__(self, judge: Judge) -> None:
         """Assess what this judge judges."""
         self.judge, self.problem = judge, judge.problem
-        self.finder, self.doubter, self.ranger = FaultFinder(judge.problem), Doubter(judge), Ranger(judge)
+        self.doubter, self.ranger = Doubter(judge), Ranger(judge)
+        # faults, wires and flashing are looked at in the circuit that is sound otherwise
+        self.sound = judge.problem.sound
+        self.finder = FaultFinder(self.sound)
 
     def assess(self, design: Design, netlist: Netlist, choice: Choice) -> Design:
         """The design with all that its builder should know."""
@@ -49,8 +52,8 @@ class Assessor:
         return structs.replace(
             design,
             care=self.care(netlist, choice, design),
-            wiring=wiring_of(self.problem, netlist, choice, refs),
-            flashing=flashing_of(self.problem, netlist, choice),
+            wiring=wiring_of(self.sound, netlist, choice, refs),
+            flashing=flashing_of(self.sound, netlist, choice),
             sweep=sweep_of(self.judge, netlist, choice),
             trials=self.trials(netlist, choice, design),
             resistors=self.resistors(netlist, choice, design),
@@ -71,7 +74,7 @@ class Assessor:
         circuit = circuitry_of(problem, netlist, choice, design.parts)
         found = self.finder.examine(circuit)
         diodes = tuple(problem.part_options.diode_types[at] for at in circuit.diodes)
-        marked = regulated(design.states, problem.spec.controls)
+        marked = regulated(design.states[: len(self.sound.states)], problem.spec.controls)
         return CareReport(
             tolerance=self.tolerance(netlist, choice, design, copies, seed),
             faults=self.finder.report(found),

@@ -102,7 +102,7 @@ def _flux(judge: Judge, netlist: Netlist, choice: Choice, supplies: tuple[float,
     flux = np.zeros((states, filaments, len(supplies)))
     for at, volts in enumerate(supplies):
         points = new_points(states, len(netlist.ends), vertices)
-        if settle(netlist.ends[None], boundary.vertex_node, volts, models, work, points):
+        if settle(boundary.columns(netlist.ends[None]), boundary.vertex_node, volts, models, work, points):
             return None
         flux[:, :, at] = np.exp2(points.stops[:, :filaments])
     return flux

@@ -126,7 +126,8 @@ class ToleranceBench:
         boundary = judge.boundary(netlist.partition, netlist.joints)
         if boundary is None:
             raise ShortedError
-        self.problem, self._boundary, self._ends = problem, boundary, netlist.ends[None]
+        self.problem, self._boundary = problem, boundary
+        self._ends = boundary.columns(netlist.ends[None])
         self.refs = tuple(refs)
         self._works = []
         for one in refilled(problem, choice):

@@ -193,9 +193,8 @@ class _Fitter:
         for pattern in dict.fromkeys((0, 1 << varied)):
             set_pattern(pattern, spread, work.reals)
             out = new_points(states, parts, vertices)
-            ends = circuit.netlist.ends
             settle(
-                ends[None],
+                boundary.columns(circuit.netlist.ends[None]),
                 boundary.vertex_node,
                 float(problem.volts[2]),
                 problem.part_options.models,

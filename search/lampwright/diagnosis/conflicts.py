@@ -103,7 +103,10 @@ class Searcher:
     def spoken(self) -> tuple[tuple[str, ...], ...]:
         """The state and lamps that each requirement speaks of; states with one set of contacts are one."""
         names, states = self.problem.layout.filaments, self.problem.states
-        closed = [sorted({tuple(sorted((one.a, one.b))) for one in state.contacts}) for state in states]
+        closed = [
+            (sorted({tuple(sorted((one.a, one.b))) for one in state.contacts}), state.opened, state.hung)
+            for state in states
+        ]
         return tuple(
             (
                 f"state {closed.index(closed[one.state])}",

@@ -151,7 +151,7 @@ class _Surveyor:
         choices = choice_count(prepared.fit)
         finds = self._room(max(ROOM, choices))
         for block in self.evaluator.blocks(share):
-            ends = block.ends
+            ends, columns = block.ends, prepared.boundary.columns(block.ends)
             self.circuits += len(ends)
             self.pairs += len(ends) * choices
             if self.pairs * len(self.problem.states) > self.allowed:
@@ -161,7 +161,7 @@ class _Surveyor:
                 self.check_cancelled()
                 until = first + max(1, self.at_once // choices)
                 written, first = survey(
-                    ends[:until], block.live, first, question, self.work, self.memo,
+                    columns[:until], block.live, first, question, self.work, self.memo,
                     self._cutoff(), self.known, finds,
                 )  # fmt: skip
                 self._sort_out(share.placing, ends, finds, int(written))

@@ -391,7 +391,9 @@ class ChoiceJudge:
         """The bench with this circuit on it; None where supply meets ground."""
         bench = self._memory(netlist.partition, netlist.joints, netlist.diodes, netlist.resistors)
         if bench is not None:
-            bench.circuit.ends[0] = netlist.ends
+            boundary = self._judge.boundary(netlist.partition, netlist.joints)
+            assert boundary is not None, "there is a bench"
+            bench.circuit.ends[0] = boundary.columns(netlist.ends)
         return bench
 
     def meets_somehow(self, netlist: Netlist) -> bool:

@@ -224,10 +224,8 @@ class Presenter:
                         margin_stops=margin,
                     )
                 )
-            nodes, parts = (
-                self._nodes(at, circuit, judgement),
-                self._parts(at, netlist, circuit, judgement),
-            )
+            nodes = self._nodes(at, circuit, judgement)
+            parts = self._parts(at, netlist, circuit, judgement, nodes)
             rows.append(
                 StateRow(
                     state=state.name,
@@ -236,6 +234,10 @@ class Presenter:
                     nodes=nodes,
                     parts=parts,
                     positions=state.setting,
+                    damage=str(state.failures),
+                    failed=state.failures.failed,
+                    fuse_blown=state.failures.fuse_blown,
+                    ground_lost=state.failures.ground_lost,
                 )
             )
         return tuple(rows)
@@ -263,15 +265,24 @@ class Presenter:
         return tuple(rows)
 
     def _parts(
-        self, at: int, netlist: Netlist, circuit: Circuit, judgement: Judgement
+        self,
+        at: int,
+        netlist: Netlist,
+        circuit: Circuit,
+        judgement: Judgement,
+        nodes: Sequence[NodeReading],
     ) -> tuple[PartReading, ...]:
         """Every part's reading, in the direction in which the circuit's row names its nodes."""
         vertex = {node.name: node.vertex for node in number_nodes(circuit, self.problem.layout)}
+        potential = {node.node: node.volts for node in nodes}
         rows = []
         for number, part in enumerate(one for one in circuit.parts if one.kind != "wire"):
             tail = int(netlist.ends[number, 0])
             sign = 1.0 if vertex[part.from_node] == tail else -1.0
             volts, amps = judgement.verdicts.volts[at, number], judgement.verdicts.amps[at, number]
+            if number in self.problem.states[at].opened:
+                a, b = (potential[node] for node in (part.from_node, part.to_node))
+                volts = sign * (a - b)
             rows.append(PartReading(ref=part.ref, volts=sign * float(volts), amps=sign * float(amps)))
         return tuple(rows)
 

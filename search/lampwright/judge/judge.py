@@ -140,7 +140,7 @@ class Judge:
         verdicts = blank_verdicts(problem, len(netlist.ends), boundary.vertex_node.shape[1])
         gates = boundary.gates
         circuit = CornerCircuit(
-            netlist.ends[None],
+            boundary.columns(netlist.ends[None]),
             boundary.vertex_node,
             spread,
             (gates.state, gates.control, gates.beyond, gates.exact),

@@ -212,8 +212,9 @@ class MinimalityFilter:
             return ()
         fit = fit_of(problem, netlist.diodes, netlist.resistors)
         out = np.zeros((max(choice_count(fit), 1), 2), np.int64)
+        ends = boundary.columns(netlist.ends[None])
         written, _ = screen(
-            Candidates(netlist.ends[None], live_parts(netlist.ends[None], fit, boundary.vertex_node), 0),
+            Candidates(ends, live_parts(ends, fit, boundary.vertex_node), 0),
             fit,
             scene_of(boundary.vertex_node, remember=False),
             problem.tables,

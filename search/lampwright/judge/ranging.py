@@ -82,7 +82,7 @@ class Ranger:
         """
         shape = len(fit.digits), ends.shape[1]
         circuits = RangedCircuits(
-            ends=ends,
+            ends=boundary.columns(ends),
             live=live,
             vertex_node=boundary.vertex_node,
             gates=NO_GATES,
@@ -165,10 +165,10 @@ class Ranger:
         for case in range(len(cases)):
             fit_choice(case, fit, self.problem.part_options.models, self._work)
             spreads.append(spread_of(self.problem, len(netlist.ends), self._work))
-        gates = boundary.gates
+        gates, ends = boundary.gates, boundary.columns(netlist.ends[None])
         return RangedCircuits(
-            ends=netlist.ends[None],
-            live=live_parts(netlist.ends[None], fit, boundary.vertex_node),
+            ends=ends,
+            live=live_parts(ends, fit, boundary.vertex_node),
             vertex_node=boundary.vertex_node,
             gates=(gates.state, gates.control, gates.beyond, gates.exact),
             fit=fit,

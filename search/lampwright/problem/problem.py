@@ -48,6 +48,11 @@ class Problem:
         return JudgingTables(self.demands, self.limits, self.volts, self.part_options.models)
 
     @cached_property
+    def sound(self) -> "Problem":
+        """The problem of the sound circuit: its first states, in which nothing has failed."""
+        return with_states(self, lambda state: not state.failures)
+
+    @cached_property
     def flux_bands(self) -> FluxBands:
         """What is asked as relative flux."""
         return self.requirements.flux_bands(self.part_options, self.volts)
@@ -121,6 +126,19 @@ def asking_only(problem: Problem, kept: Iterable[Requirement]) -> Problem:
     requirements = problem.requirements.only(kept)
     demands = _demands(problem.spec, requirements, problem.part_options)
     return replace(problem, requirements=requirements, demands=demands)
+
+
+def with_states(problem: Problem, kept: Callable[[State], bool]) -> Problem:
+    """The problem with some of its states alone, renumbered; itself where that is all."""
+    states = tuple(state for state in problem.states if kept(state))
+    if len(states) == len(problem.states):
+        return problem
+    number = {at: states.index(state) for at, state in enumerate(problem.states) if kept(state)}
+    asked = (one for one in problem.requirements if one.state in number)
+    every = tuple(replace(one, states=(number[one.state],)) for one in asked)
+    requirements = replace(problem.requirements, every=every, states=len(states))
+    demands = _demands(problem.spec, requirements, problem.part_options)
+    return replace(problem, states=states, requirements=requirements, demands=demands)
 
 
 def _zoned(spec: Spec) -> Zoned:

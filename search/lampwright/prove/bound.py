@@ -8,7 +8,7 @@ search finds out. A spec that no placement meets with all that is allowed has no
 
 from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
-from lampwright.prove.partitions import TerminalPartition, joined_requirements, partitions_of
+from lampwright.prove.partitions import TerminalPartition, partitions_of, undamaged
 from lampwright.prove.placement import ExtraSlots
 from lampwright.prove.solver import Answer, WorkBudget, new_solver
 from lampwright.prove.stages import RULES, STAGES
@@ -21,7 +21,7 @@ def bound_of(problem: Problem, most_extra: int | None, work: float) -> Bound:
 
     most_extra: the most extra parts to ask about, None for all that the spec allows.
     """
-    requirements = joined_requirements(problem)
+    requirements = undamaged(problem)
     partitions, budget = partitions_of(problem, requirements), WorkBudget(work)
     allowed = extras_of(problem)
     most = allowed.most if most_extra is None else min(allowed.most, most_extra)
@@ -48,10 +48,12 @@ def over(problem: Problem) -> str:
         if resistors is None
         else f", every resistance from {resistors.ohms[0]:g} to {resistors.ohms[1]:g} Ω"
     )
+    damaged = any(state.is_damaged for state in problem.states)
+    left_out = " and rows with failed lamps or lost grounds" if damaged else ""
     return (
         f"every type that the spec offers{values}, nominal parts at {supply[0]:g} and {supply[2]:g} V,"
         f" up to {counted(bounds.joints, 'joint')} and {counted(bounds.wires, 'wire')} between terminals;"
-        " limits of controls and of conductors between zones left out"
+        f" limits of controls and of conductors between zones{left_out} left out"
     )
 
 

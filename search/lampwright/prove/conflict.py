@@ -20,7 +20,7 @@ from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
 from lampwright.prove.bound import extras_of, over
 from lampwright.prove.formulation import Formulation
-from lampwright.prove.partitions import joined_requirements, partitions_of
+from lampwright.prove.partitions import partitions_of, undamaged
 from lampwright.prove.solver import Answer, WorkBudget, new_solver
 from lampwright.prove.stages import STAGES
 
@@ -149,7 +149,7 @@ def _asking(formulation: Formulation, subset: frozenset[int]) -> cp_model.CpMode
 
 def conflict_of(problem: Problem, work: float) -> ModelConflict:
     """A smallest set of requirements that no placement within the spec's bounds meets together."""
-    requirements = joined_requirements(problem)
+    requirements = undamaged(problem)
     oracle = Oracle(problem, requirements, WorkBudget(FOR_SMALLEST * work))
     every = frozenset(range(len(requirements)))
     reply = oracle.ask(every)

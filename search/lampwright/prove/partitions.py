@@ -1,7 +1,8 @@
 """The partitions on which circuits can be placed, and what is asked on them.
 
-States in which the same contacts are closed are one to any circuit: what is asked alike in
-all of them is one requirement.
+States in which the same contacts are closed and the same parts have failed are one to any circuit: what is
+asked alike in all of them is one requirement. States in which filaments are open or a ground is lost are no
+situations here: leaving out what is asked in them can only let more through.
 
 A partition is one way of joining terminals by wires: numbered vertices (blocks of terminals,
 then joints) and, for every situation, which of them are grounded, live or open. Ways that
@@ -14,7 +15,6 @@ from lampwright.network.layout import partitions
 from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
 from lampwright.solve.boundary import boundary_of
-from lampwright.spec.model import AskedBand
 
 GROUND = 0
 LIVE = 1
@@ -77,12 +77,19 @@ def joined_requirements(problem: Problem) -> tuple[Requirement, ...]:
     rows = _rows(problem, alone, 0)
     if rows is None:
         raise ValueError("a control joins supply to ground: the loader refuses such specs")
-    joined: dict[tuple[tuple[int, ...], int, int | None, AskedBand], Requirement] = {}
+    joined: dict[tuple[object, ...], Requirement] = {}
     for one in problem.requirements:
-        key = rows[one.state], one.filament, one.other, one.band
+        state = problem.states[one.state]
+        key = rows[one.state], state.opened, state.hung, one.filament, one.other, one.band
         before = joined.get(key)
         joined[key] = one if before is None else replace(before, states=(*before.states, *one.states))
     return tuple(joined.values())
+
+
+def undamaged(problem: Problem) -> tuple[Requirement, ...]:
+    """Those of the joined requirements that a situation can hold."""
+    every = joined_requirements(problem)
+    return tuple(one for one in every if not problem.states[one.state].is_damaged)
 
 
 def partitions_of(problem: Problem, requirements: tuple[Requirement, ...]) -> tuple[TerminalPartition, ...]:
@@ -107,7 +114,7 @@ def _rows(problem: Problem, block_of: tuple[int, ...], joints: int) -> tuple[tup
     if boundary is None:
         return None
     rows = []
-    for row in boundary.vertex_node.tolist():
+    for row in boundary.vertex_node[:, : boundary.vertices].tolist():
         seen = list(dict.fromkeys(node for node in row if node > LIVE))
         rows.append(tuple(node if node <= LIVE else 2 + seen.index(node) for node in row))
     return tuple(rows)

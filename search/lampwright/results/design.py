@@ -93,8 +93,10 @@ class StateRow(Row, frozen=True, kw_only=True):
     """One setting of the controls, and the flasher's phase ("" where no flasher is on).
 
     `positions` has every control with its position, in the spec's order; results of versions before 0.3.0
-    lack it. nodes and parts are the operating point at normal supply and nominal parts; wires are
-    not among the parts.
+    lack it. `failed` filaments or lamps, controls whose fuse has blown and lamps or zones whose ground is
+    lost are named where a row of the spec speaks of that, and `damage` has it in words; what is
+    open carries nothing, and its part's volts are those across its holder. nodes and parts are the operating
+    point at normal supply and nominal parts; wires are not among the parts.
     """
 
     state: str
@@ -103,6 +105,10 @@ class StateRow(Row, frozen=True, kw_only=True):
     nodes: tuple[NodeReading, ...]
     parts: tuple[PartReading, ...]
     positions: tuple[tuple[str, str], ...] = ()
+    damage: str = ""
+    failed: tuple[str, ...] = ()
+    fuse_blown: tuple[str, ...] = ()
+    ground_lost: tuple[str, ...] = ()
 
     @property
     def full_name(self) -> str:

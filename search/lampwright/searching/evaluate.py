@@ -19,14 +19,21 @@ from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
 from lampwright.judge.ranges import RangeMemory, range_memory
 from lampwright.judge.ranging import Ranger, types_of
-from lampwright.judge.screen import Candidates, ScreenedStates, Screening, scene_of, screen
+from lampwright.judge.screen import (
+    Candidates,
+    ScreenedStates,
+    Screening,
+    live_parts,
+    scene_of,
+    screen,
+)
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
-from lampwright.problem.problem import Problem, choice_count, fit_of
+from lampwright.problem.problem import Problem, choice_count, fit_of, with_states
 from lampwright.refute.apply import bars_of, refuted_by, sieve_for
 from lampwright.refute.demand import demand_of
-from lampwright.refute.rules import RULES
+from lampwright.refute.rules import PATH, RULES
 from lampwright.searching.plan import Step
 from lampwright.solve.boundary import Boundary
 from lampwright.solve.newton import new_workspace
@@ -155,6 +162,10 @@ class ShareEvaluator:
         self.ranger = Ranger(self.judge)
         self.enabled = enabled
         self.work = new_workspace()
+        # the rules speak of states in which every part is whole; the others are looked at afterwards
+        self._path = RULES.index(PATH) + 1 if enabled[RULES.index(PATH)] else 0
+        self._undamaged = with_states(problem, lambda state: not state.is_damaged)
+        self._whole = np.array([not state.is_damaged for state in problem.states])
         # shares of one cell come in a row: what they all need is worked out once
         self.prepared = lru_cache(maxsize=2)(self._prepare)
 
@@ -164,13 +175,14 @@ class ShareEvaluator:
         if boundary is None:
             raise ValueError(f"{placing.partition}: wires that join supply to ground have no circuits")
         listing = open_listing(cell)
-        demand = demand_of(self.problem.flux_bands, boundary.vertex_node, cell.terminals)
+        whole = boundary.vertex_node[self._whole, : boundary.vertices]
+        demand = demand_of(self._undamaged.flux_bands, whole, cell.terminals)
         fit = fit_of(self.problem, cell.arcs, cell.links)
         types = types_of(fit)
         return Prepared(
             listing=listing,
             bars=bars_of(cell, listing.tables, demand, self.enabled),
-            sieve=sieve_for(cell, listing.tables, demand, boundary.vertex_node, self.enabled),
+            sieve=sieve_for(cell, listing.tables, demand, whole, self.enabled),
             fit=fit,
             types=types,
             scene=scene_of(boundary.vertex_node, remember=True),
@@ -183,13 +195,42 @@ class ShareEvaluator:
         cell, prepared = share.placing.cell, self.prepared(share.placing)
         for block in list_blocks(cell, share.share, share.shares, bars=prepared.bars, sieve=prepared.sieve):
             sifted = sift(block.options, prepared.sieve, len(cell.stars))
-            kept = sifted.number == 0
+            kept = np.flatnonzero(sifted.number == 0)
+            ends, live, number = (
+                endpoints(prepared.listing, block.options[kept]),
+                sifted.live[kept],
+                sifted.number,
+            )
+            if not self._whole.all():
+                live = self._with_damage(prepared, ends, live)
+                number[kept] = np.where(self._is_lit(live), 0, self._path)
+                left = number[kept] == 0
+                ends, live = ends[left], live[left]
             yield Unrefuted(
                 listed=len(block.masks) + int(block.cut.sum()),
-                refuted=refuted_by(block.cut, sifted.number),
-                ends=endpoints(prepared.listing, block.options[kept]),
-                live=sifted.live[kept],
+                refuted=refuted_by(block.cut, number),
+                ends=ends,
+                live=live,
             )
+
+    def _with_damage(
+        self, prepared: Prepared, ends: NDArray[np.int8], whole: NDArray[np.int64]
+    ) -> NDArray[np.int64]:
+        """The live parts of every state (circuits, states), from those of the states with whole parts."""
+        live = np.zeros((len(ends), len(self._whole)), np.int64)
+        live[:, self._whole] = whole
+        boundary = prepared.boundary
+        damaged = np.ascontiguousarray(boundary.vertex_node[~self._whole])
+        live[:, ~self._whole] = live_parts(boundary.columns(ends), prepared.fit, damaged)
+        return live
+
+    def _is_lit(self, live: NDArray[np.int64]) -> NDArray[np.bool_]:
+        """Whether every filament that must glow in a damaged state is on a path there, (circuits,)."""
+        lit = np.ones(len(live), np.bool_)
+        for state, filament in np.argwhere(self.problem.flux_bands.glow == 1) if self._path else ():
+            if not self._whole[state]:
+                lit &= (live[:, state] >> filament & 1) == 1
+        return lit
 
     def take(self, share: CellShare) -> ShareResult:
         """List, refute and screen one share. The cell's wires must not short the supply."""
@@ -232,7 +273,7 @@ class ShareEvaluator:
         order: (states,) the order in which states are tried, changed here.
         """
         problem, fit = self.problem, self.prepared(placing).fit
-        choices = choice_count(fit)
+        choices, columns = choice_count(fit), self.prepared(placing).boundary.columns(block.ends)
         out = np.zeros((max(ROOM, choices), 2), np.int64)
         counted = np.zeros(2, np.int64)
         screened: list[Screened] = []
@@ -241,7 +282,7 @@ class ShareEvaluator:
         while first < len(block.ends):
             self.check_cancelled()
             written, first = screen(
-                Candidates(block.ends[: first + max(1, AT_ONCE // choices)], block.live, first),
+                Candidates(columns[: first + max(1, AT_ONCE // choices)], block.live, first),
                 fit,
                 self.prepared(placing).scene,
                 problem.tables,

@@ -6,12 +6,16 @@ ground is grounded, with both is a short: a sound circuit is then refused, of a 
 one such states are marked. The current through a control's contact is the sum of what
 the vertices beyond it take.
 
+A state in which filaments have failed or a ground is lost is damaged for them alone: they have vertices of
+their own, copies of all, which stand as theirs do in sound states; in others a failed filament's are all
+ground, so that it carries nothing, and where a ground is lost the copy of ground is a node of its own.
+
 Worked case: terminals 54 and 31, a switch from the supply to 54. Off, 54 is open (2);
 on, it is live (1); on and 54 bridged to 31, the state is shorted.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +32,10 @@ GROUND_POINT = 0
 SUPPLY_POINT = 1
 FIRST_POINT = 2
 """Points are ground, the supply and then the vertices: blocks first, joints after."""
+
+
+MOST_COLUMNS = 62
+"""Vertices and their copies: the bits that a gate has for what lies beyond it."""
 
 
 @dataclass(frozen=True)
@@ -63,14 +71,26 @@ class Gates:
 
 @dataclass(frozen=True)
 class Boundary:
-    """vertex_node: (states, vertices) int8: 0 ground, 1 supply, 2 and up open groups.
+    """vertex_node: (states, columns) int8: 0 ground, 1 supply, 2 and up open groups.
 
-    shorted: (states,) where the supply meets ground; the row says nothing then.
+    shorted: (states,) where the supply meets ground; the row says nothing then. The first `vertices`
+    columns are the vertices, further ones copies of them for filaments that fail in some state or lose their
+    ground: vertex v of filament f stands in column v + copy[f]. copy: (filaments,), 0 for all others.
     """
 
     vertex_node: Bytes
     shorted: Truths
     gates: Gates
+    vertices: int
+    copy: Bytes
+
+    def columns(self, ends: Bytes) -> Bytes:
+        """The columns (circuits, parts, 2) of parts' ends; ends: likewise, vertices; filaments come first."""
+        if not self.copy.any():
+            return ends
+        moved = ends.copy()
+        moved[..., : len(self.copy), :] += self.copy[:, None]
+        return moved
 
 
 def boundary_of(
@@ -103,9 +123,9 @@ def boundary_under(
 ) -> Boundary:
     """The boundary of every state under some damage, short or not; all else as for `boundary_of`."""
     point = {name: FIRST_POINT + block for name, block in zip(names, partition, strict=True)}
-    always = [(FIRST_POINT + a, FIRST_POINT + b) for a, b in damage.joins]
-    always += [(GROUND_POINT, point[GROUND])] if GROUND in point else []
-    always += [(SUPPLY_POINT, point[SUPPLY])] if SUPPLY in point and not damage.rail_lost else []
+    joins = [(FIRST_POINT + a, FIRST_POINT + b) for a, b in damage.joins]
+    joins += [(GROUND_POINT, point[GROUND])] if GROUND in point else []
+    rail = [(SUPPLY_POINT, point[SUPPLY])] if SUPPLY in point and not damage.rail_lost else []
     # a contact with 30 begins at the battery, whatever became of the terminal
     point = {GROUND: GROUND_POINT} | point | {SUPPLY: SUPPLY_POINT}
     read = {
@@ -121,6 +141,7 @@ def boundary_under(
         contacts = [(contact.control, (point[contact.a], point[contact.b])) for contact in one.contacts]
         closed = [(name, edge) for name, edge in contacts if name != damage.dead or SUPPLY_POINT not in edge]
         edges = [edge for _, edge in closed]
+        always = joins if SUPPLY in one.failures.fuse_blown else [*joins, *rail]
         root = _roots(size, [*always, *edges])
         shorted.append(root[SUPPLY_POINT] == GROUND_POINT)
         rows.append(_nodes(root))
@@ -130,11 +151,47 @@ def boundary_under(
                 gates.append((state, read[name], *beyond))
     table = np.array(gates, np.int64).reshape(-1, 4)
     columns = [np.ascontiguousarray(table[:, at]) for at in range(4)]
-    return Boundary(
+    sound = Boundary(
         np.array(rows, np.int8),
         np.array(shorted, np.bool_),
         Gates(columns[0], columns[1], columns[2], columns[3].astype(np.int8)),
+        size - FIRST_POINT,
+        np.zeros(sum(len(lamp.filaments) for lamp in spec.lamps), np.int8),
     )
+    ground = partition[names.index(GROUND)] if GROUND in names else -1
+    return with_copies(sound, states, ground)
+
+
+def with_copies(sound: Boundary, states: Sequence[State], ground: int) -> Boundary:
+    """A boundary with vertices of their own for the filaments that fail or lose their ground in some state.
+
+    sound: what contacts and wires do. ground: the vertex of terminal 31. Raises ValueError where the copies
+    are more than a gate can count.
+    """
+    fates = [
+        tuple((state.opened.count(f), tuple(f in group for group in state.hung)) for state in states)
+        for f in range(len(sound.copy))
+    ]
+    whole = tuple((0, (False,) * len(state.hung)) for state in states)
+    alike = {fate: at for at, fate in enumerate(dict.fromkeys(one for one in fates if one != whole), 1)}
+    if not alike:
+        return sound
+    count = sound.vertices
+    if count * (1 + len(alike)) > MOST_COLUMNS:
+        raise ValueError(f"{len(alike)} kinds of damage on {count} nodes")
+    node = np.tile(sound.vertex_node, 1 + len(alike))
+    for fate, at in alike.items():
+        own = slice(count * at, count * (at + 1))
+        for state, (is_open, hung) in enumerate(fate):
+            if is_open:
+                node[state, own] = GROUND_POINT
+            elif any(hung):
+                free = max(FIRST_POINT, int(sound.vertex_node[state].max()) + 1)
+                node[state, count * at + ground] = free + hung.index(True)
+    gates = sound.gates
+    beyond = sum((gates.beyond << (count * at) for at in range(1 + len(alike))), np.zeros_like(gates.beyond))
+    copy = np.array([count * alike.get(fate, 0) for fate in fates], np.int8)
+    return replace(sound, vertex_node=node, gates=replace(gates, beyond=beyond), copy=copy)
 
 
 def _roots(size: int, edges: Sequence[Edge]) -> list[int]:

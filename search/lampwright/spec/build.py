@@ -14,12 +14,14 @@ from typing import Any
 from lampwright.spec.format import VERSION
 from lampwright.spec.levels import DEFAULT_LEVELS
 from lampwright.spec.model import (
+    FAILURES,
     Band,
     BehaviourRow,
     Bounds,
     Control,
     Diodes,
     Extras,
+    Failures,
     Lamp,
     Levels,
     OwnFilament,
@@ -54,12 +56,19 @@ def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
         extras=_extras(clean.get("extras", {})),
         bounds=Bounds(**clean.get("search", {"joints": 1, "wires": 0})),
         levels=build_levels(clean.get("levels", {})),
-        behaviour=tuple(_row(n, row) for n, row in enumerate(clean["behaviour"], 1) if row is not None),
+        behaviour=tuple(
+            _row(n, row, clean) for n, row in enumerate(clean["behaviour"], 1) if row is not None
+        ),
         same=tuple(
-            Same(lamps=tuple(same["lamps"]), when=_when(same["when"]), within=same["within"])
+            Same(
+                lamps=tuple(same["lamps"]),
+                when=_when(same["when"], clean),
+                within=same["within"],
+                failures=_failures(same["when"], clean),
+            )
             for same in clean.get("same", ())
         ),
-        place=Zones(zone_of=_zone_of(place), most_conductors=place.get("most_conductors")),
+        place=Zones(zone_of=zone_of(place), most_conductors=place.get("most_conductors")),
         digest="",
         text=text,
         wiring=_wiring(clean["wiring"], dict(zone_pairs(place))) if "wiring" in clean else None,
@@ -85,7 +94,7 @@ def _band(word: str, edges: Any) -> Band:
 
 def zone_pairs(place: Mapping[str, Any]) -> tuple[tuple[str, tuple[str, str]], ...]:
     """Return both ways to write every two zones of `[place]`, a zone with itself among them; and the two."""
-    zones = tuple(dict.fromkeys(zone for _, zone in _zone_of(place)))
+    zones = tuple(dict.fromkeys(zone for _, zone in zone_of(place)))
     pairs = [(a, b) for at, a in enumerate(zones) for b in zones[at:]]
     return tuple((f"{first}-{last}", (a, b)) for a, b in pairs for first, last in ((a, b), (b, a)))
 
@@ -115,14 +124,31 @@ def _extras(table: Mapping[str, Any]) -> Extras:
     )
 
 
-def _when(table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+def failure_keys(clean: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return the keys of a `when` that name failures in this document: those that no control bears."""
+    return tuple(key for key in FAILURES if key not in clean.get("controls", {}))
+
+
+def _when(table: Mapping[str, Any], clean: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     # a position that could not be read matches no setting, so that its row covers none
-    return tuple((control, "" if position is None else position) for control, position in table.items())
+    return tuple(
+        (control, position if isinstance(position, str) else "")
+        for control, position in table.items()
+        if control not in failure_keys(clean)
+    )
 
 
-def _row(number: int, table: Mapping[str, Any]) -> BehaviourRow:
+def _failures(table: Mapping[str, Any], clean: Mapping[str, Any]) -> Failures:
+    said = {key: table[key] for key in failure_keys(clean) if table.get(key)}
+    return Failures(
+        **{key: (one,) if isinstance(one, str) else tuple(sorted(one)) for key, one in said.items()}
+    )
+
+
+def _row(number: int, table: Mapping[str, Any], clean: Mapping[str, Any]) -> BehaviourRow:
     show = tuple((lamp, word) for lamp, word in table.get("show", {}).items() if word is not None)
-    return BehaviourRow(number=number, when=_when(table.get("when", {"": ""})), show=show)
+    when = table.get("when", {"": ""})
+    return BehaviourRow(number, _when(when, clean), show, _failures(when, clean))
 
 
 def own_lamp(name: str, table: Mapping[str, Any]) -> OwnLamp:
@@ -138,15 +164,15 @@ def _own_filament(table: Mapping[str, Any], volts: float) -> OwnFilament:
     return OwnFilament(volts, watts, table.get("lumens"), table.get("kelvin"))
 
 
-def _zone_of(place: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+def zone_of(place: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     """Return each thing with its zone."""
-    zone_of: list[tuple[str, str]] = []
+    found: list[tuple[str, str]] = []
     for key, item in place.items():
         if isinstance(item, list):
-            zone_of += [(thing, key) for thing in item]
+            found += [(thing, key) for thing in item]
         elif isinstance(item, str):
-            zone_of.append((key, item))
-    return tuple(zone_of)
+            found.append((key, item))
+    return tuple(found)
 
 
 def _wiring(table: Mapping[str, Any], pairs: Mapping[str, tuple[str, str]]) -> Wiring:
@@ -187,5 +213,9 @@ def _digest(spec: Spec) -> str:
         del content["types"]
     if content["supply"]["system"].is_integer():
         content["supply"]["system"] = int(content["supply"]["system"])
+    for key in ("behaviour", "same"):
+        for said in content[key]:
+            if not any(said["failures"].values()):
+                del said["failures"]
     written = json.dumps([VERSION, content], sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(written.encode()).hexdigest()

@@ -7,7 +7,7 @@ looking at pairs of rows misses nothing.
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, islice
 
 from lampwright.errors import Finding
 from lampwright.spec.electrical import electrical_findings
@@ -20,8 +20,9 @@ from lampwright.spec.states import (
     closed_contacts,
     count_states,
     covers,
+    failing_moments,
+    moment_names,
     moments,
-    setting_names,
     settings,
 )
 from lampwright.spec.wording import FilePlace, listed, shown
@@ -36,6 +37,11 @@ def coherence_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
         remedy = f"use fewer controls or positions, for at most {MOST_STATES} states"
         yield Finding(file.key("controls").text, f"the controls make {count} states", remedy)
         return
+    failing = sum(1 for _ in islice(failing_moments(spec), MOST_STATES + 1 - count))
+    if count + failing > MOST_STATES:
+        said = f"with the failures that rows name there are over {MOST_STATES} states"
+        yield Finding(file.key("behaviour").text, said, "narrow the when of rows that name failures")
+        return
     yield from _shorts(spec, file.key("controls"))
     yield from _phaseless_words(spec, file)
     yield from _contradictions(spec, file)
@@ -46,14 +52,14 @@ def _shorts(spec: Spec, place: FilePlace) -> Iterator[Finding]:
     """Yield each path of closed contacts from supply to ground, with the first setting that makes it."""
     if not any(GROUND in pair for control in spec.controls for p in control.positions for pair in p.joins):
         return
-    name = setting_names(spec)
+    name = moment_names(spec)
     seen: set[tuple[Contact, ...]] = set()
     for moment in moments(spec.controls):
         path = _short_path(closed_contacts(spec.controls, moment))
         if path and path not in seen:
             seen.add(path)
             joined = ", ".join(f"{contact.control} joins {contact.a} and {contact.b}" for contact in path)
-            said = f"with {name(moment.setting)} the supply is shorted to ground ({joined})"
+            said = f"with {name(moment)} the supply is shorted to ground ({joined})"
             yield Finding(place.text, said, "let no setting join 30 to 31")
 
 
@@ -106,7 +112,7 @@ def _phase_fault(spec: Spec, row: BehaviourRow) -> tuple[str, str] | None:
 
 def _contradictions(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     """Yield each pair of rows that contradict over a lamp, with the first moment in which they do."""
-    name = setting_names(spec)
+    name = moment_names(spec)
     for first, second in combinations(spec.behaviour, 2):
         told: set[str] = set()
         for moment in _common_moments(spec, first, second):
@@ -117,7 +123,7 @@ def _contradictions(spec: Spec, file: FilePlace) -> Iterator[Finding]:
                 place = file.key("behaviour").row(second.number).key("show", lamp)
                 said = f"{shown(other)} contradicts {shown(word)} in behaviour {first.number}"
                 phases = ", ".join(phase for _, phase in moment.phases)
-                said += f" with {name(moment.setting)}" + (f" ({phases})" if phases else "")
+                said += f" with {name(moment)}" + (f" ({phases})" if phases else "")
                 yield Finding(place.text, said, "change one of the words, or narrow the when of one row")
 
 
@@ -128,9 +134,10 @@ def _common_moments(spec: Spec, first: BehaviourRow, second: BehaviourRow) -> It
     differ by phase pins every flasher.
     """
     pinned = dict(first.when) | dict(second.when)
-    agree = covers(first.when, tuple(pinned.items()))
+    agree = first.failures == second.failures and covers(first.when, tuple(pinned.items()))
     if agree and set(pinned) <= {control.name for control in spec.controls}:
-        yield from moments(tuple(_narrowed(control, pinned.get(control.name)) for control in spec.controls))
+        narrowed = tuple(_narrowed(control, pinned.get(control.name)) for control in spec.controls)
+        yield from (replace(moment, failures=first.failures) for moment in moments(narrowed))
 
 
 def _narrowed(control: Control, pinned: str | None) -> Control:

@@ -8,20 +8,20 @@ no circuit can give, however long one searches.
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement
 
 from lampwright.errors import Finding
 from lampwright.spec.levels import ANY, FLASHING, STEADY, is_empty, is_steady, meet
-from lampwright.spec.model import ON, SUPPLY, BehaviourRow, Control, Spec, filament_names
+from lampwright.spec.model import ON, SUPPLY, BehaviourRow, Control, Failures, Spec, filament_names
 from lampwright.spec.states import (
     PhasedSetting,
-    Setting,
     band_at,
     closed_contacts,
-    covers,
-    moments,
-    setting_names,
+    every_moment,
+    moment_names,
+    open_filaments,
+    speaks_of,
     word_in,
 )
 from lampwright.spec.wording import FilePlace, listed, shown
@@ -51,13 +51,26 @@ def joined_terminals(controls: tuple[Control, ...], moment: PhasedSetting) -> Jo
     return frozenset(groups)
 
 
+@dataclass(frozen=True)
+class ElectricalState:
+    """What a circuit sees of a moment: the terminals that are joined, and what else has failed."""
+
+    joined: Joined
+    damage: Failures
+
+
 def electrical_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     """Yield what rows ask of one electrical state that cannot be together, and light with nothing live."""
-    states: defaultdict[Joined, list[PhasedSetting]] = defaultdict(list)
-    for moment in moments(spec.controls):
-        states[joined_terminals(spec.controls, moment)].append(moment)
-    asked = {groups: _asked_of(spec, found) for groups, found in states.items()}
-    name = setting_names(spec)
+    states: defaultdict[ElectricalState, list[PhasedSetting]] = defaultdict(list)
+    for moment in every_moment(spec):
+        # a blown fuse is an open contact, unless it is that of terminal 30; all else makes another circuit
+        damage = replace(
+            moment.failures, fuse_blown=tuple(one for one in moment.failures.fuse_blown if one == SUPPLY)
+        )
+        states[ElectricalState(joined_terminals(spec.controls, moment), damage)].append(moment)
+    asked = {state: _asked_of(spec, found) for state, found in states.items()}
+    name = moment_names(spec)
+    yield from _burnt_out(spec, asked, file)
     yield from _unfed(spec, asked, file, name)
     yield from _asked_twice(spec, asked, file, name)
 
@@ -71,27 +84,48 @@ def _asked_of(spec: Spec, found: list[PhasedSetting]) -> AskedOf:
     asked: defaultdict[str, list[AskedWord]] = defaultdict(list)
     for moment in found:
         for row in spec.behaviour:
-            if covers(row.when, moment.setting):
+            if speaks_of(row, moment):
                 for lamp, word in row.show:
                     if word != ANY and lamp in known:
                         asked[lamp].append(AskedWord(row, word, moment))
     return asked
 
 
+def _burnt_out(spec: Spec, asked: dict[ElectricalState, AskedOf], file: FilePlace) -> Iterator[Finding]:
+    """Yield each word that asks for light of a filament that has failed in its row."""
+    filaments = filament_names(spec)
+    told: set[tuple[int, str]] = set()
+    for state, lamps in asked.items():
+        for lamp in (filaments[at] for at in open_filaments(spec, state.damage)):
+            for one in lamps.get(lamp, ()):
+                if not _asks_for_light(spec, one) or (one.row.number, lamp) in told:
+                    continue
+                told.add((one.row.number, lamp))
+                said = f"{shown(one.word)} asks for light of {lamp}, which has failed in this row"
+                remedy = f'write "off" or leave {lamp} out, or name another part as failed'
+                yield Finding(_place(file, one, lamp), said, remedy)
+
+
+def _asks_for_light(spec: Spec, one: AskedWord) -> bool:
+    band = band_at(spec, one.word, one.moment)
+    return band is not None and max(band.low, band.of_full) > 0.0
+
+
 def _unfed(
-    spec: Spec, asked: dict[Joined, AskedOf], file: FilePlace, name: Callable[[Setting], str]
+    spec: Spec,
+    asked: dict[ElectricalState, AskedOf],
+    file: FilePlace,
+    name: Callable[[PhasedSetting], str],
 ) -> Iterator[Finding]:
     """Yield each word that asks for light while no terminal is live."""
-    if spec.supply.always_live:
-        return
     told: set[tuple[int, str]] = set()
-    for groups, lamps in asked.items():
-        if any(SUPPLY in group for group in groups):
+    for state, lamps in asked.items():
+        is_rail_live = spec.supply.always_live and SUPPLY not in state.damage.fuse_blown
+        if is_rail_live or any(SUPPLY in group for group in state.joined):
             continue
         for lamp, every in lamps.items():
             for one in every:
-                band = band_at(spec, one.word, one.moment)
-                if band is None or max(band.low, band.of_full) <= 0.0 or (one.row.number, lamp) in told:
+                if not _asks_for_light(spec, one) or (one.row.number, lamp) in told:
                     continue
                 told.add((one.row.number, lamp))
                 said = (
@@ -102,7 +136,10 @@ def _unfed(
 
 
 def _asked_twice(
-    spec: Spec, asked: dict[Joined, AskedOf], file: FilePlace, name: Callable[[Setting], str]
+    spec: Spec,
+    asked: dict[ElectricalState, AskedOf],
+    file: FilePlace,
+    name: Callable[[PhasedSetting], str],
 ) -> Iterator[Finding]:
     """Yield each pair of rows, or row, that asks what cannot be together of one electrical state."""
     told: set[tuple[int, int, str]] = set()
@@ -131,9 +168,9 @@ def _place(file: FilePlace, one: AskedWord, lamp: str) -> str:
     return file.key("behaviour").row(one.row.number).key("show", lamp).text
 
 
-def _when(moment: PhasedSetting, name: Callable[[Setting], str]) -> str:
+def _when(moment: PhasedSetting, name: Callable[[PhasedSetting], str]) -> str:
     phases = ", ".join(phase for _, phase in moment.phases)
-    return name(moment.setting) + (f" ({phases})" if phases else "")
+    return name(moment) + (f" ({phases})" if phases else "")
 
 
 def _clash(spec: Spec, first: AskedWord, second: AskedWord) -> bool:
@@ -143,13 +180,13 @@ def _clash(spec: Spec, first: AskedWord, second: AskedWord) -> bool:
 
 def _clash_at(spec: Spec, first: AskedWord, second: AskedWord, moment: PhasedSetting) -> bool:
     """Whether two rows contradict at one moment that both cover."""
-    both = covers(first.row.when, moment.setting) and covers(second.row.when, moment.setting)
+    both = speaks_of(first.row, moment) and speaks_of(second.row, moment)
     return both and _clash(
         spec, AskedWord(first.row, first.word, moment), AskedWord(second.row, second.word, moment)
     )
 
 
-def _remedy(spec: Spec, asked: dict[Joined, AskedOf], wrong: AskedWord, lamp: str) -> str:
+def _remedy(spec: Spec, asked: dict[ElectricalState, AskedOf], wrong: AskedWord, lamp: str) -> str:
     """Return the words that would do in a row, tried at everything that is asked of the lamp."""
     words = [
         word for word in (*FLASHING, *STEADY) if word != ANY and _would_do(spec, asked, wrong, lamp, word)
@@ -159,7 +196,9 @@ def _remedy(spec: Spec, asked: dict[Joined, AskedOf], wrong: AskedWord, lamp: st
     return f"write {listed(tuple(shown(word) for word in words[:MOST_OFFERED]))}, or change the other row"
 
 
-def _would_do(spec: Spec, asked: dict[Joined, AskedOf], wrong: AskedWord, lamp: str, word: str) -> bool:
+def _would_do(
+    spec: Spec, asked: dict[ElectricalState, AskedOf], wrong: AskedWord, lamp: str, word: str
+) -> bool:
     flashers = [control.name for control in spec.controls if control.kind == "flasher"]
     pinned = [name for name, position in wrong.row.when if name in flashers and position == ON]
     if not is_steady(word) and (

@@ -169,12 +169,46 @@ class Levels:
 
 
 @dataclass(frozen=True)
+class Failures:
+    """What has failed while a row holds: filaments that are open, fuses blown, grounds lost.
+
+    failed: names of filaments, or of lamps (all their filaments: the lamp is missing). fuse_blown: names of
+    controls, whose contacts with the supply feed nothing, or `30`. ground_lost: names of lamps or zones; what
+    such lamps had at ground hangs together there and nowhere else. Nothing named: all is sound.
+    """
+
+    failed: tuple[str, ...] = ()
+    fuse_blown: tuple[str, ...] = ()
+    ground_lost: tuple[str, ...] = ()
+
+    def __bool__(self) -> bool:
+        """Whether anything has failed."""
+        return bool(self.failed or self.fuse_blown or self.ground_lost)
+
+    def __str__(self) -> str:
+        """In words, "" if all is sound.
+
+        >>> str(Failures(failed=("left",), fuse_blown=("brake",)))
+        'left failed, fuse of brake blown'
+        """
+        said = [f"{name} failed" for name in self.failed]
+        said += [f"fuse of {name} blown" for name in self.fuse_blown]
+        return ", ".join([*said, *(f"ground lost at {name}" for name in self.ground_lost)])
+
+
+SOUND = Failures()
+FAILURES = ("failed", "fuse_blown", "ground_lost")
+"""The keys of a row's `when` that name failures, unless a control has that name."""
+
+
+@dataclass(frozen=True)
 class BehaviourRow:
-    """One row of the behaviour table: (control, position) pairs, (filament, word) pairs."""
+    """One row of the behaviour table: (control, position) pairs, (filament, word) pairs, what has failed."""
 
     number: int
     when: tuple[tuple[str, str], ...]
     show: tuple[tuple[str, str], ...]
+    failures: Failures = SOUND
 
 
 @dataclass(frozen=True)
@@ -184,6 +218,7 @@ class Same:
     lamps: tuple[str, ...]
     when: tuple[tuple[str, str], ...]
     within: float
+    failures: Failures = SOUND
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Any
 
 from lampwright.errors import Finding
-from lampwright.spec.build import build_levels, zone_pairs
+from lampwright.spec.build import build_levels, failure_keys, zone_of, zone_pairs
 from lampwright.spec.model import GROUND, OFF, ON, SUPPLY
 from lampwright.spec.wording import FilePlace, listed, nearest, offered, shown
 
@@ -180,12 +180,42 @@ def _levels(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
 def _when(clean: Mapping[str, Any], when: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     controls = _table(clean, "controls")
     for name, position in when.items():
+        if name in failure_keys(clean):
+            yield from _failures(clean, name, position, place.key(name))
+            continue
         yield from _unknown(name, tuple(controls), "control of this spec", place.key(name))
         control = controls.get(name)
         if isinstance(control, Mapping) and isinstance(position, str):
             general = control["kind"] == "positions"
             positions = tuple(_table(control, "positions")) if general else (OFF, ON)
             yield from _unknown(position, positions, f"position of {name}", place.key(name))
+
+
+def _failures(clean: Mapping[str, Any], key: str, said: object, place: FilePlace) -> Iterator[Finding]:
+    """Yield what is wrong with the names of failed parts, blown fuses or lost grounds of a row."""
+    lamps, controls = _table(clean, "lamps"), _table(clean, "controls")
+    for name in (said,) if isinstance(said, str) else said if isinstance(said, list) else ():
+        if key == "failed":
+            filaments = (one for names in _filaments(clean).values() for one in names)
+            known, what = (*lamps, *filaments), "lamp or filament of this spec"
+        elif key == "fuse_blown":
+            fed = tuple(one for one, control in controls.items() if _is_fed(control))
+            rail = (SUPPLY,) if SUPPLY in _known_terminals(clean) else ()
+            known, what = (*fed, *rail), "control that the supply feeds through a fuse"
+        else:
+            home = dict(zone_of(_table(clean, "place"))).get(_SUPPLY_THING)
+            zones = (zone for thing, zone in zone_of(_table(clean, "place")) if thing in lamps)
+            known = (*lamps, *dict.fromkeys(zone for zone in zones if zone != home))
+            what = "lamp of this spec, nor a zone away from the supply with lamps in it"
+        yield from _unknown(name, tuple(dict.fromkeys(known)), what, place)
+
+
+def _is_fed(control: object) -> bool:
+    """Whether a contact of a control ever joins a terminal to the supply."""
+    pairs = (
+        pair for name in _table(control, "positions") for pair in _items(_table(control, "positions"), name)
+    )
+    return isinstance(control, Mapping) and ("feed" in control or any(SUPPLY in pair for pair in pairs))
 
 
 def _lamps(clean: Mapping[str, Any], names: tuple[str, ...], place: FilePlace) -> Iterator[Finding]:

@@ -14,7 +14,7 @@ from math import isinf
 from typing import Any
 
 from lampwright.spec.levels import DARK, is_steady, phase_words
-from lampwright.spec.model import Band, BehaviourRow, Diodes, Lamp, Levels, Resistors, Spec
+from lampwright.spec.model import FAILURES, Band, BehaviourRow, Diodes, Lamp, Levels, Resistors, Spec
 
 
 @dataclass(frozen=True)
@@ -119,12 +119,17 @@ def _edges(word: str, band: Band | float) -> float | tuple[float, float]:
     return band.low if isinf(band.high) else (band.low, band.high)
 
 
+def _when(row: BehaviourRow) -> dict[str, str | tuple[str, ...]]:
+    said = {key: names for key in FAILURES if (names := getattr(row.failures, key))}
+    return dict(row.when) | {key: names[0] if len(names) == 1 else names for key, names in said.items()}
+
+
 def with_word(spec: Spec, row: BehaviourRow, filament: str, word: str) -> Revision:
     """A row of the behaviour table has another word for a filament; the text is the whole row."""
     show = tuple((name, word if name == filament else old) for name, old in row.show)
     behaviour = tuple(replace(one, show=show) if one == row else one for one in spec.behaviour)
     header = f"[[behaviour]]  # in place of row {row.number}"
-    return _revised(spec, header, {"when": dict(row.when), "show": dict(show)}, behaviour=behaviour)
+    return _revised(spec, header, {"when": _when(row), "show": dict(show)}, behaviour=behaviour)
 
 
 WORDS = ("off", "dim", "lit", "full")

@@ -4,6 +4,8 @@ A setting gives each control a position: all combinations, the first control slo
 setting with a flasher on is two states, its closed and its open phase; with several
 flashers on, every combination of their phases. A state is what the solver solves: which
 pairs of terminals are joined, and within which band each filament's light must lie.
+Where rows name failures, there is besides, for each set of them that is named, a state for
+every setting that such a row covers. A row that names none speaks of a sound circuit alone.
 
 A control `brake` (switch) and `turn` (flasher) thus give six states: brake off turn off;
 brake off turn on, closed and open; and the same with brake on. No state depends on
@@ -11,13 +13,25 @@ another: a filament is judged when it has settled.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import reduce
 from itertools import combinations, product
 from math import prod
 
 from lampwright.spec.levels import ANY, FlashPhase, band_of, meet, phase_word
-from lampwright.spec.model import OFF, ON, SUPPLY, AskedBand, BehaviourRow, Control, Spec, filament_names
+from lampwright.spec.model import (
+    OFF,
+    ON,
+    SOUND,
+    SUPPLY,
+    AskedBand,
+    BehaviourRow,
+    Control,
+    Failures,
+    Same,
+    Spec,
+    filament_names,
+)
 
 Setting = tuple[tuple[str, str], ...]
 Phases = tuple[tuple[str, FlashPhase], ...]
@@ -47,7 +61,8 @@ class State:
 
     name: the setting, short. phases: of each flasher that is on. asked and bands go by filament:
     the words that rows ask of it, each once, and the band they make, None where nothing is asked.
-    covered: some row speaks of it.
+    covered: some row speaks of it. failures: what has failed in it; opened: the filaments that are open
+    then, and hung: groups of filaments whose ends at ground hang together, by index.
     """
 
     name: str
@@ -58,6 +73,14 @@ class State:
     bands: tuple[AskedBand | None, ...]
     same: tuple[SameCheck, ...]
     covered: bool
+    failures: Failures = SOUND
+    opened: tuple[int, ...] = ()
+    hung: tuple[tuple[int, ...], ...] = ()
+
+    @property
+    def is_damaged(self) -> bool:
+        """Whether filaments are open or a ground is lost: more has failed than contacts could say."""
+        return bool(self.opened or self.hung)
 
     @property
     def phase(self) -> str:
@@ -79,10 +102,11 @@ class State:
 
 @dataclass(frozen=True)
 class PhasedSetting:
-    """A setting with a phase for each flasher that is on, before anything is asked of it."""
+    """A setting with a phase for each flasher that is on, and what has failed; nothing is asked of it yet."""
 
     setting: Setting
     phases: Phases
+    failures: Failures = SOUND
 
 
 def count_states(controls: tuple[Control, ...]) -> int:
@@ -99,7 +123,7 @@ def settings(controls: tuple[Control, ...]) -> Iterator[Setting]:
 
 
 def moments(controls: tuple[Control, ...]) -> Iterator[PhasedSetting]:
-    """Yield every setting with every combination of phases, closed before open."""
+    """Yield every setting of a sound circuit with every combination of phases, closed before open."""
     flashers = {control.name for control in controls if control.kind == "flasher"}
     phases: tuple[FlashPhase, FlashPhase] = ("closed", "open")
     for setting in settings(controls):
@@ -109,7 +133,7 @@ def moments(controls: tuple[Control, ...]) -> Iterator[PhasedSetting]:
 
 
 def closed_contacts(controls: tuple[Control, ...], moment: PhasedSetting) -> tuple[Contact, ...]:
-    """Return the contacts closed at a moment, in order of the controls."""
+    """Return the contacts closed at a moment, in order of the controls; behind a blown fuse none feeds."""
     opened = {name for name, phase in moment.phases if phase == "open"}
     chosen = dict(moment.setting)
     return tuple(
@@ -119,6 +143,7 @@ def closed_contacts(controls: tuple[Control, ...], moment: PhasedSetting) -> tup
         for position in control.positions
         if position.name == chosen[control.name]
         for a, b in position.joins
+        if control.name not in moment.failures.fuse_blown or SUPPLY not in (a, b)
     )
 
 
@@ -127,10 +152,36 @@ def covers(when: Setting, setting: Setting) -> bool:
     return set(when) <= set(setting)
 
 
-def setting_names(spec: Spec) -> Callable[[Setting], str]:
-    """Return how settings read: controls that are off left out, or all in full where two would read alike."""
+def speaks_of(row: BehaviourRow | Same, moment: PhasedSetting) -> bool:
+    """Whether a row covers the setting of a moment, with just what has failed then."""
+    return row.failures == moment.failures and covers(row.when, moment.setting)
+
+
+def failing_moments(spec: Spec) -> Iterator[PhasedSetting]:
+    """Yield the moments at which something has failed that some row speaks of."""
+    every: tuple[BehaviourRow | Same, ...] = (*spec.behaviour, *spec.same)
+    rows = [row for row in every if row.failures]
+    for failures in dict.fromkeys(row.failures for row in rows):
+        own = [row for row in rows if row.failures == failures]
+        for moment in moments(spec.controls):
+            if any(covers(row.when, moment.setting) for row in own):
+                yield replace(moment, failures=failures)
+
+
+def every_moment(spec: Spec) -> Iterator[PhasedSetting]:
+    """Yield the moments of the states, in their order: those of a sound circuit first."""
+    yield from moments(spec.controls)
+    yield from failing_moments(spec)
+
+
+def moment_names(spec: Spec) -> Callable[[PhasedSetting], str]:
+    """Return how a moment's setting reads, with what has failed.
+
+    Controls that are off are left out, or all are named in full where two settings would read alike.
+    """
     read = [_short_name(setting) for setting in settings(spec.controls)]
-    return _short_name if len(set(read)) == len(read) else _full_name
+    name = _short_name if len(set(read)) == len(read) else _full_name
+    return lambda moment: ", ".join(filter(None, (name(moment.setting), str(moment.failures))))
 
 
 def _short_name(setting: Setting) -> str:
@@ -143,8 +194,8 @@ def _full_name(setting: Setting) -> str:
 
 def expand_states(spec: Spec) -> tuple[State, ...]:
     """Return every state of a loaded spec, settings first, then phases."""
-    name, filaments = setting_names(spec), filament_names(spec)
-    return tuple(_state(spec, moment, name(moment.setting), filaments) for moment in moments(spec.controls))
+    name, filaments = moment_names(spec), filament_names(spec)
+    return tuple(_state(spec, moment, name(moment), filaments) for moment in every_moment(spec))
 
 
 def uncovered(spec: Spec) -> tuple[str, ...]:
@@ -152,11 +203,12 @@ def uncovered(spec: Spec) -> tuple[str, ...]:
     states = expand_states(spec)
     fed = [state for state in states if any(SUPPLY in (one.a, one.b) for one in state.contacts)]
     live = {state.setting for state in (states if spec.supply.always_live else fed)}
-    return tuple(dict.fromkeys(state.name for state in states if not state.covered and state.setting in live))
+    bare = (state for state in states if not state.covered and not state.failures)
+    return tuple(dict.fromkeys(state.name for state in bare if state.setting in live))
 
 
 def _state(spec: Spec, moment: PhasedSetting, name: str, filaments: tuple[str, ...]) -> State:
-    rows = [row for row in spec.behaviour if covers(row.when, moment.setting)]
+    rows = [row for row in spec.behaviour if speaks_of(row, moment)]
     asked = tuple(_asked(rows, filament) for filament in filaments)
     return State(
         name=name,
@@ -167,6 +219,25 @@ def _state(spec: Spec, moment: PhasedSetting, name: str, filaments: tuple[str, .
         bands=tuple(_band(spec, words, moment) for words in asked),
         same=_same_checks(spec, moment, filaments),
         covered=bool(rows),
+        failures=moment.failures,
+        opened=open_filaments(spec, moment.failures),
+        hung=hung_filaments(spec, moment.failures),
+    )
+
+
+def open_filaments(spec: Spec, failures: Failures) -> tuple[int, ...]:
+    """Return the filaments that are open, by index: those named, and all those of a lamp that is named."""
+    owners = ((lamp.name, one) for lamp in spec.lamps for one in lamp.filaments)
+    return tuple(at for at, names in enumerate(owners) if not set(names).isdisjoint(failures.failed))
+
+
+def hung_filaments(spec: Spec, failures: Failures) -> tuple[tuple[int, ...], ...]:
+    """Return for every lost ground the filaments of its lamp or zone, by index."""
+    zone_of = dict(spec.place.zone_of)
+    owners = [lamp.name for lamp in spec.lamps for _ in lamp.filaments]
+    return tuple(
+        tuple(at for at, lamp in enumerate(owners) if place in (lamp, zone_of.get(lamp)))
+        for place in failures.ground_lost
     )
 
 
@@ -202,6 +273,6 @@ def _same_checks(spec: Spec, moment: PhasedSetting, filaments: tuple[str, ...]) 
     return tuple(
         SameCheck(filaments.index(first), filaments.index(second), same.within)
         for same in spec.same
-        if covers(same.when, moment.setting)
+        if speaks_of(same, moment)
         for first, second in combinations(same.lamps, 2)
     )

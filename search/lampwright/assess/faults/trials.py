@@ -75,7 +75,7 @@ class _Told:
         self.light, self.supply, self.states = (
             finder.light,
             float(finder.problem.volts[NORMAL]),
-            design.states,
+            design.states[: len(finder.problem.states)],
         )
         netlist = circuit.netlist
         vertex = {f"j{n + 1}": netlist.blocks + n for n in range(netlist.joints)}

@@ -41,13 +41,17 @@ class ControlFeed:
 class Situation:
     """A state in full: every control's position, each running flasher's phase, the closed contacts.
 
-    closed: for each contact whose it is, and the two terminals it joins.
+    closed: for each contact whose it is, and the two terminals it joins. damage: what has failed, in words;
+    failed: the filaments that are open then; loses_ground: whether some lamp's ground is lost.
     """
 
     name: StateName
     setting: tuple[tuple[str, str], ...]
     phases: tuple[tuple[str, str], ...]
     closed: tuple[tuple[str, str, str], ...]
+    damage: str = ""
+    failed: tuple[str, ...] = ()
+    loses_ground: bool = False
 
     def value(self, control: str) -> str:
         """The position of a control; for a flasher that is on, its phase."""
@@ -81,9 +85,10 @@ class Controls:
         """
         combos = list(dict.fromkeys(tuple(one.value(name) for name in names) for one in situations))
         values = [list(dict.fromkeys(combo[at] for combo in combos)) for at in range(len(names))]
+        damage = "".join(f", {one}" for one in dict.fromkeys(one.damage for one in situations) if one)
         if set(product(*values)) == set(combos):
-            return self._values(names, values)
-        return "; or ".join(self._values(names, [[value] for value in combo]) for combo in combos)
+            return self._values(names, values) + damage
+        return "; or ".join(self._values(names, [[value] for value in combo]) for combo in combos) + damage
 
     def _values(self, names: Sequence[str], values: Sequence[Sequence[str]]) -> str:
         """Say the values of some controls, one or several of each."""

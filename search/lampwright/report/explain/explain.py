@@ -97,10 +97,12 @@ def _alike(design: Design, terminals: Sequence[str], controls: Controls) -> list
     """Put states together that are one operating point for a group: held alike, joined alike."""
     found: dict[tuple[object, ...], list[int]] = {}
     for at, (state, situation) in enumerate(zip(design.states, controls.situations, strict=True)):
+        if situation.loses_ground:
+            continue
         held = tuple(node.held for node in state.nodes if node.node in terminals)
         inner = [(a, b) for _, a, b in situation.closed if {a, b} <= set(terminals) - set(RAILS)]
         nets = frozenset(frozenset(one) for one in joined(inner, ()))
-        found.setdefault((held, nets), []).append(at)
+        found.setdefault((held, nets, situation.failed), []).append(at)
     return list(found.values())
 
 
@@ -115,7 +117,8 @@ def _point(
     state = design.states[states[0]]
     situations = tuple(controls.situations[at] for at in states)
     wires = _wires(design)
-    flows = flows_of(parts, wires, state, situations[0])
+    whole = [part for part in parts if part.ref not in situations[0].failed]
+    flows = flows_of(whole, wires, state, situations[0])
     return OperatingPoint(
         parts=flows,
         flowing=on_the_way(flows),
@@ -145,6 +148,8 @@ def _flashes(
         others = [name for name in names if name != flasher]
         phases: dict[tuple[str, ...], dict[str, int]] = {}
         for at, one in enumerate(controls.situations):
+            if one.damage:
+                continue
             phases.setdefault(tuple(map(one.value, others)), {}).setdefault(one.value(flasher), at)
         for places in phases.values():
             closed, opened = places["closed"], places["open"]

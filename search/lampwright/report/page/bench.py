@@ -83,9 +83,10 @@ def glow(reading: LampReading) -> float:
 
 def _situation(one: Situation, names: Sequence[str]) -> dict[str, object]:
     phases = dict(one.phases)
-    setting = dict(one.setting)
+    # the buttons of the page are the controls: a state in which something has failed is in its table alone
+    setting = {} if one.damage else dict(one.setting)
     return {
-        "setting": [setting[name] for name in names],
+        "setting": [setting.get(name, "") for name in names],
         "phases": [phases.get(name, "") for name in names],
         "closed": one.closed,
     }

@@ -17,6 +17,8 @@ from lampwright.results.design import LampReading, StateRow
 
 ANY = "–"
 PHASE = "phase"
+FAULT = "fault"
+NO_FAULT = "none"
 STATE = "state"
 UNASKED = "any"
 """The spec's word where nothing is asked."""
@@ -84,6 +86,8 @@ def _setting(controls: Sequence[str], setting: Sequence[str]) -> str:
     for control, value in zip(controls, setting, strict=True):
         if control == PHASE:
             phase = f" ({value})" if value else ""
+        elif control == FAULT:
+            words += [] if value == ANY else ["no fault" if value == NO_FAULT else value]
         elif value != ANY:
             words.append(value if control == STATE else f"{control} {value}")
     return (", ".join(words) or "always") + phase
@@ -99,10 +103,14 @@ def cell(reading: LampReading) -> str:
 
 def unfolded(states: Sequence[StateRow]) -> TruthTable:
     """Make the long table: one row per state and phase, one column where positions are not known."""
-    phases = any(state.phase for state in states)
+    phases, faults = (any(said) for said in zip(*((one.phase, one.damage) for one in states), strict=True))
     rows = [
         Line(
-            (*(value for _, value in _positions(state)), *((state.phase,) if phases else ())),
+            (
+                *(value for _, value in _positions(state)),
+                *((state.damage or NO_FAULT,) if faults else ()),
+                *((state.phase,) if phases else ()),
+            ),
             tuple(cell(reading) for reading in state.lamps),
             (at,),
         )
@@ -110,7 +118,8 @@ def unfolded(states: Sequence[StateRow]) -> TruthTable:
     ]
     names = tuple(name for name, _ in _positions(states[0]))
     lamps = tuple(reading.lamp for reading in states[0].lamps)
-    return TruthTable((*names, *((PHASE,) if phases else ())), lamps, tuple(rows))
+    columns = (*names, *((FAULT,) if faults else ()), *((PHASE,) if phases else ()))
+    return TruthTable(columns, lamps, tuple(rows))
 
 
 def _positions(state: StateRow) -> tuple[tuple[str, str], ...]:
