@@ -35,7 +35,8 @@ def test_a_state_is_named_by_the_positions_it_has(name: str) -> None:
             f"{control} {position}" for control, position in state.positions if position != "off"
         )
         assert state.positions, "no control is told of"
-        assert (said or "all off") == state.state, "a state is called otherwise than its controls stand"
+        said = ", ".join(filter(None, (said or "all off", state.damage)))
+        assert said == state.state, "a state is called otherwise than its controls stand"
 
 
 def quoted(text: str) -> str:

@@ -27,7 +27,7 @@ from lampwright.app.public import named
 from lampwright.errors import Finding, InputError
 from lampwright.problem.reading import read_document, read_spec
 from lampwright.spec.format import VERSION, spec_schema
-from lampwright.spec.model import Spec
+from lampwright.spec.model import FAILURES, Spec
 from lampwright.spec.references import reference_findings
 from lampwright.spec.sifting import Sieve
 from lampwright.spec.wording import FilePlace, offered, shown
@@ -39,6 +39,8 @@ UNSAID = {
     "behaviour": "say .when(...)",
 }
 """What a spec in the making may lack, and how it is said."""
+When = Mapping[str, str | Sequence[str]]
+"""Controls with their positions, and what has failed."""
 REMEDY = "name a file where you may write"
 
 
@@ -248,9 +250,10 @@ class SpecBuilder:
         """What the words for a lamp stand for: relative flux, one edge or a pair; dark: kelvin at most."""
         return self._adding("levels", "levels", given(dark=dark, off=off, dim=dim, lit=lit, full=full))
 
-    def when(self, **said: str) -> Self:
+    def when(self, **said: str | Sequence[str]) -> Self:
         """A row: controls with their positions, and what the lamps then do, as `brake="on", stop="lit"`.
 
+        What has failed in it, if anything: `failed="left"`, `fuse_blown="brake"` or `ground_lost="trailer"`.
         Where a lamp has the name of a control, or a name is no word of Python, use `row`.
         """
         controls = self.tables.get("controls", {})
@@ -260,21 +263,22 @@ class SpecBuilder:
         if both:
             finding = Finding("Spec.when", f'"{both[0]}" is a control and a lamp', "use .row(when, show)")
             raise InputError([finding])
-        unknown = sorted(set(said) - set(controls) - set(lamps) - filaments)
+        failures = set(FAILURES) - set(controls) - filaments
+        unknown = sorted(set(said) - set(controls) - set(lamps) - filaments - failures)
         if unknown:
             known = (*controls, *sorted(filaments))
             remedy = offered(unknown[0], known) if known else "say controls and lamps first"
             said_of = "is neither a control nor a lamp"
             raise InputError([Finding(f"Spec.when: {unknown[0]}", said_of, remedy)])
-        settings = {name: word for name, word in said.items() if name in controls}
-        show = {name: word for name, word in said.items() if name not in controls}
+        settings = {name: word for name, word in said.items() if name in {*controls, *failures}}
+        show = {name: word for name, word in said.items() if name not in settings}
         return self._row("when", "behaviour", {"when": settings, "show": show})
 
-    def row(self, when: Mapping[str, str], show: Mapping[str, str]) -> Self:
+    def row(self, when: When, show: Mapping[str, str]) -> Self:
         """A row of behaviour: the setting, control by control, and what each lamp then does."""
         return self._row("row", "behaviour", {"when": when, "show": show})
 
-    def same(self, *lamps: str, within: float, when: Mapping[str, str] | None = None) -> Self:
+    def same(self, *lamps: str, within: float, when: When | None = None) -> Self:
         """Lamps that must be equally bright, each two within a ratio of 1 ± within, in a setting or all."""
         return self._row("same", "same", given(lamps=lamps, when=when, within=within))
 
