@@ -34,7 +34,19 @@ CELLS = [
     Cell(3, 1, (Star(2, 2), Star(1)), 1, 0),
     Cell(3, 2, (Star(1),), 0, 2),
     Cell(3, 0, (Star(3),), 0, 1),
+    Cell(2, 1, (Star(1), Star(2, alike=True)), 1, 0),
+    Cell(2, 2, (Star(3, alike=True),), 0, 1),
+    Cell(1, 2, (Star(2, 0), Star(2, alike=True)), 0, 0),
 ]
+
+
+def alike_edges(cell: Cell) -> list[slice]:
+    """Where the labelled edges stand that are not told apart."""
+    first, found = 0, []
+    for star in cell.stars:
+        found += [slice(first, first + star.edges)] if star.alike else []
+        first += star.edges
+    return found
 
 
 def listed(cell: Cell, rule: PathRule, share: int = 0, shares: int = 1, size: int = 65536) -> list[Circuit]:
@@ -52,7 +64,7 @@ def listed(cell: Cell, rule: PathRule, share: int = 0, shares: int = 1, size: in
 
 def key(cell: Cell, circuit: Circuit) -> bytes:
     """The canonical key of an explicit circuit."""
-    return canonical_key(cell.terminals, cell.internal, *circuit)
+    return canonical_key(cell.terminals, cell.internal, *circuit, alike=alike_edges(cell))
 
 
 def placements(cell: Cell) -> Iterator[Circuit]:
@@ -60,6 +72,9 @@ def placements(cell: Cell) -> Iterator[Circuit]:
     pairs = list(combinations(range(cell.vertices), 2))
     stars = []
     for star in cell.stars:
+        if star.alike:
+            stars.append(list(combinations_with_replacement(pairs, star.edges)))
+            continue
         hubs = range(cell.vertices) if star.hub is None else [star.hub]
         fits = [
             row
@@ -95,9 +110,12 @@ def least_image(cell: Cell, circuit: Circuit) -> Circuit:
     for inner in permutations(range(cell.terminals, cell.vertices)):
         renaming = (*range(cell.terminals), *inner)
         edges, arcs, links = ([tuple(renaming[v] for v in pair) for pair in kind] for kind in circuit)
+        moved = [(min(pair), max(pair)) for pair in edges]
+        for some in alike_edges(cell):
+            moved[some] = sorted(moved[some])
         images.append(
             (
-                tuple((min(pair), max(pair)) for pair in edges),
+                tuple(moved),
                 tuple(sorted((pair[0], pair[1]) for pair in arcs)),
                 tuple(sorted((min(pair), max(pair)) for pair in links)),
             )
@@ -111,7 +129,10 @@ def coloured(cell: Cell, circuit: Circuit) -> "nx.Graph[str]":
     for vertex in range(cell.vertices):
         graph.add_node(f"v{vertex}", colour=vertex if vertex < cell.terminals else "internal")
     edges, arcs, links = circuit
-    undirected = [(f"edge {n}", pair) for n, pair in enumerate(edges)] + [("link", pair) for pair in links]
+    names = [f"edge {n}" for n in range(len(edges))]
+    for some in alike_edges(cell):
+        names[some] = [names[some][0]] * len(names[some])
+    undirected = [*zip(names, edges, strict=True), *(("link", pair) for pair in links)]
     for number, (colour, (a, b)) in enumerate(undirected):
         graph.add_node(f"u{number}", colour=colour)
         graph.add_edges_from([(f"u{number}", f"v{a}"), (f"u{number}", f"v{b}")])

@@ -21,6 +21,8 @@ STARS: list[tuple[Star, ...]] = [
     (Star(1, 0),),
     (Star(2, 0), Star(1)),
     (Star(2), Star(1, 1)),
+    (Star(2, alike=True),),
+    (Star(1), Star(3, alike=True)),
 ]
 
 

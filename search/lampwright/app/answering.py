@@ -4,8 +4,8 @@ Three questions, each with a call of its own: `find` (search), `Assessor` (asses
 Whoever wants the whole answer asks them in turn here; nothing else does.
 """
 
-from collections.abc import Sequence
-from contextlib import closing
+from collections.abc import Callable, Sequence
+from contextlib import closing, nullcontext
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -19,7 +19,7 @@ from lampwright.judge.design_rows import Presenter
 from lampwright.judge.minimality import Winner
 from lampwright.kernels import program_digest
 from lampwright.parts.tables import part_data_digest
-from lampwright.problem.problem import Problem, spec_reference
+from lampwright.problem.problem import Problem, helper_problems, spec_reference
 from lampwright.progress.bar import Progress
 from lampwright.progress.watch import Watch
 from lampwright.results.design import Design
@@ -39,9 +39,17 @@ from lampwright.searching.search import (
     find_circuits,
     plan_search,
 )
-from lampwright.searching.verdict import CAUTIONS, funnel, part_count, unconstrained, verdict_of
+from lampwright.searching.verdict import (
+    CAUTIONS,
+    funnel,
+    part_count,
+    unconstrained,
+    verdict_of,
+    with_helpers_said,
+)
 from lampwright.store.files import ready_folder
 from lampwright.store.journal import ENDED, Journal, Named, open_journal
+from lampwright.words import counted
 
 CALIBRATION = 0.3
 """Seconds that a long search may spend on saying how long it will be."""
@@ -55,12 +63,16 @@ def search_problem(
 ) -> Ranking:
     """Search, rank, assess and, where nothing was found, diagnose; nothing is kept on disk.
 
-    Raises InputError for a search over budget and for a scheduler that does not answer.
-    Ctrl-C and the time limit end the search; what was found so far is in the result.
+    With as few helper lamps as will do. Raises InputError for a search over budget and for a scheduler that
+    does not answer. Ctrl-C and the time limit end the search; what was found so far is in the result.
     """
-    search, watch = plan_search(problem, options), Watch(options.time_limit)
-    with executor_for(search, watch, enabled) as executor:
-        return _answer(find(search, executor, Keeper(), progress), watch, progress)
+    watch = Watch(options.time_limit)
+
+    def answer(search: Search, is_last: bool) -> Ranking:
+        with executor_for(search, watch, enabled) as executor:
+            return _answer(find(search, executor, Keeper(), progress), watch, progress, is_last=is_last)
+
+    return _least_helpers(_searches(problem, options), answer)
 
 
 def search_into(problem: Problem, options: SearchOptions, progress: Progress, folder: Path) -> Ranking:
@@ -69,13 +81,43 @@ def search_into(problem: Problem, options: SearchOptions, progress: Progress, fo
     Raises InputError as `search_problem` does, before anything is written; StoreError where
     the folder or its journal refuses.
     """
-    search, watch = plan_search(problem, options), Watch(options.time_limit)
-    with executor_for(search, watch) as executor:
+    searches, watch = _searches(problem, options), Watch(options.time_limit)
+    with executor_for(searches[0], watch) as first:
         ready_folder(folder)
         with closing(open_journal(folder, _provenance(problem), options.fresh)) as journal:
-            ranking = _answer(find(search, executor, _kept_in(journal), progress), watch, progress)
+
+            def answer(search: Search, is_last: bool) -> Ranking:
+                own = nullcontext(first) if search is searches[0] else executor_for(search, watch)
+                with own as executor:
+                    found = find(search, executor, _kept_in(journal, searches.index(search)), progress)
+                    return _answer(found, watch, progress, is_last=is_last)
+
+            ranking = _least_helpers(searches, answer)
             journal.note(_came(ranking))
     return ranking
+
+
+def _searches(problem: Problem, options: SearchOptions) -> tuple[Search, ...]:
+    """The search without helper lamps, with one, and so on. Raises InputError for one over budget."""
+    return tuple(plan_search(one, options) for one in helper_problems(problem))
+
+
+def _least_helpers(searches: Sequence[Search], answer: Callable[[Search, bool], Ranking]) -> Ranking:
+    """The answer with as few helper lamps as will do; of fewer it says how far it is proved that none does.
+
+    answer: to one search; it is told whether no more helper lamps are allowed than that one has.
+    """
+    if len(searches) == 1:
+        return answer(searches[0], True)
+    proved: list[str] = []
+    for count, search in enumerate(searches):
+        ranking = answer(search, count == len(searches) - 1)
+        lamps = counted(count, "helper lamp")
+        proved += [f"With {lamps}: {line[0].lower()}{line[1:]}" for line in ranking.verdict.proved]
+        if ranking.verdict.kind != "none":
+            break
+    said = replace(ranking.verdict, text=with_helpers_said(ranking.verdict, count), proved=tuple(proved))
+    return replace(ranking, verdict=said, helper_lamps=count)
 
 
 def find_designs(problem: Problem, options: SearchOptions, progress: Progress) -> Ranking:
@@ -85,22 +127,33 @@ def find_designs(problem: Problem, options: SearchOptions, progress: Progress) -
     `search_problem` does.
     """
     watch = Watch(options.time_limit)
-    search = find_circuits(problem, options, progress, bound_from=WORTH_BOUND)
-    return found_only(search, watch.seconds())
+
+    def answer(search: Search, is_last: bool) -> Ranking:
+        del is_last
+        with executor_for(search, watch) as executor:
+            found = find(search, executor, Keeper(), progress, WORTH_BOUND)
+        return found_only(found, watch.seconds())
+
+    return _least_helpers(_searches(problem, options), answer)
 
 
 def diagnose_problem(problem: Problem, options: SearchOptions, progress: Progress) -> Shortfall | None:
     """Why no circuit meets the spec, what comes near, what would help; None where one does, or after a stop.
 
-    Raises InputError as `search_problem` does.
+    With as many helper lamps as the spec allows. Raises InputError as `search_problem` does.
     """
-    watch = Watch(options.time_limit)
-    return _diagnosed(find_circuits(problem, options, progress), watch, progress)
+    watch, found = Watch(options.time_limit), None
+    for one in helper_problems(problem):
+        found = find_circuits(one, options, progress)
+        if found.kind != "none":
+            return None
+    return _diagnosed(found, watch, progress) if found else None
 
 
-def _answer(search: Search, watch: Watch, progress: Progress) -> Ranking:
+def _answer(search: Search, watch: Watch, progress: Progress, *, is_last: bool) -> Ranking:
     ranking = assessed(search, watch.seconds())
-    ranking = replace(ranking, shortfall=_diagnosed(search, watch, progress))
+    if is_last:
+        ranking = replace(ranking, shortfall=_diagnosed(search, watch, progress))
     progress.close()
     return ranking
 
@@ -202,11 +255,16 @@ def _with_assessment(found: Sequence[RankedDesign], assessor: Assessor) -> list[
     return [*first, *(one.design for one in found[ASSESSED:])]
 
 
-def _kept_in(journal: Journal) -> Keeper:
-    """Keeps pieces in a journal; what was there at the start is read once."""
+def _kept_in(journal: Journal, helpers: int) -> Keeper:
+    """Keeps pieces in a journal; what was there at the start is read once. helpers: how many lamps help."""
+    own = f"{counted(helpers, 'helper')}: " if helpers else ""
     return Keeper(
-        {record.name: record.content for record in journal.records()},
-        lambda name, text: journal.add(Named(name, text)),
+        {
+            record.name.removeprefix(own): record.content
+            for record in journal.records()
+            if record.name.startswith(own)
+        },
+        lambda name, text: journal.add(Named(own + name, text)),
         lambda search: journal.note(_predicted(search)),
     )
 

@@ -23,9 +23,10 @@ from lampwright.app.solving import Joins, Solved, solve_circuit
 from lampwright.app.spec_builder import SpecBuilder, SupplyVolts
 from lampwright.errors import Finding, InputError
 from lampwright.kernels import kernels_to_come
-from lampwright.network.circuit_file import read_circuit
+from lampwright.network.circuit_file import read_circuit, read_parts
 from lampwright.parts.filament import Filament, amps_of, kelvin_of, relative_flux_of, relative_life
 from lampwright.problem.problem import Problem, layout_of, prepare
+from lampwright.problem.reading import helped
 from lampwright.progress.bar import Progress, quiet, terminal
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.options import BUDGET, SearchOptions, aims_of
@@ -137,12 +138,13 @@ def check(
 ) -> Checked:
     """Judge a circuit against a spec, state by state; the check draws itself in a notebook."""
     model = _built(spec).model
-    layout = layout_of(model)
     if isinstance(circuit, CircuitBuilder):
-        placed, name = circuit.under(layout), "circuit"
+        model = helped(model, circuit.parts)
+        placed, name = circuit.under(layout_of(model)), "circuit"
     else:
         path = _path(circuit, "circuit", "Circuit")
-        placed, name = read_circuit(path, layout), path.name
+        model = model if model.extras.lamps is None else helped(model, read_parts(path))
+        placed, name = read_circuit(path, layout_of(model)), path.name
     _ready(progress)
     return as_checked(check_circuit(model, placed, name), model)
 

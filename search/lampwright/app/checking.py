@@ -14,12 +14,13 @@ from lampwright.judge.design_rows import HELD_BY, Presenter, drawn_parts, with_f
 from lampwright.judge.judge import Judge, Judgement, ShortedError
 from lampwright.judge.ranging import Ranger
 from lampwright.network.circuit import Circuit
+from lampwright.network.circuit_file import read_parts
 from lampwright.network.netlist import Netlist, netlist_of
 from lampwright.network.zones import conductors
 from lampwright.parts.series import series_tolerance, stock_wattages
 from lampwright.parts.tables import part_data_digest
 from lampwright.problem.problem import Choice, Problem, assumed, spec_reference
-from lampwright.problem.reading import problem_of_circuit, spelled_as
+from lampwright.problem.reading import helped, problem_of_circuit, read_spec, spelled_as
 from lampwright.results.design import Design
 from lampwright.results.ranking import FORMAT, CheckReport
 from lampwright.searching.verdict import CAUTIONS
@@ -29,6 +30,12 @@ from lampwright.words import listed
 
 UNSTATED_SERIES = "E12"
 """Whose tolerance a resistor has where the spec allows none."""
+
+
+def helped_spec(spec_path: Path, circuit_path: Path) -> Spec:
+    """The spec of a file, with as many helper lamps as a circuit file has. Raises InputError for either."""
+    spec = read_spec(spec_path)
+    return spec if spec.extras.lamps is None else helped(spec, read_parts(circuit_path))
 
 
 def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckReport:

@@ -11,6 +11,7 @@ from lampwright.app.circuit_builder import CircuitBuilder
 from lampwright.app.notebook_table import Entry, NoLibraryError, Table
 from lampwright.errors import Finding, InputError
 from lampwright.problem.problem import layout_of
+from lampwright.problem.reading import helped
 from lampwright.spec.model import Spec
 
 FOUND = ("meets", "margin_stops", "tightest", "state", "corner")
@@ -78,6 +79,7 @@ def compare_circuit(
         place = f"compare: {empty[0]}" if empty else "compare"
         said, remedy = "there is nothing to compare", 'give lists, as types={"x": ["R5W", "R10W"]}'
         raise InputError([Finding(place, said, remedy)])
+    spec = helped(spec, circuit.parts)
     layout = layout_of(spec)
     rows: list[tuple[Entry, ...]] = []
     for kinds in product(*types.values()):

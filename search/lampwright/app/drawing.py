@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import get_args
 
-from lampwright.app.checking import check_circuit
+from lampwright.app.checking import check_circuit, helped_spec
 from lampwright.app.controls import controls_of
 from lampwright.app.designs import design_of_rank, stored_ranking
 from lampwright.errors import Finding, InputError
@@ -25,7 +25,7 @@ REFUSED = "name a file where you may write"
 def draw_circuit(spec_path: Path, circuit_path: Path, to: Path, width: int | None) -> None:
     """Draw a circuit file into a picture file. Raises InputError, NoPictureError, StoreError."""
     _expect_place(to, width)
-    spec = read_spec(spec_path)
+    spec = helped_spec(spec_path, circuit_path)
     circuit = read_circuit(circuit_path, layout_of(spec))
     write_drawing(drawing(check_circuit(spec, circuit, circuit_path.name).design, spec), to, width)
 

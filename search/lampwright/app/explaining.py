@@ -6,7 +6,7 @@ from pathlib import Path
 
 from msgspec import structs
 
-from lampwright.app.checking import check_circuit
+from lampwright.app.checking import check_circuit, helped_spec
 from lampwright.app.controls import controls_of
 from lampwright.app.designs import design_of_rank, stored_ranking
 from lampwright.judge.design_rows import with_filaments
@@ -24,13 +24,13 @@ from lampwright.results.design import Design
 from lampwright.results.explanation import Explanation, Principle, StateName
 from lampwright.results.ranking import CheckReport, Ranking, SpecReference
 from lampwright.solve.shelf import shelf_of
-from lampwright.spec.model import Spec
+from lampwright.spec.model import Spec, with_helpers
 from lampwright.spec.states import expand_states
 
 
 def explain_circuit(spec_path: Path, circuit_path: Path) -> Explanation:
     """Explain a circuit file. Raises InputError for either file."""
-    spec = read_spec(spec_path)
+    spec = helped_spec(spec_path, circuit_path)
     checked = _checked(spec, read_circuit(circuit_path, layout_of(spec)), circuit_path.name)
     remarks: tuple[str, ...] = ()
     if checked.failures:
@@ -47,6 +47,7 @@ def explain_rank(spec_path: Path, rank: int | None, out: Path) -> Explanation:
     """
     spec = read_spec(spec_path)
     ranking = stored_ranking(spec, spec_path, out)
+    spec = with_helpers(spec, ranking.helper_lamps)
     if rank is None and ranking.verdict.kind == "none":
         return explain_why_not(ranking, spec)
     instead = f"explain a circuit of your own: lampwright explain {spec_path} CIRCUIT"
@@ -62,6 +63,7 @@ def explain_row(design: Design, spec: Spec) -> Explanation:
 
 def explain_why_not(ranking: Ranking, spec: Spec) -> Explanation:
     """Explain why the search for this spec found nothing."""
+    spec = with_helpers(spec, ranking.helper_lamps)
     asked = tuple(
         AskedLight(
             lamp,

@@ -24,7 +24,7 @@ from lampwright.report.text import check_text, design_text, ranking_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking
 from lampwright.searching.verdict import CAUTIONS
-from lampwright.spec.model import Spec
+from lampwright.spec.model import Spec, with_helpers
 
 SPEC = "answers"
 
@@ -181,6 +181,7 @@ class Checked(CheckReport, frozen=True, kw_only=True):
 
 def as_found(ranking: Ranking, spec: Spec) -> Found:
     """Give a ranking of this spec the means to draw itself."""
+    spec = with_helpers(spec, ranking.helper_lamps)
     designs = tuple(as_found_design(design, spec) for design in ranking.designs)
     found = Found(**{**structs.asdict(ranking), "designs": designs})
     vars(found)[SPEC] = spec

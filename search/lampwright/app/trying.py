@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from lampwright.app.checking import check_circuit
+from lampwright.app.checking import check_circuit, helped_spec
 from lampwright.app.circuit_builder import CircuitBuilder
 from lampwright.app.designs import design_of_rank, stored_ranking
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit_file import read_circuit
 from lampwright.problem.problem import layout_of
-from lampwright.problem.reading import read_spec
+from lampwright.problem.reading import helped, read_spec
 from lampwright.results.ranking import CheckReport
 from lampwright.spec.model import Spec
 
@@ -24,7 +24,7 @@ def check_file(
 
     save: where to write what is judged as a circuit file. Raises InputError, StoreError.
     """
-    spec = read_spec(spec_path)
+    spec = helped_spec(spec_path, circuit_path)
     circuit = read_circuit(circuit_path, layout_of(spec))
     return _judged(spec, CircuitBuilder(circuit.parts, spec.types), circuit_path.name, fits, save)
 
@@ -36,7 +36,8 @@ def check_rank(
     spec = read_spec(spec_path)
     instead = f"check a circuit of your own: lampwright check {spec_path} CIRCUIT"
     design = design_of_rank(stored_ranking(spec, spec_path, out), rank, instead)
-    return _judged(spec, CircuitBuilder.of_design(design, spec.types), f"design {rank}", fits, save)
+    circuit = CircuitBuilder.of_design(design, spec.types)
+    return _judged(helped(spec, circuit.parts), circuit, f"design {rank}", fits, save)
 
 
 def _judged(

@@ -13,26 +13,39 @@ Pair = tuple[int, int]
 
 
 def canonical_key(
-    terminals: int, internal: int, edges: Sequence[Pair], arcs: Sequence[Pair], links: Sequence[Pair]
+    terminals: int,
+    internal: int,
+    edges: Sequence[Pair],
+    arcs: Sequence[Pair],
+    links: Sequence[Pair],
+    alike: Sequence[slice] = (),
 ) -> bytes:
     """The least image as bytes, after the numbers of vertices and parts.
+
+    alike: edges that are not told apart.
 
     >>> canonical_key(1, 2, [(2, 0)], [], []) == canonical_key(1, 2, [(0, 1)], [], [])
     True
     """
     outer = tuple(range(terminals))
     least = min(
-        _image((*outer, *inner), edges, arcs, links)
+        _image((*outer, *inner), edges, arcs, links, alike)
         for inner in permutations(range(terminals, terminals + internal))
     )
     return bytes([terminals, internal, len(edges), len(arcs), len(links), *least])
 
 
 def _image(
-    renaming: Sequence[int], edges: Sequence[Pair], arcs: Sequence[Pair], links: Sequence[Pair]
+    renaming: Sequence[int],
+    edges: Sequence[Pair],
+    arcs: Sequence[Pair],
+    links: Sequence[Pair],
+    alike: Sequence[slice],
 ) -> list[int]:
     """The ends of the renamed circuit, in comparable order."""
     moved = [sorted((renaming[a], renaming[b])) for a, b in edges]
+    for some in alike:
+        moved[some] = sorted(moved[some])
     moved += sorted([renaming[tail], renaming[head]] for tail, head in arcs)
     moved += sorted(sorted((renaming[a], renaming[b])) for a, b in links)
     return [vertex for pair in moved for vertex in pair]

@@ -42,11 +42,13 @@ class Star:
 
     edges=1, hub=None: one free edge. hub=v: each edge joins terminal v to some other
     vertex, and several may choose the same one. edges>=2, hub=None: the hub is any vertex;
-    edges that all lie on one pair are one choice, whichever end is called the hub.
+    edges that all lie on one pair are one choice, whichever end is called the hub. alike: the edges
+    share no hub and are not told apart, as links are; but they stand among the labelled edges.
     """
 
     edges: int
     hub: int | None = None
+    alike: bool = False
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,8 @@ class Cell:
         for star in self.stars:
             if star.edges < 1:
                 raise CellError(f"{star}: a star without edges cannot be; use 1 or more")
+            if star.alike and star.hub is not None:
+                raise CellError(f"{star}: alike edges share no hub; use None")
             if star.hub is not None and not 0 <= star.hub < self.terminals:
                 raise CellError(
                     f"{star}: the hub is no terminal; use 0 to {self.terminals - 1}, or None for any vertex"

@@ -4,10 +4,11 @@ A circuit of a cell is a tuple of coordinates: one per star, then the multiset o
 then the multiset of links. Each coordinate has finitely many options, numbered from 0 in
 this order: a star is the tuple of its edges' pair numbers, a multiset the rising tuple of
 its members' numbers (pairs for links; for arcs, ordered pairs (tail, head) numbered
-lexicographically); options stand in lexicographic order of these tuples. A permutation of
-the internal vertices then acts on option numbers, and the rest of the listing needs only
-that action. Two links on terminals 0, 1 and no other vertex: one option. No source: the
-action of a group on tuples and multisets, written out.
+lexicographically); alike edges are such a multiset too, in a star's place; options stand in
+lexicographic order of these tuples. A permutation of the internal vertices then acts on
+option numbers, and the rest of the listing needs only that action. Two links on terminals
+0, 1 and no other vertex: one option. No source: the action of a group on tuples and
+multisets, written out.
 """
 
 from dataclasses import dataclass
@@ -53,6 +54,10 @@ def option_tables(cell: Cell) -> tuple[OptionTable, ...]:
     pairs, arcs = _items(cell, directed=False), _items(cell, directed=True)
     tables = []
     for star in cell.stars:
+        if star.alike:
+            rows = _multiset_rows(cell, len(pairs.bits), star.edges, f"{star.edges} alike edges")
+            tables.append(_table(rows, pairs, pairs.ends[rows], alike=True))
+            continue
         rows = _star_rows(cell, star, pairs)
         tables.append(_table(rows, pairs, _star_ends(rows, star, pairs), alike=False))
     for items, size, name in ((arcs, cell.arcs, "arcs"), (pairs, cell.links, "links")):

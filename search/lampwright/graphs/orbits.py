@@ -5,7 +5,8 @@ memory): the number of classes is the mean over the renamings p of the number of
 circuits p fixes. The rule looks only at the support, and the support of a fixed circuit is
 a union of p's orbits of vertex pairs. For such a union U let f(U) be the number of fixed
 circuits with support inside U, a product: a labelled edge must lie on a pair that p fixes;
-a fixed multiset is a multiset of p's cycles. Moebius inversion over unions turns "inside U"
+a fixed multiset, of arcs, links or
+alike edges, is a multiset of p's cycles. Moebius inversion over unions turns "inside U"
 into "exactly S", and the sum over the S that obey the rule is wanted.
 
 The path rule is decided from its words: a set is good if the simple paths between different
@@ -121,7 +122,9 @@ def _placements(cell: Cell, groups: Sequence[Sequence[_PairOrbit]]) -> Counts:
     links = [[len(orbit.pairs) for orbit in group] for group in groups]
     ways = _fixed_multisets(arcs, cell.arcs, dtype) * _fixed_multisets(links, cell.links, dtype)
     for star in cell.stars:
-        if star.hub is not None:
+        if star.alike:
+            ways = ways * _fixed_multisets(links, star.edges, dtype)
+        elif star.hub is not None:
             ways = ways * degree[star.hub] ** star.edges
         else:
             # edges on one pair have two common vertices and are counted from both

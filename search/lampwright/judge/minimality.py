@@ -127,7 +127,14 @@ def circuit_key(netlist: Netlist, layout: Layout) -> bytes:
 def canonical(netlist: Netlist, layout: Layout) -> Canonical:
     """The key of an netlist's circuit, and the orders of its parts that give it."""
     filaments = layout.filaments
-    labels = (*filaments, *("diode",) * netlist.diodes, *("resistor",) * netlist.resistors)
+    helpers = sum(lamp.alike for lamp in layout.lamps)
+    told_apart = filaments[: len(filaments) - helpers]
+    labels = (
+        *told_apart,
+        *("helper lamp",) * helpers,
+        *("diode",) * netlist.diodes,
+        *("resistor",) * netlist.resistors,
+    )
     directed = (False,) * len(filaments) + (True,) * netlist.diodes + (False,) * netlist.resistors
     drawn = canonical_drawing(netlist.blocks + netlist.joints, netlist.blocks, netlist.ends, labels, directed)
     return replace(drawn, key=bytes(netlist.partition) + b":" + drawn.key)
@@ -156,11 +163,20 @@ def shared_choices(
         digits = fit.digits[list(passed)]
         images = []
         for order in own:
-            extras = [part - filaments for part in matched(orders[0][0], order)[filaments:]]
-            columns = [*range(lamps), *(lamps + extra for extra in extras)]
+            parts = matched(orders[0][0], order)
+            extras = [part - filaments for part in parts[filaments:]]
+            # only helper lamps change places, and each is one filament
+            columns = [int(fit.lamp_of[part]) for part in _first_filaments(parts, fit)]
+            columns += [lamps + extra for extra in extras]
             images.append(numbers_of(digits[:, columns], fit))
         found.append(np.min(images, axis=0))
     return tuple(int(number) for number in np.unique(np.concatenate(found)))
+
+
+def _first_filaments(parts: Sequence[int], fit: Fit) -> list[int]:
+    """The part that stands for each lamp: the one in the place of its first filament."""
+    lamp_of = fit.lamp_of.tolist()
+    return [parts[lamp_of.index(lamp)] for lamp in dict.fromkeys(lamp_of)]
 
 
 def fits_coupling(netlist: Netlist, problem: Problem) -> bool:

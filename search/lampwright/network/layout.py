@@ -18,13 +18,15 @@ from lampwright.graphs.partitions import terminal_partitions
 class LampSlot:
     """One lamp to place: its filaments, the terminal its common end is fixed to, if any.
 
-    `shared` says that the filaments of the lamp share one contact.
+    `shared` says that the filaments of the lamp share one contact; `alike` lamps, of one filament and the
+    last ones, are told apart from no other of them.
     """
 
     lamp: str
     filaments: tuple[str, ...]
     common: str | None
     shared: bool
+    alike: bool = False
 
 
 @dataclass(frozen=True)
@@ -81,12 +83,15 @@ class Placing:
 
 def _stars(layout: Layout, partition: tuple[int, ...]) -> tuple[Star, ...]:
     stars: list[Star] = []
-    for lamp in layout.lamps:
+    alike = sum(lamp.alike for lamp in layout.lamps)
+    for lamp in layout.lamps[: len(layout.lamps) - alike]:
         hub = None if lamp.common is None else partition[layout.terminals.index(lamp.common)]
         if hub is not None or lamp.shared:
             stars.append(Star(len(lamp.filaments), hub))
         else:
             stars.extend(Star(1, None) for _ in lamp.filaments)
+    if alike:
+        stars.append(Star(alike, alike=True))
     return tuple(stars)
 
 

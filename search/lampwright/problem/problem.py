@@ -20,7 +20,7 @@ from lampwright.results.ranking import SpecReference
 from lampwright.solve.laws import Floats, Ints
 from lampwright.solve.part_options import PartOptions, offered_parts, tabulate
 from lampwright.solve.shelf import shelf_of
-from lampwright.spec.model import Spec, terminals
+from lampwright.spec.model import Spec, terminals, with_helpers
 from lampwright.spec.states import State, expand_states
 
 
@@ -79,7 +79,7 @@ def layout_of(spec: Spec) -> Layout:
     slots = []
     for lamp in spec.lamps:
         shared = len(lamp.filaments) > 1 and shelf_of(spec).lamp(lamp.choose[0]).shared_contact
-        slots.append(LampSlot(lamp.name, lamp.filaments, lamp.common, shared))
+        slots.append(LampSlot(lamp.name, lamp.filaments, lamp.common, shared, lamp.is_helper))
     return Layout(terminals(spec), tuple(slots))
 
 
@@ -98,6 +98,13 @@ def prepare(spec: Spec) -> Problem:
         demands=_demands(spec, requirements, part_options),
         limits=_limits(spec, part_options),
     )
+
+
+def helper_problems(problem: Problem) -> tuple[Problem, ...]:
+    """The problem with no helper lamp, with one, and so on up to as many as the spec allows."""
+    allowed = problem.spec.extras.lamps
+    most = 0 if allowed is None else allowed.most
+    return (problem, *(prepare(with_helpers(problem.spec, count)) for count in range(1, most + 1)))
 
 
 def with_filaments(problem: Problem, change: Callable[[str, Filament], Filament]) -> Problem:

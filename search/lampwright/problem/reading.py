@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from lampwright.errors import Finding, InputError
-from lampwright.network.circuit import Circuit
+from lampwright.network.circuit import Circuit, Part
 from lampwright.parts.catalogue import LampType, diode_type, diode_types
 from lampwright.parts.tables import UnknownPart
 from lampwright.parts.wires import wire_sizes
@@ -16,7 +16,7 @@ from lampwright.problem.reaching import reach_findings
 from lampwright.solve.part_options import resistor_values
 from lampwright.solve.shelf import Shelf, own_findings, same_type, shelf_of
 from lampwright.spec.load import load_spec, spec_of_document
-from lampwright.spec.model import Diodes, Extras, Lamp, Spec
+from lampwright.spec.model import HELPER, Diodes, Extras, Lamp, Spec, filament_names, with_helpers
 from lampwright.toml_file import read_toml, with_lines
 
 MOST_EXTRA_PARTS = 8
@@ -129,7 +129,10 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     findings: list[Finding] = []
     for lamp in spec.lamps:
         findings += _lamp_findings(lamp, shelf_of(spec), f"{file}: lamps.{lamp.name}")
-    diodes, resistors = spec.extras.diodes, spec.extras.resistors
+    diodes, resistors, helpers = spec.extras.diodes, spec.extras.resistors, spec.extras.lamps
+    if helpers is not None:
+        any_of_them = Lamp(HELPER, helpers.choose, (HELPER,), is_helper=True)
+        findings += _lamp_findings(any_of_them, shelf_of(spec), f"{file}: extras.lamps")
     findings += _unknown_diodes(diodes.choose if diodes else (), f"{file}: extras.diodes.choose")
     if resistors is not None and resistors.most:
         count = len(resistor_values(resistors, spec.stock))
@@ -148,7 +151,8 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
         findings.append(Finding(f"{file}: extras", said, f"ask for at most {MOST_EXTRA_PARTS} in all"))
     findings += _wire_findings(spec, f"{file}: wiring")
     findings += _stock_findings(spec, f"{file}: stock")
-    filaments = sum(len(lamp.filaments) for lamp in spec.lamps)
+    filaments = sum(len(lamp.filaments) for lamp in spec.lamps if not lamp.is_helper)
+    filaments += helpers.most if helpers else 0
     if filaments + extra > MOST_PARTS_SOLVED:
         said = f"{filaments} filaments and {extra} resistors and diodes are more than can be solved"
         findings.append(Finding(f"{file}: lamps", said, f"ask for at most {MOST_PARTS_SOLVED} parts in all"))
@@ -246,6 +250,14 @@ def _lamp_findings(lamp: Lamp, shelf: Shelf, place: str) -> list[Finding]:
     return findings
 
 
+def helped(spec: Spec, parts: Sequence[Part]) -> Spec:
+    """The spec with as many helper lamps as a circuit of these parts has filaments beyond the spec's own."""
+    if spec.extras.lamps is None:
+        return spec
+    own = filament_names(spec)
+    return with_helpers(spec, sum(part.kind == "filament" and part.ref not in own for part in parts))
+
+
 def problem_of_circuit(spec: Spec, circuit: Circuit, file: str) -> Problem:
     """A problem in which just this circuit's types and values are on the part_options.
 
@@ -254,7 +266,8 @@ def problem_of_circuit(spec: Spec, circuit: Circuit, file: str) -> Problem:
     types = {part.lamp: part.type or "" for part in circuit.of_kind("filament")}
     lamps = tuple(replace(lamp, choose=(types[lamp.name],)) for lamp in spec.lamps)
     diodes = tuple(dict.fromkeys(part.type or "" for part in circuit.of_kind("diode")))
-    extras = Extras(spec.extras.resistors, Diodes(len(circuit.of_kind("diode")), diodes) if diodes else None)
+    fitted_diodes = Diodes(len(circuit.of_kind("diode")), diodes) if diodes else None
+    extras = Extras(spec.extras.resistors, fitted_diodes, spec.extras.lamps)
     fitted = replace(spec, lamps=lamps, extras=extras)
     findings = part_findings(replace(fitted, extras=Extras(None, extras.diodes)), file)
     if findings:

@@ -19,11 +19,21 @@ from lampwright.words import many
 
 def count_text(report: CountReport, width: int = WIDTH) -> str:
     """Write how many circuits there are, and about how long a search of them takes."""
-    headings = ("extra parts", "diodes", "resistors", "wires", "joints", "circuits")
+    helped = any(row.helper_lamps for row in report.rows)
+    counts = ("extra parts", "diodes", "resistors", "wires", "joints", "circuits")
+    headings = (*(("helper lamps",) if helped else ()), *counts)
     rows = [
         tuple(
             f"{n:,}"
-            for n in (row.extra_parts, row.diodes, row.resistors, row.wires, row.joints, row.circuits)
+            for n in (
+                *((row.helper_lamps,) if helped else ()),
+                row.extra_parts,
+                row.diodes,
+                row.resistors,
+                row.wires,
+                row.joints,
+                row.circuits,
+            )
         )
         for row in report.rows
     ]

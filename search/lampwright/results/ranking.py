@@ -283,7 +283,8 @@ class Ranking(Row, frozen=True, kw_only=True):
     search was stopped, stock where the spec has no `[stock]`, front where there is no design; hinges
     where no circuit with fewer extra parts than the designs have hangs on what a bulb holds, nonstandard
     where no such circuit works with a resistance that is not listed; not_taken is empty where designs take
-    every type on offer, or there is none.
+    every type on offer, or there is none. `helper_lamps` is how many the designs have, or how many were tried last
+    where there is none; with fewer there is no circuit.
     """
 
     format: Format
@@ -301,6 +302,7 @@ class Ranking(Row, frozen=True, kw_only=True):
     not_taken: tuple[NotTaken, ...] = ()
     hinges: Hinges | None = None
     nonstandard: Nonstandards | None = None
+    helper_lamps: Whole = 0
 
 
 class CheckReport(Row, frozen=True, kw_only=True):
@@ -330,6 +332,7 @@ class CountRow(Row, frozen=True, kw_only=True):
     wires: Whole
     joints: Whole
     circuits: Whole
+    helper_lamps: Whole = 0
 
 
 class CountReport(Row, frozen=True, kw_only=True):

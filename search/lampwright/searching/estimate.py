@@ -18,7 +18,7 @@ from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, Winner, group_drawings
 from lampwright.network.layout import Placing
-from lampwright.problem.problem import Problem, spec_reference
+from lampwright.problem.problem import Problem, helper_problems, spec_reference
 from lampwright.progress.watch import Watch
 from lampwright.results.ranking import CountReport, CountRow
 from lampwright.searching.evaluate import CellShare, ShareEvaluator
@@ -44,32 +44,39 @@ JUDGING = 0.2
 
 
 def count_problem(problem: Problem, budget: int) -> CountReport:
-    """Count every cell, and time samples."""
-    judge = Judge(problem)
-    steps = plan_steps(judge, None)
+    """Count every cell, with any number of helper lamps that the spec allows, and time samples."""
+    problems = helper_problems(problem)
+    judges = [Judge(one) for one in problems]
+    planned = [plan_steps(judge, None) for judge in judges]
+    patience = CALIBRATION / len(problems)
+    return CountReport(
+        spec=spec_reference(problem),
+        rows=tuple(row for helpers, steps in enumerate(planned) for row in _rows(steps, helpers)),
+        total=sum(step.circuits for steps in planned for step in steps),
+        choices=max(most_choices(judge, steps) for judge, steps in zip(judges, planned, strict=True)),
+        about_seconds=sum(
+            about_seconds(one, steps, patience) for one, steps in zip(problems, planned, strict=True)
+        ),
+        budget=budget,
+    )
+
+
+def _rows(steps: tuple[Step, ...], helpers: int) -> Iterator[CountRow]:
     rows: Counter[tuple[int, int, int, int, int]] = Counter()
     for step in steps:
         for placing, circuits in step.orbits.items():
             cell = placing.cell
             rows[step.extra_parts, cell.arcs, cell.links, placing.wires, cell.internal] += circuits
-    return CountReport(
-        spec=spec_reference(problem),
-        rows=tuple(
-            CountRow(
-                extra_parts=extra_parts,
-                diodes=diodes,
-                resistors=resistors,
-                wires=wires,
-                joints=joints,
-                circuits=circuits,
-            )
-            for (extra_parts, diodes, resistors, wires, joints), circuits in sorted(rows.items())
-        ),
-        total=sum(step.circuits for step in steps),
-        choices=most_choices(judge, steps),
-        about_seconds=about_seconds(problem, steps, CALIBRATION),
-        budget=budget,
-    )
+    for (extra_parts, diodes, resistors, wires, joints), circuits in sorted(rows.items()):
+        yield CountRow(
+            extra_parts=extra_parts,
+            diodes=diodes,
+            resistors=resistors,
+            wires=wires,
+            joints=joints,
+            circuits=circuits,
+            helper_lamps=helpers,
+        )
 
 
 @dataclass(frozen=True)

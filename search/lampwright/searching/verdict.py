@@ -126,6 +126,16 @@ def verdict_of(
     return Verdict(kind="none", text=f"{none}{hanging}", proved=proved)
 
 
+def with_helpers_said(verdict: Verdict, count: int) -> str:
+    """The text of a verdict reached with so many helper lamps, and with none of fewer."""
+    if verdict.kind == "found":
+        fewer = f"It takes {many(count, 'helper lamp')}; with fewer none does."
+        return f"{verdict.text} {fewer if count else 'No helper lamp is needed.'}"
+    if verdict.kind == "none":
+        return f"{verdict.text} With up to {many(count, 'helper lamp')} there is none."
+    return f"{verdict.text} It had come to circuits with {counted(count, 'helper lamp')}."
+
+
 def _bounds(problem: Problem) -> str:
     bounds = problem.spec.bounds
     return f"up to {counted(bounds.joints, 'joint')} and {counted(bounds.wires, 'wire')} between terminals"

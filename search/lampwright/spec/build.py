@@ -22,6 +22,7 @@ from lampwright.spec.model import (
     Diodes,
     Extras,
     Failures,
+    HelperLamps,
     Lamp,
     Levels,
     OwnFilament,
@@ -118,9 +119,11 @@ def _extras(table: Mapping[str, Any]) -> Extras:
     resistors, diodes = _frozen(table.get("resistors")), _frozen(table.get("diodes"))
     if resistors is not None:
         resistors["watts"] = tuple(sorted(float(watt) for watt in resistors["watts"]))
+    helpers = _frozen(table.get("lamps"))
     return Extras(
         resistors=None if resistors is None else Resistors(**resistors),
         diodes=None if diodes is None else Diodes(**diodes),
+        lamps=None if helpers is None else HelperLamps(**helpers),
     )
 
 
@@ -213,6 +216,10 @@ def _digest(spec: Spec) -> str:
         del content["types"]
     if content["supply"]["system"].is_integer():
         content["supply"]["system"] = int(content["supply"]["system"])
+    if content["extras"]["lamps"] is None:
+        del content["extras"]["lamps"]
+    for lamp in content["lamps"]:
+        del lamp["is_helper"]
     for key in ("behaviour", "same"):
         for said in content[key]:
             if not any(said["failures"].values()):

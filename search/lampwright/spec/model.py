@@ -8,7 +8,7 @@ file keep their order, because states and terminals are numbered by it.
     (Position(name='off', joins=()), Position(name='on', joins=(('30', '54'),)))
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from typing import Literal
 
@@ -54,13 +54,15 @@ class Control:
 class Lamp:
     """A lamp: the types to try, its filaments' names (major first), and one end fixed to a terminal.
 
-    A single-filament lamp's filament bears the lamp's own name unless the file names it.
+    A single-filament lamp's filament bears the lamp's own name unless the file names it. is_helper: nothing
+    is asked of it, and it is told apart from no other of the helper lamps.
     """
 
     name: str
     choose: tuple[str, ...]
     filaments: tuple[str, ...]
     common: str | None = None
+    is_helper: bool = False
 
 
 @dataclass(frozen=True)
@@ -115,11 +117,20 @@ class Diodes:
 
 
 @dataclass(frozen=True)
+class HelperLamps:
+    """The lamps allowed of which nothing is asked: how many, and the types to try."""
+
+    most: int
+    choose: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Extras:
-    """What may be used besides lamps and wire."""
+    """What may be used besides the lamps of the spec and wire."""
 
     resistors: Resistors | None
     diodes: Diodes | None
+    lamps: HelperLamps | None = None
 
 
 @dataclass(frozen=True)
@@ -305,6 +316,19 @@ def switch(name: str, feed: str, kind: ControlKind = "switch", most_amps: float 
     """Return the control that joins its feed to the supply while on."""
     positions = (Position(OFF, ()), Position(ON, ((SUPPLY, feed),)))
     return Control(name, kind, feed, positions, most_amps)
+
+
+HELPER = "helper"
+
+
+def with_helpers(spec: Spec, count: int) -> Spec:
+    """Return the spec with so many helper lamps among its lamps, `helper1` and so on, the last ones."""
+    allowed = spec.extras.lamps
+    choose = () if allowed is None else allowed.choose
+    names = [f"{HELPER}{n}" for n in range(1, count + 1)]
+    helpers = (Lamp(name, choose, (name,), is_helper=True) for name in names)
+    own = (lamp for lamp in spec.lamps if not lamp.is_helper)
+    return replace(spec, lamps=(*own, *helpers))
 
 
 def filament_names(spec: Spec) -> tuple[str, ...]:

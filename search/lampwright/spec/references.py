@@ -12,7 +12,7 @@ from typing import Any
 
 from lampwright.errors import Finding
 from lampwright.spec.build import build_levels, failure_keys, zone_of, zone_pairs
-from lampwright.spec.model import GROUND, OFF, ON, SUPPLY
+from lampwright.spec.model import GROUND, HELPER, OFF, ON, SUPPLY
 from lampwright.spec.wording import FilePlace, listed, nearest, offered, shown
 
 _SUPPLY_THING = "supply"
@@ -134,7 +134,12 @@ def _filaments(clean: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
 def _filament_names(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     filaments = _filaments(clean)
     taken: dict[str, str] = {}
+    helped = bool(_table(_table(clean, "extras"), "lamps"))
     for lamp, names in filaments.items():
+        for name in (lamp, *names) if helped else ():
+            if re.fullmatch(rf"{HELPER}\d+", name):
+                said = f"{shown(name)} is how helper lamps are named"
+                yield Finding(place.key(lamp).text, said, "name it otherwise, or leave out extras.lamps")
         for name in names:
             owner = taken.setdefault(name, lamp)
             if owner != lamp:

@@ -32,9 +32,10 @@ def other_type(attempt: Attempt) -> str:
     """One lamp of another type, or resistors or diodes of others."""
     spec = attempt.spec
     resistors, diodes = spec.extras.resistors, spec.extras.diodes
-    each = "the lamp" if len(spec.lamps) == 1 else f"each of {len(spec.lamps)} lamps alone"
+    own = [lamp for lamp in spec.lamps if not lamp.is_helper]
+    each = "the lamp" if len(own) == 1 else f"each of {len(own)} lamps alone"
     what = [f"every other type that fits, for {each}"]
-    for lamp in spec.lamps:
+    for lamp in own:
         _other_lamp(attempt, lamp)
     if diodes is not None and diodes.most:
         what.append("other diodes")
