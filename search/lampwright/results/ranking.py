@@ -121,7 +121,8 @@ class FrontPoint(Row, frozen=True, kw_only=True):
     """A design that no other beats: none is at least as good in every aim and better in one.
 
     `fault_score` is null where the design's faults were not worked out. `certain` is false where
-    a design whose score is not known may yet beat it.
+    a design whose score is not known may yet beat it. `as_good`: the ranks of designs that are equal to it in
+    every aim, and so no trade-off; they are no points of their own.
     """
 
     rank: Whole
@@ -131,6 +132,7 @@ class FrontPoint(Row, frozen=True, kw_only=True):
     margin_stops: Stops
     fault_score: Score | None
     certain: bool
+    as_good: tuple[Whole, ...] = ()
 
 
 class Front(Row, frozen=True, kw_only=True):

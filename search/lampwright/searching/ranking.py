@@ -92,6 +92,15 @@ def front_of(
         for design, score in zip(designs, scores, strict=True)
     ]
     found = compare(designs, known)
+    alike: dict[tuple[object, ...], list[int]] = {}
+    for at in found.members:
+        # what is not known equals nothing
+        score = at if known[at] is None else round(known[at] or 0.0, DECIMALS)
+        one = designs[at]
+        margin = round(one.margin_stops, DECIMALS)
+        key = one.extra_parts, one.wires, one.conductors, margin, known[at] is None, score
+        alike.setdefault(key, []).append(at)
+    certain = dict(zip(found.members, found.certain, strict=True))
     points = tuple(
         FrontPoint(
             rank=designs[at].rank,
@@ -100,9 +109,10 @@ def front_of(
             conductors=designs[at].conductors,
             margin_stops=designs[at].margin_stops,
             fault_score=known[at],
-            certain=certain,
+            certain=certain[at],
+            as_good=tuple(designs[other].rank for other in others),
         )
-        for at, certain in zip(found.members, found.certain, strict=True)
+        for at, *others in alike.values()
     )
     return Front(
         preferred=completed(prefer),

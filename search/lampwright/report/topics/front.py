@@ -9,6 +9,8 @@ from lampwright.results.ranking import Front, FrontPoint
 from lampwright.words import Aim, many
 
 MOST_POINTS = 20
+MOST_EQUALS = 4
+"""So many ranks of equal designs are told."""
 UNKNOWN = "not known"
 
 
@@ -39,10 +41,11 @@ def front_text(front: Front | None, designs: Sequence[Design], width: int) -> st
 
 def beaten_text(front: Front) -> str:
     """Say what the front is."""
+    members = sum(1 + len(point.as_good) for point in front.points)
     return (
-        f"{len(front.points):,} of {many(front.compared, 'design')} are beaten by none in extra parts,"
+        f"{members:,} of {many(front.compared, 'design')} are beaten by none in extra parts,"
         " wires, conductors, margin and fault score together: what one of them gains over another, it pays"
-        " for elsewhere. A fault score of 1 would mean that no single fault does anything."
+        " for elsewhere; equals stand together. A fault score of 1 would mean that no single fault does anything."
     )
 
 
@@ -70,8 +73,11 @@ def notes(front: Front) -> tuple[str, ...]:
 
 
 def marked(point: FrontPoint) -> str:
-    """The rank of a point, with a question mark where it may yet be beaten."""
-    return f"{point.rank}" if point.certain else f"{point.rank}?"
+    """The rank of a point and of its equals, with a question mark where it may yet be beaten."""
+    shown = (point.rank, *point.as_good)[:MOST_EQUALS]
+    more = ", ..." if len(shown) <= len(point.as_good) else ""
+    ranks = ", ".join(str(rank) for rank in shown)
+    return f"{ranks}{more}" if point.certain else f"{ranks}{more}?"
 
 
 def score_text(point: FrontPoint) -> str:
