@@ -33,6 +33,8 @@ title = "all there is"
 supply = { system = 12, volts = [11.8, 13.5, 14.4], always_live = true }
 extras.resistors = { most = 1, series = "E12", ohms = [1, 47], watts = [5, 10], tolerance = 0.1 }
 extras.diodes = { most = 1, choose = ["1N5404"] }
+extras.lamps = { most = 2, choose = ["R5W"] }
+alike = [["left", "right lamp"]]
 search = { joints = 2, wires = 1 }
 levels = { dark = 700.0, off = 0.004, dim = [0.01, 0.1], lit = 0.2, full = [0.5, 9] }
 place = { trailer = ["left", "right lamp"], rear = "vehicle", turn = "vehicle", most_conductors = 4 }
@@ -70,6 +72,9 @@ show = { left = "flash" }
 [[behaviour]]
 when = { brake = "on", selector = "off" }
 show = { stop = "lit", "right lamp" = "any" }
+[[behaviour]]
+when = { brake = "on", failed = "left", fuse_blown = ["turn", "30"], ground_lost = "trailer" }
+show = { stop = "any" }
 [[same]]
 lamps = ["stop", "left"]
 when = { turn = "on", brake = "on" }
@@ -94,6 +99,7 @@ CALLS: dict[str, Callable[..., Any]] = {
     "lamp": lw.Spec.lamp,
     "resistors": lw.Spec.resistors,
     "diodes": lw.Spec.diodes,
+    "helper_lamps": lw.Spec.helpers,
     "search": lw.Spec.bounds,
     "levels": lw.Spec.levels,
     "row": lw.Spec.row,
@@ -114,6 +120,7 @@ BY_CALLS = {
         "levels",
         "behaviour",
         "same",
+        "alike",
         "place",
         "wiring",
         "stock",
@@ -139,7 +146,9 @@ def said_in_python(document: Mapping[str, Any], name: str) -> lw.Spec:
         match key:
             case "extras":
                 for kind, said in document["extras"].items():
-                    spec = getattr(spec, kind)(**said)
+                    spec = getattr(spec, "helpers" if kind == "lamps" else kind)(**said)
+            case "alike":
+                spec = spec.alike(*document["alike"])
             case "search":
                 spec = spec.bounds(**document["search"])
             case "levels" | "place" | "wiring" | "stock":

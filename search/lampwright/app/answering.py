@@ -154,7 +154,8 @@ def _answer(search: Search, watch: Watch, progress: Progress, *, is_last: bool) 
     ranking = assessed(search, watch.seconds())
     if is_last:
         ranking = replace(ranking, shortfall=_diagnosed(search, watch, progress))
-    progress.close()
+    if is_last or search.kind != "none":
+        progress.close()
     return ranking
 
 

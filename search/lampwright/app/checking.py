@@ -1,6 +1,7 @@
 """Judging a circuit written by hand: every requirement and rating, and what else is worth saying."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 from msgspec import structs

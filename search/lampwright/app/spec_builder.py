@@ -234,6 +234,14 @@ class SpecBuilder:
         """At most so many diodes, of these catalogue types."""
         return self._adding("diodes", "extras", {"diodes": given(most=most, choose=many(choose))})
 
+    def helpers(self, most: int, choose: str | Iterable[str]) -> Self:
+        """At most so many helper lamps, of which nothing is asked: as few as will do are taken."""
+        return self._adding("helpers", "extras", {"lamps": given(most=most, choose=many(choose))})
+
+    def alike(self, *groups: Iterable[str]) -> Self:
+        """Groups of lamps that take the same type."""
+        return self._saying("alike", "alike", tuple(tuple(group) for group in groups))
+
     def bounds(self, *, joints: int | None = None, wires: int | None = None) -> Self:
         """How far the listing goes: most joints (1), most wires between two terminals (0)."""
         return self._adding("bounds", "search", given(joints=joints, wires=wires))

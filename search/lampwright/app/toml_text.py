@@ -11,14 +11,14 @@ NAMED = ("controls", "types", "lamps")
 
 
 def spec_text(document: Mapping[str, Any]) -> str:
-    """Return the text of a file with this document, in its order."""
+    """Return the text of a file with this document, in its order; what is no table stands above."""
     text = tomlkit.document()
-    for key, said in document.items():
+    for key, said in sorted(document.items(), key=lambda pair: _is_of_tables(pair[1])):
         if key in NAMED:
             text.append(key, _tables(said))
         elif isinstance(said, dict):
             text.append(key, _table(said))
-        elif isinstance(said, list):
+        elif _is_of_tables(said):
             rows = tomlkit.aot()
             for row in said:
                 rows.append(_table(row))
@@ -26,6 +26,10 @@ def spec_text(document: Mapping[str, Any]) -> str:
         else:
             text.append(key, _inline(said))
     return tomlkit.dumps(text)
+
+
+def _is_of_tables(said: object) -> bool:
+    return isinstance(said, dict) or (isinstance(said, list) and isinstance(said[0], dict))
 
 
 def _tables(said: Mapping[str, Any]) -> Table:

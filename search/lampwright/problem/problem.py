@@ -181,7 +181,7 @@ def _limits(spec: Spec, part_options: PartOptions) -> Limits:
 def fit_of(problem: Problem, diodes: int, resistors: int) -> Fit:
     """How choice numbers become models for circuits with these numbers of diodes and resistors.
 
-    Lamps of one type have one filling: rows in which they differ are left out.
+    Lamps of one type have one filling, and some take one type: rows in which they differ are left out.
     """
     layout, part_options = problem.layout, problem.part_options
     extras = _every([len(part_options.diode_types)] * diodes + [len(part_options.ohms)] * resistors)
@@ -230,7 +230,10 @@ def _every(sizes: Sequence[int]) -> Ints:
 
 
 def _are_filled_alike(problem: Problem, lamps: Ints) -> NDArray[np.bool_]:
-    """Whether lamps of one type have one filling, (rows,), for rows of lamps' digits."""
+    """Whether lamps of one type have one filling, and lamps that must be alike one type.
+
+    (rows,), for rows of lamps' digits.
+    """
     alike = np.ones(len(lamps), np.bool_)
     for name in unsure_types(problem):
         seen = [
@@ -244,6 +247,16 @@ def _are_filled_alike(problem: Problem, lamps: Ints) -> NDArray[np.bool_]:
             for filling in FILLINGS
         ]
         alike &= ~(seen[0] & seen[1])
+    names = [lamp.name for lamp in problem.spec.lamps]
+    fitted = [
+        np.array(types)[lamps[:, at]]
+        for at, types in enumerate(problem.part_options.lamp_types)
+        if len(lamps)
+    ]
+    for group in problem.spec.alike:
+        first, *others = (fitted[names.index(name)] for name in group)
+        for other in others:
+            alike &= first == other
     return alike
 
 

@@ -129,9 +129,9 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     findings: list[Finding] = []
     for lamp in spec.lamps:
         findings += _lamp_findings(lamp, shelf_of(spec), f"{file}: lamps.{lamp.name}")
-    diodes, resistors, helpers = spec.extras.diodes, spec.extras.resistors, spec.extras.lamps
-    if helpers is not None:
-        any_of_them = Lamp(HELPER, helpers.choose, (HELPER,), is_helper=True)
+    diodes, resistors, lamps = spec.extras.diodes, spec.extras.resistors, spec.extras.lamps
+    if lamps is not None:
+        any_of_them = Lamp(HELPER, lamps.choose, (HELPER,), is_helper=True)
         findings += _lamp_findings(any_of_them, shelf_of(spec), f"{file}: extras.lamps")
     findings += _unknown_diodes(diodes.choose if diodes else (), f"{file}: extras.diodes.choose")
     if resistors is not None and resistors.most:
@@ -152,7 +152,7 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     findings += _wire_findings(spec, f"{file}: wiring")
     findings += _stock_findings(spec, f"{file}: stock")
     filaments = sum(len(lamp.filaments) for lamp in spec.lamps if not lamp.is_helper)
-    filaments += helpers.most if helpers else 0
+    filaments += lamps.most if lamps else 0
     if filaments + extra > MOST_PARTS_SOLVED:
         said = f"{filaments} filaments and {extra} resistors and diodes are more than can be solved"
         findings.append(Finding(f"{file}: lamps", said, f"ask for at most {MOST_PARTS_SOLVED} parts in all"))

@@ -285,8 +285,8 @@ class Ranking(Row, frozen=True, kw_only=True):
     search was stopped, stock where the spec has no `[stock]`, front where there is no design; hinges
     where no circuit with fewer extra parts than the designs have hangs on what a bulb holds, nonstandard
     where no such circuit works with a resistance that is not listed; not_taken is empty where designs take
-    every type on offer, or there is none. `helper_lamps` is how many the designs have, or how many were tried last
-    where there is none; with fewer there is no circuit.
+    every type on offer, or there is none. `helper_lamps` is how many the designs have,
+    or how many were tried last where there is none; with fewer there is no circuit.
     """
 
     format: Format

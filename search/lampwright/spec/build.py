@@ -74,6 +74,7 @@ def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
         text=text,
         wiring=_wiring(clean["wiring"], dict(zone_pairs(place))) if "wiring" in clean else None,
         stock=_stock(clean["stock"]) if "stock" in clean else None,
+        alike=tuple(tuple(group) for group in clean.get("alike", ())),
         types=tuple(own_lamp(key, table) for key, table in clean.get("types", {}).items()),
     )
     return replace(spec, digest=_digest(spec))
@@ -119,11 +120,11 @@ def _extras(table: Mapping[str, Any]) -> Extras:
     resistors, diodes = _frozen(table.get("resistors")), _frozen(table.get("diodes"))
     if resistors is not None:
         resistors["watts"] = tuple(sorted(float(watt) for watt in resistors["watts"]))
-    helpers = _frozen(table.get("lamps"))
+    lamps = _frozen(table.get("lamps"))
     return Extras(
         resistors=None if resistors is None else Resistors(**resistors),
         diodes=None if diodes is None else Diodes(**diodes),
-        lamps=None if helpers is None else HelperLamps(**helpers),
+        lamps=None if lamps is None else HelperLamps(**lamps),
     )
 
 
@@ -212,8 +213,9 @@ def _digest(spec: Spec) -> str:
             del content[key]
     if content["levels"]["dark"] == DEFAULT_LEVELS.dark:
         del content["levels"]["dark"]
-    if not content["types"]:
-        del content["types"]
+    for key in ("types", "alike"):
+        if not content[key]:
+            del content[key]
     if content["supply"]["system"].is_integer():
         content["supply"]["system"] = int(content["supply"]["system"])
     if content["extras"]["lamps"] is None:

@@ -309,6 +309,7 @@ class Spec:
     text: str
     wiring: Wiring | None = None
     stock: PartsBox | None = None
+    alike: tuple[tuple[str, ...], ...] = ()
     types: tuple[OwnLamp, ...] = ()
 
 

@@ -37,6 +37,7 @@ def reference_findings(clean: Mapping[str, Any], file: FilePlace) -> Iterator[Fi
         place = file.key("same").row(n)
         yield from _when(clean, _table(same, "when"), place.key("when"))
         yield from _lamps(clean, _items(same, "lamps"), place.key("lamps"))
+    yield from _alike(clean, file.key("alike"))
     yield from _zones(clean, file.key("place"))
     yield from _wiring(clean, file.key("wiring"))
     lamps = tuple(_table(clean, "lamps"))
@@ -232,6 +233,24 @@ def _lamps(clean: Mapping[str, Any], names: tuple[str, ...], place: FilePlace) -
             yield Finding(place.key(name).text, said, f"use {listed(filaments[name])}")
         else:
             yield from _unknown(name, known, "lamp of this spec", place.key(name))
+
+
+def _alike(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
+    """Yield what is wrong with groups of lamps that take the same type."""
+    lamps, taken = _table(clean, "lamps"), dict[str, int]()
+    for number, group in enumerate(_items(clean, "alike"), 1):
+        at = place.item(number)
+        for name in group if isinstance(group, list) else ():
+            if name not in lamps:
+                yield from _unknown(name, tuple(lamps), "lamp of this spec", at)
+            elif taken.setdefault(name, number) != number:
+                yield Finding(
+                    at.text, f"{shown(name)} is in group {taken[name]} already", "join the two groups"
+                )
+        offered_to = [set(_items(lamps.get(name), "choose")) for name in group or ()]
+        if all(offered_to) and not set.intersection(*offered_to):
+            said = f"no type is offered to all of {listed(tuple(group), 'and')}"
+            yield Finding(at.text, said, "let their choose have a type in common")
 
 
 def _zones(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:

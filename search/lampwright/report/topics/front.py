@@ -45,7 +45,8 @@ def beaten_text(front: Front) -> str:
     return (
         f"{members:,} of {many(front.compared, 'design')} are beaten by none in extra parts,"
         " wires, conductors, margin and fault score together: what one of them gains over another, it pays"
-        " for elsewhere; equals stand together. A fault score of 1 would mean that no single fault does anything."
+        " for elsewhere; equals stand together. A fault score of 1 would mean that no single fault does"
+        " anything."
     )
 
 
