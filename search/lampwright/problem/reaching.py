@@ -5,20 +5,25 @@ and light rises with volts. So if even straight across the low supply a lamp giv
 than its word asks, no circuit will do. At a higher supply it is better off: what is asked stays
 or, for `full`, rises no faster than the light. A word for two phases asks both its steady words.
 
+Likewise lamps that must be equally bright: where the light that rows ask of two of them lies too far apart,
+in lumens, for every two types on offer, no circuit will do either.
+
 Worked case: R10W straight across 9.4 V gives 24 % of its rated light or, if its bulb holds no
 gas, 27 %: it may yet be lit, 25 %, and the judge finds out. W2.3W gives 24 %, and cannot.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import combinations
 from math import floor
 
 from lampwright.errors import Finding
-from lampwright.parts.filament import flux_across
+from lampwright.parts.filament import Filament, flux_across
 from lampwright.parts.tables import UnknownPart
-from lampwright.problem.edges import flux_band
+from lampwright.problem.edges import NOTHING, flux_band
 from lampwright.solve.shelf import Shelf, shelf_of
 from lampwright.spec.levels import band_of, phase_words
-from lampwright.spec.model import AskedBand, Lamp, Spec
+from lampwright.spec.model import AskedBand, Lamp, Spec, filament_names
+from lampwright.spec.states import covers, expand_states
 from lampwright.spec.wording import FilePlace, shown
 
 ROUNDING = 1e-9
@@ -73,3 +78,95 @@ def _out_of_reach(lamp: Lamp, filament: int, asked: AskedBand, shelf: Shelf, vol
         f"asks for at least {100.0 * least:.4g} % of rated light, but"
         f" straight across the low supply of {volts:g} V {who} gives {floor(1000.0 * given) / 10.0:g} %"
     )
+
+
+def unlike_findings(spec: Spec, file: str) -> Iterator[Finding]:
+    """Yield each two lamps that must be equally bright and are asked for light that no types can match.
+
+    Lamps whose types are unknown, or of another number of filaments, are left out.
+    """
+    names, states = filament_names(spec), expand_states(spec)
+    offered = _filaments_offered(spec)
+    for number, row in enumerate(spec.same, 1):
+        told: set[tuple[str, str]] = set()
+        for state in states:
+            if row.failures != state.failures or not covers(row.when, state.setting):
+                continue
+            for pair in combinations(row.lamps, 2):
+                asked = [state.bands[names.index(name)] for name in pair]
+                if pair in told or any(name not in offered for name in pair) or None in asked:
+                    continue
+                words = [state.words[names.index(name)] for name in pair]
+                if not _can_match(spec, row.within, pair, asked, offered):
+                    told.add(pair)
+                    said = f"{pair[0]} is asked {shown(words[0])} and {pair[1]} {shown(words[1])}"
+                    said += f" with {state.full_name}: no types on offer then give equal light, within"
+                    said += f" {row.within:g}"
+                    place = FilePlace(file, opens=True).key("same").row(number).key("lamps")
+                    yield Finding(place.text, said, "ask them alike, or narrow the when of one row")
+
+
+Kinds = dict[str, Filament]
+"""The filaments that may be fitted in one place, by type and filling."""
+
+
+def _filaments_offered(spec: Spec) -> dict[str, Kinds]:
+    """What may be fitted for each filament; of lamps whose types are unknown or do not fit, nothing."""
+    shelf, found = shelf_of(spec), dict[str, Kinds]()
+    for lamp in spec.lamps:
+        try:
+            kinds = [shelf.lamp(name) for name in lamp.choose]
+        except UnknownPart:
+            continue
+        if any(len(kind.filaments) != len(lamp.filaments) for kind in kinds):
+            continue
+        for at, name in enumerate(lamp.filaments):
+            found[name] = {
+                f"{kind.name}, {filling}": shelf.lamp(kind.name, filling).filaments[at]
+                for kind in kinds
+                for filling in kind.fillings
+            }
+    return found
+
+
+def _can_match(
+    spec: Spec,
+    within: float,
+    pair: tuple[str, str],
+    asked: Sequence[AskedBand | None],
+    offered: dict[str, Kinds],
+) -> bool:
+    """Whether at every supply some types give both what is asked of them, and equal light."""
+    owner = {name: lamp.name for lamp in spec.lamps for name in lamp.filaments}
+    first, second = (offered[name] for name in pair)
+    fits = [
+        (one, other)
+        for kind, one in first.items()
+        for kind_of_other, other in second.items()
+        # two filaments of one lamp are of one type
+        if owner[pair[0]] != owner[pair[1]] or kind == kind_of_other
+    ]
+    return all(
+        any(_ranges_match(spec, within, fitted, asked, volts) for fitted in fits)
+        for volts in spec.supply.volts
+    )
+
+
+def _ranges_match(
+    spec: Spec,
+    within: float,
+    fitted: tuple[Filament, Filament],
+    asked: Sequence[AskedBand | None],
+    volts: float,
+) -> bool:
+    """Whether light within what is asked of two filaments at one supply [V] can be equal, or both off."""
+    bands = [flux_band(band or NOTHING, one, volts) for one, band in zip(fitted, asked, strict=True)]
+    if all(band.low <= spec.levels.off.high for band in bands):
+        return True
+    low, other_low = (band.low * one.lumens for band, one in zip(bands, fitted, strict=True))
+    # no circuit gives more than the supply straight across
+    most = [float(flux_across(one, (volts,))[0]) * (1.0 + ROUNDING) for one in fitted]
+    high, other_high = (
+        min(band.high, at_most) * one.lumens for band, at_most, one in zip(bands, most, fitted, strict=True)
+    )
+    return bool(high >= (1.0 - within) * other_low and low <= (1.0 + within) * other_high)

@@ -12,7 +12,7 @@ from lampwright.parts.catalogue import LampType, diode_type, diode_types
 from lampwright.parts.tables import UnknownPart
 from lampwright.parts.wires import wire_sizes
 from lampwright.problem.problem import Problem, prepare
-from lampwright.problem.reaching import reach_findings
+from lampwright.problem.reaching import reach_findings, unlike_findings
 from lampwright.solve.part_options import resistor_values
 from lampwright.solve.shelf import Shelf, own_findings, same_type, shelf_of
 from lampwright.spec.load import load_spec, spec_of_document
@@ -49,7 +49,11 @@ def read_document(document: Mapping[str, Any], name: str, file: str) -> Spec:
 
 
 def _fit_for_search(spec: Spec, file: str) -> Spec:
-    findings = own_findings(spec.types, file) or [*part_findings(spec, file), *reach_findings(spec, file)]
+    findings = own_findings(spec.types, file) or [
+        *part_findings(spec, file),
+        *reach_findings(spec, file),
+        *unlike_findings(spec, file),
+    ]
     if findings:
         raise InputError(with_lines(findings, spec.text))
     return _spelled_alike(spec)
