@@ -18,7 +18,7 @@ from lampwright.assess import not_taken
 from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import relative_flux_of
 from lampwright.problem.problem import layout_of, prepare
-from lampwright.problem.reading import read_spec
+from lampwright.problem.reading import helped, read_spec
 from lampwright.progress.bar import quiet
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, NotTaken, Ranking
@@ -104,6 +104,7 @@ def checked(spec: Spec, design: Design, fitted: tuple[str, ...]) -> CheckReport:
     resistors = {part.ref for part in circuit.parts if part.kind == "resistor"}
     types = {ref: kind for ref, kind in what.items() if ref not in resistors}
     tried = circuit.fitted(types, {ref: float(what[ref]) for ref in resistors})
+    spec = helped(spec, tried.parts)
     return judge_circuit(spec, tried.under(layout_of(spec)))
 
 

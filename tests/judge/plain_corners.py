@@ -65,7 +65,7 @@ class PlainCorners:
                 set_pattern(pattern, spread, self.work.reals)
                 points = new_points(states, self.parts, vertices)
                 failed = settle(
-                    self.netlist.ends[None],
+                    self.boundary.columns(self.netlist.ends[None]),
                     self.boundary.vertex_node,
                     float(self.problem.volts[supply]),
                     self.problem.part_options.models,

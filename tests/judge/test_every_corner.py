@@ -21,6 +21,7 @@ from lampwright.problem.problem import (
     fit_of,
     fit_one,
     fitted,
+    helper_problems,
     prepare,
     refilled,
 )
@@ -170,7 +171,7 @@ def circuit_of(problem: Problem, design: Design) -> tuple[Netlist, Choice]:
 
 @pytest.mark.parametrize("name", some(NAMES, [name for name in NAMES if "caravan" not in name]))
 def test_designs_of_shipped_specs_at_every_corner(name: str) -> None:
-    problem = read_problem(ROOT / "specs" / f"{name}.toml")
+    problem = helper_problems(read_problem(ROOT / "specs" / f"{name}.toml"))[shipped(name).helper_lamps]
     judge = Judge(problem)
     for design in shipped(name).designs[: examples(1, 4)]:
         netlist, choice = circuit_of(problem, design)

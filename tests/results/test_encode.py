@@ -176,6 +176,8 @@ def test_only_these_leave_out_what_is_absent() -> None:
         "StateRow",
         "SweepLine",
         "PartCount",
+        "CountRow",
+        "FrontPoint",
         "Design",
         "Ranking",
         "RegulationNote",

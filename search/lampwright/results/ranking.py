@@ -302,9 +302,9 @@ class Ranking(Row, frozen=True, kw_only=True):
     front: Front | None
     cautions: tuple[str, ...]
     not_taken: tuple[NotTaken, ...] = ()
+    helper_lamps: Whole = 0
     hinges: Hinges | None = None
     nonstandard: Nonstandards | None = None
-    helper_lamps: Whole = 0
 
 
 class CheckReport(Row, frozen=True, kw_only=True):
