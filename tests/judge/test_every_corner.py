@@ -82,7 +82,7 @@ def compare(judge: Judge, netlist: Netlist, choice: Choice) -> tuple[Judgement, 
     assert abs(found.margin - min(CAP, every.lights.min(), every.pairs.min(initial=CAP))) < NOISE
     assert np.array_equal(verdicts.volts, every.nominal.volts)
     assert np.array_equal(verdicts.amps, every.nominal.amps)
-    touched = np.unique(netlist.ends)
+    touched = np.unique(found.boundary.columns(netlist.ends[None]))
     assert np.array_equal(verdicts.potential[:, touched], every.nominal.potential[:, touched])
     same = least_agree(verdicts.margin, verdicts.margin_corner, every.lights)
     same += least_agree(verdicts.same, verdicts.same_corner, every.pairs)

@@ -207,6 +207,11 @@ def check_statement(said: row.Statement, at: World, refs: Sequence[str]) -> None
             assert abs(at.current(said.ref)) < TRICKLE, f"{said.text} It conducts."
 
 
+def whole(at: World, refs: Sequence[str]) -> list[str]:
+    """The parts that have not failed."""
+    return [ref for ref in refs if ref not in at.state.failed]
+
+
 def check_whole(scene: row.Scene, at: World, refs: Sequence[str]) -> None:
     """Nothing is left out: every current has its way, every idle part its reason, every cut is said."""
     on_way = [b for s in scene.statements if isinstance(s, row.Route) for leg in s.legs for b in leg.branches]
@@ -243,7 +248,7 @@ def told(case: Any) -> Iterator[str]:
                 number = states.index((name.state, name.phase))
                 at = world(case.design, closed[number], number)
                 for said in scene.statements:
-                    check_statement(said, at, group.refs)
+                    check_statement(said, at, whole(at, group.refs))
                     yield said.why if isinstance(said, row.Rest) else said.kind
                     if isinstance(said, row.Compared):
                         yield from said.reasons
