@@ -15,7 +15,7 @@ import lampwright
 SPECS = Path(__file__).parents[2] / "specs"
 FLAGSHIP = "sidecar_side_lamp"
 NONE = "no_such_circuit"
-FLAGSHIP_SECONDS, SPEC_SECONDS, FIND_SECONDS = 10.0, 60.0, 0.02
+FLAGSHIP_SECONDS, SPEC_SECONDS, FIND_SECONDS, REFUSED_SECONDS = 10.0, 60.0, 0.02, 0.5
 HEAVY = ("numba", "numpy", "scipy", "ortools", "lampwright.solve.newton")
 IMPORTED = f"""
 import sys
@@ -36,7 +36,8 @@ def measure(size: Size) -> tuple[Row, ...]:
     tries = 1 if size is Size.TINY else 2
     with TemporaryDirectory() as name:
         rows = tuple(_timed(spec, Path(name), tries) for spec in specs)
-    return (*rows, _find(size), *_help())
+        refused = _refused(Path(name), tries)
+    return (*rows, refused, _find(size), *_help())
 
 
 def _timed(spec: Path, out: Path, tries: int) -> Row:
@@ -45,6 +46,18 @@ def _timed(spec: Path, out: Path, tries: int) -> Row:
     most = FLAGSHIP_SECONDS if spec.stem == FLAGSHIP else SPEC_SECONDS
     said = f"{best.run.seconds:.2f} s, {best.listed:,} circuits, {best.verdict}"
     return Row(spec.stem, said, f"<= {most:.0f} s", best.run.seconds <= most)
+
+
+def _refused(folder: Path, tries: int) -> Row:
+    """A spec with a row that asks something else of one electrical state, read and refused."""
+    spec = folder / "contradiction.toml"
+    text = (SPECS / f"{FLAGSHIP}.toml").read_text(encoding="utf-8")
+    # with its contact open the flasher is, electrically, off: there the side lamp is to be lit while braking
+    spec.write_text(text.replace('"counterflash"', '"flash"'), encoding="utf-8")
+    seconds = min(run_program(["search", str(spec)], (2,)).seconds for _ in range(tries + 1))
+    return Row(
+        "contradictory", f"{seconds:.2f} s, refused", f"<= {REFUSED_SECONDS} s", seconds <= REFUSED_SECONDS
+    )
 
 
 def _find(size: Size) -> Row:

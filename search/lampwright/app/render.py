@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from lampwright.progress.bar import Progress, terminal
 from lampwright.results.explanation import Explanation
 from lampwright.results.fitting import LampFit
-from lampwright.results.json_text import Result, to_json
+from lampwright.results.json_text import Result, as_written, to_json
 from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
 
 if TYPE_CHECKING:
@@ -21,6 +21,8 @@ def result_text(result: Result, as_json: bool, most: int = 1) -> str:
     """Write a result; a ranking as text with at most `most` designs in full."""
     if as_json:
         return to_json(result)
+    if isinstance(result, Ranking | CheckReport):
+        result = as_written(result)
     match result:
         case Ranking():
             from lampwright.report.text import ranking_text

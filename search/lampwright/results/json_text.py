@@ -15,7 +15,7 @@ from functools import cache
 from inspect import cleandoc
 from itertools import repeat
 from types import UnionType
-from typing import Any, Literal, TypeAlias, get_args, get_origin
+from typing import Any, Literal, TypeAlias, TypeVar, get_args, get_origin
 
 import msgspec
 from msgspec.json import schema_components
@@ -29,6 +29,7 @@ from lampwright.results.ranking import FORMAT, Catalogue, CheckReport, CountRepo
 from lampwright.results.row import BY_UNIT, IN_UNIT, Row, rounding, written
 
 Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation | LampFit
+Written = TypeVar("Written", bound=Row)
 Which = Literal["ranking", "check", "explanation"]
 ROOTS: dict[Which, type[Row]] = {"ranking": Ranking, "check": CheckReport, "explanation": Explanation}
 TITLES: dict[Which, str] = {
@@ -94,6 +95,16 @@ def _value(value: object, kind: Any, name: str) -> object:
         case float():
             return written(kind, value, name)
     return value
+
+
+def as_written(result: Written) -> Written:
+    """The same result with every figure as its file has it, so that text, page and file say one number.
+
+    >>> from lampwright.results.design import NodeReading
+    >>> as_written(NodeReading(node="54", volts=1.23456, held="live")).volts
+    1.235
+    """
+    return msgspec.convert(_object(result), type(result))
 
 
 def from_json(text: str, place: str = "ranking.json") -> Ranking:

@@ -11,8 +11,8 @@ from lampwright.results.row import Row, Stops
 
 Proof = Literal["all values", "listed values"]
 ChangeKind = Literal[
-    "other type", "wider band", "narrower supply", "one more part", "one more joint", "one more wire",
-    "insulated holder", "looser rating",
+    "other type", "wider band", "narrower supply", "one more part", "one more lamp", "one more joint",
+    "one more wire", "insulated holder", "looser rating",
 ]  # fmt: skip
 
 

@@ -14,7 +14,18 @@ from math import isinf
 from typing import Any
 
 from lampwright.spec.levels import DARK, is_steady, phase_words
-from lampwright.spec.model import FAILURES, Band, BehaviourRow, Diodes, Lamp, Levels, Resistors, Spec
+from lampwright.spec.model import (
+    FAILURES,
+    Band,
+    BehaviourRow,
+    Diodes,
+    HelperLamps,
+    Lamp,
+    Levels,
+    Resistors,
+    Spec,
+    with_helpers,
+)
 
 
 @dataclass(frozen=True)
@@ -88,6 +99,13 @@ def with_resistors(spec: Spec, resistors: Resistors) -> Revision:
 def with_diodes(spec: Spec, diodes: Diodes) -> Revision:
     """These diodes are allowed."""
     return _revised(spec, "[extras]", {"diodes": asdict(diodes)}, extras=replace(spec.extras, diodes=diodes))
+
+
+def with_helper_lamps(spec: Spec, helpers: HelperLamps) -> Revision:
+    """So many helper lamps are allowed, and are there."""
+    extras = replace(spec.extras, lamps=helpers)
+    lamps = with_helpers(replace(spec, extras=extras), helpers.most).lamps
+    return _revised(spec, "[extras]", {"lamps": asdict(helpers)}, extras=extras, lamps=lamps)
 
 
 def with_joints(spec: Spec, joints: int) -> Revision:

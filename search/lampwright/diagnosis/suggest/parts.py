@@ -1,18 +1,19 @@
-"""Changes of what may be built in: an insulated holder, a stronger contact, one more part, joint or wire."""
+"""Changes of what may be built in: another holder, a stronger contact, one more part, lamp, joint or wire."""
 
 from collections.abc import Iterator
 from dataclasses import replace
 
 from lampwright.diagnosis.suggest.attempt import Attempt, NotTriedError
-from lampwright.problem.reading import MOST_EXTRA_PARTS
+from lampwright.problem.reading import MOST_EXTRA_PARTS, MOST_PARTS_SOLVED
 from lampwright.searching.plan import MOST_NODES
-from lampwright.spec.model import Control, Diodes, Lamp, Resistors, Spec
+from lampwright.spec.model import Control, Diodes, HelperLamps, Lamp, Resistors, Spec, filament_names
 from lampwright.spec.revise import (
     Revision,
     insulated,
     number,
     two_digits,
     with_diodes,
+    with_helper_lamps,
     with_joints,
     with_most_amps,
     with_resistors,
@@ -30,6 +31,9 @@ FIRST_DIODES = Diodes(1, ("1N5404",))
 
 MOST_OF_A_KIND, MOST_JOINTS, MOST_WIRES = 6, 4, 6
 """What the format takes at most: resistors or diodes, joints, wires."""
+
+MOST_TYPES = 3
+"""So many of the spec's own types are tried in a helper lamp where it allows none."""
 
 MOST_TIMES = 8.0
 """A contact is made stronger by no more than this factor: beyond, the controls are others."""
@@ -105,6 +109,24 @@ def _diode_more(spec: Spec) -> Iterator[tuple[str, Revision]]:
     one = FIRST_DIODES if own is None else replace(own, most=own.most + 1)
     if one.most <= MOST_OF_A_KIND:
         yield f"allow {_one('diode', one.most)} ({', '.join(one.choose)})", with_diodes(spec, one)
+
+
+def one_more_lamp(attempt: Attempt) -> str:
+    """One helper lamp more, of the types that the spec allows for them, or else of all that it names."""
+    spec, own = attempt.spec, attempt.spec.extras.lamps
+    most = 1 + sum(lamp.is_helper for lamp in spec.lamps)
+    if most > MOST_OF_A_KIND:
+        raise NotTriedError(f"{MOST_OF_A_KIND} helper lamps are as many as a spec may allow")
+    named = (name for lamp in spec.lamps if len(lamp.filaments) == 1 for name in lamp.choose)
+    choose = tuple(dict.fromkeys(named))[:MOST_TYPES] if own is None else own.choose
+    if not choose:
+        raise NotTriedError("the spec names no lamp with one filament")
+    resistors, diodes = spec.extras.resistors, spec.extras.diodes
+    extra = (resistors.most if resistors else 0) + (diodes.most if diodes else 0)
+    if len(filament_names(spec)) + extra >= MOST_PARTS_SOLVED:
+        raise NotTriedError(f"{MOST_PARTS_SOLVED} parts are as many as can be solved")
+    said = f"{_one('helper lamp', most)} ({', '.join(choose)})"
+    return _allowed(attempt, said, with_helper_lamps(spec, HelperLamps(most, choose)))
 
 
 def _one(noun: str, most: int) -> str:

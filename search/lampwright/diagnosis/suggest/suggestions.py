@@ -1,7 +1,7 @@
 """What would help where no circuit meets a spec: the least changes with which some circuit does.
 
 Kinds of change stand in the order of what they cost the builder: another type or value; an
-insulated holder; a stronger contact; one more part; one more joint or wire; a narrower
+insulated holder; a stronger contact; one more part; one more lamp, joint or wire; a narrower
 supply; a wider band. Of one kind, what needs nothing else comes first, then what has the
 greatest margin. Every kind is tried, and each says what came of it.
 """
@@ -17,6 +17,7 @@ from lampwright.diagnosis.suggest.parts import (
     insulated_holder,
     looser_rating,
     one_more_joint,
+    one_more_lamp,
     one_more_part,
     one_more_wire,
 )
@@ -34,6 +35,7 @@ KINDS: dict[ChangeKind, Callable[[Attempt], str]] = {
     "insulated holder": insulated_holder,
     "looser rating": looser_rating,
     "one more part": one_more_part,
+    "one more lamp": one_more_lamp,
     "one more joint": one_more_joint,
     "one more wire": one_more_wire,
     "narrower supply": narrower_supply,
@@ -66,7 +68,10 @@ def suggestions_of(
     progress.stage("trying changes of the spec", len(KINDS))
     found: list[tuple[ChangeKind, Proposal]] = []
     tried: list[str] = []
-    for kind, try_all in KINDS.items():
+    # what a lamp more costs to try takes nothing from the other kinds
+    order = sorted(KINDS, key=lambda kind: kind == "one more lamp")
+    for kind in order:
+        try_all = KINDS[kind]
         trier.budget.left += ALLOWANCE
         attempt = Attempt(trier)
         try:
@@ -75,6 +80,8 @@ def suggestions_of(
             tried.append(f"{kind}: not tried: {why}")
         found += [(kind, one) for one in sorted(attempt.proposals, key=lambda one: one.order)]
         progress.advance(1)
+    found.sort(key=lambda pair: [*KINDS].index(pair[0]))
+    tried.sort(key=lambda line: [*KINDS].index(line.split(":")[0]))  # type: ignore[arg-type]
     suggestions = tuple(_suggestion(kind, one, rank) for rank, (kind, one) in enumerate(found, 1))
     return Advice(suggestions, tuple(tried))
 
