@@ -76,7 +76,7 @@ show = { stop = "lit", "right lamp" = "any" }
 when = { brake = "on", failed = "left", fuse_blown = ["turn", "30"], ground_lost = "trailer" }
 show = { stop = "any" }
 [[same]]
-lamps = ["stop", "left"]
+lamps = ["stop", "right lamp"]
 when = { turn = "on", brake = "on" }
 within = 0.2
 [stock]

@@ -5,9 +5,9 @@ from collections.abc import Iterable
 import pytest
 
 from lampwright.diagnosis.conflict_words import requirement_rows, wishes
-from lampwright.problem.problem import Problem
-from lampwright.problem.reading import read_problem
+from lampwright.problem.problem import Problem, prepare
 from lampwright.problem.requirements import Requirement
+from lampwright.spec.load import parse_spec
 
 SPEC = """
 lampwright = 1
@@ -46,10 +46,9 @@ SAID = {
 
 
 @pytest.fixture(scope="module")
-def problem(tmp_path_factory: pytest.TempPathFactory) -> Problem:
-    path = tmp_path_factory.mktemp("spec") / "s.toml"
-    path.write_text(SPEC, encoding="utf-8")
-    return read_problem(path)
+def problem() -> Problem:
+    """What the words are about; no circuit could meet it, and reading it as a file would say so."""
+    return prepare(parse_spec(SPEC, "s"))
 
 
 def chosen(problem: Problem, cells: Iterable[tuple[str, str]]) -> tuple[Requirement, ...]:

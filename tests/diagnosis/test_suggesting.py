@@ -31,8 +31,8 @@ HERE = Path(__file__).parent / "suggesting"
 SHIPPED = Path(__file__).parents[2] / "specs"
 
 KINDS = (
-    "other type", "insulated holder", "looser rating", "one more part", "one more joint", "one more wire",
-    "narrower supply", "wider band",
+    "other type", "insulated holder", "looser rating", "one more part", "one more lamp", "one more joint",
+    "one more wire", "narrower supply", "wider band",
 )  # fmt: skip
 ONE_RESISTOR = '[extras]\nresistors = {{ most = 1, series = "{}", ohms = {}, watts = {} }}\n\n[search]'
 RESISTORS = {
