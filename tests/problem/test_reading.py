@@ -314,3 +314,26 @@ def test_a_box_calls_a_lamp_as_its_choice_does(tmp_path: Path) -> None:
     assert stock is not None
     assert stock.lamps == (("R5W", 2), ("T4W", 1))
     assert stock.prices == (("R10W", 2.0),)
+
+
+def test_more_failures_than_can_be_held_are_refused(tmp_path: Path) -> None:
+    names = [f"l{n}" for n in range(12)]
+    lamps = "".join(f'[lamps.{name}]\nchoose = ["R5W"]\n' for name in names)
+    rows = "".join(
+        f'[[behaviour]]\nwhen = {{ lights = "on", failed = "{name}" }}\nshow = {{ {name} = "off" }}\n'
+        for name in names
+    )
+    head = 'lampwright = 1\ntitle = "many"\n[supply]\nsystem = 12\nvolts = [11.8, 13.5, 14.4]\n'
+    control = '[controls.lights]\nkind = "switch"\nfeed = "58"\n'
+    path = tmp_path / "many.toml"
+    for count, refused in ((12, True), (6, False)):
+        kept = rows.split("[[behaviour]]")[1 : count + 1]
+        text = f"{head}{control}{lamps}[search]\njoints = 4\n"
+        path.write_text(text + "".join(f"[[behaviour]]{row}" for row in kept), encoding="utf-8")
+        if refused:
+            with pytest.raises(
+                InputError, match="rows name too many different failures for circuits with 6 nodes"
+            ):
+                read_spec(path)
+        else:
+            assert len(read_spec(path).behaviour) == count

@@ -13,10 +13,21 @@ from lampwright.parts.tables import UnknownPart
 from lampwright.parts.wires import wire_sizes
 from lampwright.problem.problem import Problem, prepare
 from lampwright.problem.reaching import reach_findings, unlike_findings
+from lampwright.solve.boundary import MOST_COLUMNS, columns_needed
 from lampwright.solve.part_options import resistor_values
 from lampwright.solve.shelf import Shelf, own_findings, same_type, shelf_of
 from lampwright.spec.load import load_spec, spec_of_document
-from lampwright.spec.model import HELPER, Diodes, Extras, Lamp, Spec, filament_names, with_helpers
+from lampwright.spec.model import (
+    HELPER,
+    Diodes,
+    Extras,
+    Lamp,
+    Spec,
+    filament_names,
+    terminals,
+    with_helpers,
+)
+from lampwright.spec.states import expand_states
 from lampwright.toml_file import read_toml, with_lines
 
 MOST_EXTRA_PARTS = 8
@@ -53,6 +64,7 @@ def _fit_for_search(spec: Spec, file: str) -> Spec:
         *part_findings(spec, file),
         *reach_findings(spec, file),
         *unlike_findings(spec, file),
+        *_damage_findings(spec, file, len(terminals(spec)) + spec.bounds.joints),
     ]
     if findings:
         raise InputError(with_lines(findings, spec.text))
@@ -121,6 +133,17 @@ def _types_misread(document: Mapping[str, Any], file: str) -> list[Finding]:
     return [
         finding for lamp in offered for finding in _lamp_findings(lamp, shelf, f"{file}: lamps.{lamp.name}")
     ]
+
+
+def _damage_findings(spec: Spec, file: str, nodes: int) -> list[Finding]:
+    """What rows name as failed, where it is more than can be held for circuits of so many nodes."""
+    if columns_needed(expand_states(spec), len(filament_names(spec)), nodes) <= MOST_COLUMNS:
+        return []
+    said = f"rows name too many different failures for circuits with {nodes} nodes"
+    remedy = (
+        f"name fewer: one more than fail in different rows, times the nodes, may be {MOST_COLUMNS} at most"
+    )
+    return [Finding(f"{file}: behaviour", said, remedy)]
 
 
 def read_problem(path: Path) -> Problem:
@@ -274,6 +297,8 @@ def problem_of_circuit(spec: Spec, circuit: Circuit, file: str) -> Problem:
     extras = Extras(spec.extras.resistors, fitted_diodes, spec.extras.lamps)
     fitted = replace(spec, lamps=lamps, extras=extras)
     findings = part_findings(replace(fitted, extras=Extras(None, extras.diodes)), file)
+    nodes = {*terminals(spec), *(end for part in circuit.parts for end in (part.from_node, part.to_node))}
+    findings += _damage_findings(spec, file, len(nodes))
     if findings:
         raise InputError(findings)
     return prepare(fitted)

@@ -162,18 +162,35 @@ def boundary_under(
     return with_copies(sound, states, ground)
 
 
+Fate = tuple[tuple[int, tuple[bool, ...]], ...]
+"""What becomes of a filament, state by state: whether it is open, and in which lost ground it hangs."""
+
+
+def _fate(filament: int, states: Sequence[State]) -> Fate:
+    return tuple(
+        (state.opened.count(filament), tuple(filament in group for group in state.hung)) for state in states
+    )
+
+
+def _alike(fates: Sequence[Fate], states: Sequence[State]) -> dict[Fate, int]:
+    """The fates of filaments that are damaged somewhere, numbered from 1."""
+    whole = tuple((0, (False,) * len(state.hung)) for state in states)
+    return {fate: at for at, fate in enumerate(dict.fromkeys(one for one in fates if one != whole), 1)}
+
+
+def columns_needed(states: Sequence[State], filaments: int, vertices: int) -> int:
+    """How many columns a boundary of so many vertices has, scalars; at most MOST_COLUMNS can be held."""
+    return vertices * (1 + len(_alike([_fate(f, states) for f in range(filaments)], states)))
+
+
 def with_copies(sound: Boundary, states: Sequence[State], ground: int) -> Boundary:
     """A boundary with vertices of their own for the filaments that fail or lose their ground in some state.
 
     sound: what contacts and wires do. ground: the vertex of terminal 31. Raises ValueError where the copies
     are more than a gate can count.
     """
-    fates = [
-        tuple((state.opened.count(f), tuple(f in group for group in state.hung)) for state in states)
-        for f in range(len(sound.copy))
-    ]
-    whole = tuple((0, (False,) * len(state.hung)) for state in states)
-    alike = {fate: at for at, fate in enumerate(dict.fromkeys(one for one in fates if one != whole), 1)}
+    fates = [_fate(f, states) for f in range(len(sound.copy))]
+    alike = _alike(fates, states)
     if not alike:
         return sound
     count = sound.vertices
