@@ -266,7 +266,12 @@ def _lamp_findings(lamp: Lamp, shelf: Shelf, place: str) -> list[Finding]:
             has = f"{len(kind.filaments)} filament{'s' * (len(kind.filaments) > 1)}"
             said = f"{kind.name} has {has}, but the spec has {len(lamp.filaments)}"
             remedy = 'name both, major first: filaments = ["stop", "tail"]'
-            if lamp.filaments == (lamp.name,):
+            if lamp.is_helper:
+                said, remedy = (
+                    f"{kind.name} has {has}, and a helper lamp one",
+                    "choose types with one filament",
+                )
+            elif lamp.filaments == (lamp.name,):
                 said = f"{kind.name} has {has}, and `filaments` is forgotten"
             elif len(kind.filaments) == 1:
                 remedy = "leave `filaments` out"

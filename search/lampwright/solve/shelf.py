@@ -113,8 +113,13 @@ def _unknown(shelf: Shelf, name: str) -> UnknownPart:
         said = f"{other}, and filament lamps of signals, dials and benches alone are modelled"
         return UnknownPart("lamp type here", name, (), f"it is {said}", "choose one of those")
     if not like:
-        here = f" for {shelf.system:g} V" if shelf.system else ""
-        names = shelf.names() if shelf.system else tuple(dict.fromkeys(one.model for one in shelf.lamps()))
+        volts = _volts(behind) if at else shelf.system
+        here = f" for {volts:g} V" if volts else ""
+        names = (
+            shelf.names()
+            if volts and volts == shelf.system
+            else tuple(dict.fromkeys(one.model for one in shelf.lamps()))
+        )
         return UnknownPart(f"lamp type{here}", name, names)
     ways = [f'"{one.name}"' for one in like]
     made = _listed([f"{one.system:g} V" for one in like], "and")

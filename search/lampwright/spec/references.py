@@ -189,7 +189,8 @@ def _when(clean: Mapping[str, Any], when: Mapping[str, Any], place: FilePlace) -
         if name in failure_keys(clean):
             yield from _failures(clean, name, position, place.key(name))
             continue
-        yield from _unknown(name, tuple(controls), "control of this spec", place.key(name))
+        known = (*controls, *failure_keys(clean)) if controls else ()
+        yield from _unknown(name, known, "control of this spec, nor a failure", place.key(name))
         control = controls.get(name)
         if isinstance(control, Mapping) and isinstance(position, str):
             general = control["kind"] == "positions"
