@@ -15,10 +15,11 @@ Tests named `transcribed` guard the data file against slips of typing and check 
 import pytest
 from scipy.stats import binomtest
 
-from lampwright.assess.endurance import advised_watts, diode_heat, lamp_life
+from lampwright.assess.endurance import diode_heat, lamp_life
 from lampwright.parts.catalogue import diode_type, lamp_type
 from lampwright.parts.diode import TEST_VOLTS, led_type
 from lampwright.parts.filament import Filament
+from lampwright.parts.series import is_cool, stock_wattages, wattage_for
 from lampwright.parts.tables import constant
 from lampwright.results.care import LampLife
 
@@ -74,7 +75,7 @@ def test_heat_of_a_diode_at_its_sheets_point(name: str, amps: float, volts: floa
 
 @pytest.mark.parametrize(
     ("heat", "watts"),
-    # twice the heat, up to the next of 0.125 0.25 0.5 1 2 3 5 7 10 15 25 50 100
+    # twice the heat, up to the next of 0.125 0.25 0.5 1 2 3 5 7 10 15 25 50 100, or the last
     [
         (0.05, 0.125),
         (0.5, 1.0),
@@ -83,11 +84,12 @@ def test_heat_of_a_diode_at_its_sheets_point(name: str, amps: float, volts: floa
         (5.1, 15.0),
         (11.0, 25.0),
         (50.0, 100.0),
-        (51.0, None),
+        (51.0, 100.0),
     ],
 )
-def test_half_load(heat: float, watts: float | None) -> None:
-    assert advised_watts(heat) == watts
+def test_half_load(heat: float, watts: float) -> None:
+    assert wattage_for(heat, stock_wattages()) == watts
+    assert is_cool(heat, watts) == (heat <= 50.0)
 
 
 @pytest.mark.parametrize(("system", "watts"), [(12, 2.0), (24, 2.5)])

@@ -148,7 +148,7 @@ FAULTS = FaultReport(
 )
 ENDURANCE = Endurance(
     resistors=(
-        ResistorHeat(ref="R1", watts=11.2, fitted_watts=15.0, advised_watts=25.0),
+        ResistorHeat(ref="R1", watts=11.2, fitted_watts=25.0, advised_watts=25.0),
         ResistorHeat(ref="R2", watts=80.0, fitted_watts=100.0, advised_watts=None),
     ),
     diodes=(
@@ -248,8 +248,8 @@ def test_what_is_left_out_is_counted() -> None:
 
 def test_endurance() -> None:
     said = flat(endurance_text(ENDURANCE, 80))
-    assert "R1: 11 W at worst, 15 W chosen; take 25 W, half loaded at most" in said
-    assert "R2: 80 W at worst, 100 W chosen; no stock rating is large enough" in said
+    assert "R1, 25 W: 11 W of heat at worst, half loaded at most" in said
+    assert "R2, 100 W: 80 W of heat at worst, loaded to 80 % and hot" in said
     assert "D1 1N5404: 1 A of 3 A, drops 0.83 V, 0.83 W of 3 W of heat" in said
     assert "side W3W 14.4 V 0.42 × not published" in said
     assert "stop 1157 14.4 V 0.21 × 260" in said

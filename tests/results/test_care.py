@@ -93,7 +93,7 @@ EXAMPLE = CareReport(
     ),
     endurance=Endurance(
         resistors=(
-            ResistorHeat(ref="R1", watts=11.2, fitted_watts=15.0, advised_watts=25.0),
+            ResistorHeat(ref="R1", watts=11.2, fitted_watts=25.0, advised_watts=25.0),
             ResistorHeat(ref="R2", watts=80.0, fitted_watts=100.0, advised_watts=None),
         ),
         diodes=(

@@ -221,7 +221,7 @@ def test_a_row_has_a_price_of_its_own() -> None:
     assert [row.item for row in found(scarce).plan.items if row.to_buy] == [
         "P21W",
         "1N5404",
-        "4.7 ohm 10 W",
+        "4.7 ohm 25 W",
     ]
     priced = ("ohms = 5.6, watts = 10, have = 2", "ohms = 5.6, watts = 10, have = 1, price = 0.1")
     plan = found(priced).plan

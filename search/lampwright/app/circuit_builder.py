@@ -93,7 +93,7 @@ class CircuitBuilder:
         return self._with("diode", [Part(name, "diode", start, end, type=type)])
 
     def resistor(self, name: str, ohms: float, start: str, end: str, *, watts: float | None = None) -> Self:
-        """A resistor [ohm]; watts: what it stands, without it the least stocked that will do [W]."""
+        """A resistor [ohm]; watts: what it stands, without it the one that its heat asks for [W]."""
         return self._with(
             "resistor", [Part(name, "resistor", start, end, ohms=frozen(ohms), watts=frozen(watts))]
         )

@@ -1,11 +1,11 @@
 """How long and how easily a design's parts work: heat of parts, life of lamps, loads of contacts.
 
-A resistor should carry half of its rating at most, so twice its worst heat decides the
-wattage to buy. A diode's heat is its worst current times its forward drop there, that of
-the weakest diode its data sheet lets pass; beside it stands what the sheet itself allows:
-the average current at the greatest drop. A lamp's life goes as a high power of its volts.
+A resistor stands with the wattage that it was given for its worst heat (`problem.wattage`). A diode's heat
+is its worst current times its forward drop there, that of the weakest diode its data sheet lets pass;
+beside it stands what the sheet itself allows: the average current at the greatest drop. A lamp's
+life goes as a high power of its volts.
 
-Source: derating common practice; life exponents IES-HB, as `parts.filament` has them.
+Source: derating as in `parts.series`; life exponents IES-HB, as `parts.filament` has them.
 """
 
 from math import log
@@ -13,8 +13,7 @@ from math import log
 from lampwright.parts.catalogue import LampType
 from lampwright.parts.diode import DiodeType, diode_volts, thermal_volts
 from lampwright.parts.filament import Filament, relative_life
-from lampwright.parts.series import stock_wattages
-from lampwright.parts.tables import constant
+from lampwright.parts.series import is_cool
 from lampwright.results.care import ContactLoad, DiodeHeat, Endurance, LampLife, ResistorHeat
 from lampwright.results.design import Rating, Ratings
 from lampwright.solve.laws import Floats
@@ -42,7 +41,7 @@ def endurance(
                 ref=rating.ref,
                 watts=rating.worst,
                 fitted_watts=rating.limit or 0.0,
-                advised_watts=advised_watts(rating.worst),
+                advised_watts=rating.limit if is_cool(rating.worst, rating.limit or 0.0) else None,
             )
             for rating in ratings.resistors
         ),
@@ -56,12 +55,6 @@ def endurance(
         ),
         contacts=_contacts(ratings.controls, spec, control_amps),
     )
-
-
-def advised_watts(heat: float) -> float | None:
-    """The least stock wattage [W] of which this heat [W] is half at most; None beyond the largest."""
-    share = constant("resistor_load_share")
-    return next((watts for watts in stock_wattages() if heat <= share * watts * (1.0 + 1e-9)), None)
 
 
 def diode_heat(ref: str, diode: DiodeType, amps: float) -> DiodeHeat:

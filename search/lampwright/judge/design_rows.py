@@ -21,6 +21,7 @@ from lampwright.parts.catalogue import diode_type
 from lampwright.parts.conduction import Filling
 from lampwright.parts.filament import Filament, kelvin_of
 from lampwright.problem.problem import Choice, Problem, assumed, filament_models, fitted
+from lampwright.problem.wattage import fitted_wattage
 from lampwright.results.care import TypeNote
 from lampwright.results.design import (
     Design,
@@ -72,14 +73,13 @@ def drawn_parts(circuit: Circuit, watts: tuple[float, ...]) -> tuple[PartRow, ..
     return tuple(rows)
 
 
-def chosen_watts(problem: Problem, netlist: Netlist, judgement: Judgement) -> tuple[float, ...]:
-    """For every resistor the least wattage on offer that its worst heat stays within."""
-    first = len(netlist.ends) - netlist.resistors
-    offered = sorted(problem.part_options.watts)
-    return tuple(
-        next((watts for watts in offered if watts >= heat), offered[-1])
-        for heat in judgement.verdicts.load[first:]
-    )
+def chosen_watts(
+    problem: Problem, netlist: Netlist, choice: Choice, judgement: Judgement
+) -> tuple[float, ...]:
+    """The wattage of every resistor [W], for its worst heat."""
+    heats = judgement.verdicts.load[len(netlist.ends) - netlist.resistors :]
+    values = fitted(problem, netlist, choice).ohms
+    return tuple(fitted_wattage(problem, ohms, heat) for ohms, heat in zip(values, heats, strict=True))
 
 
 class Presenter:
@@ -120,7 +120,7 @@ class Presenter:
         circuit = written or draw(netlist, fitted(problem, netlist, choice), problem.layout)
         design = Design(
             rank=0,
-            parts=drawn_parts(circuit, chosen_watts(problem, netlist, judgement)),
+            parts=drawn_parts(circuit, chosen_watts(problem, netlist, choice, judgement)),
             extra_parts=netlist.extra_parts,
             wires=netlist.wires,
             joints=netlist.joints,
@@ -313,7 +313,7 @@ class Presenter:
 
         models, diodes = filament_models(problem, choice), choice.digits[len(problem.layout.lamps) :]
         most_amps = [problem.part_options.diode_types[at].max_amps for at in diodes[: netlist.diodes]]
-        watts = chosen_watts(problem, netlist, judgement)
+        watts = chosen_watts(problem, netlist, choice, judgement)
         return Ratings(
             controls=tuple(
                 rating(control.name, carried, at, control.most_amps, "A")

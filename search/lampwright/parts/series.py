@@ -5,13 +5,16 @@ powers of ten as decimals, so 4.7 ohms is the number 4.7 and nothing near it.
 
 Worked case: E6 from 1 to 10 is 1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.
 
-Source: IEC 60063 (IEC-60063); wattages common practice.
+A resistor should carry half of its rating at most, so twice its worst heat decides its wattage.
+
+Source: IEC 60063 (IEC-60063); wattages and derating common practice.
 """
 
+from collections.abc import Iterable
 from decimal import Decimal
 from functools import cache
 
-from lampwright.parts.tables import UnknownPart, read_table
+from lampwright.parts.tables import UnknownPart, constant, read_table
 
 DECADES = range(-3, 8)  # 1 mΩ to under 100 MΩ
 CONFIDENCES = ("high", "medium-high", "medium", "low")
@@ -57,6 +60,26 @@ def series_tolerance(series: str) -> float:
 def stock_wattages() -> tuple[float, ...]:
     """Power ratings resistors are stocked in [W], rising, a sequence of scalars. Source: common practice."""
     return tuple(row.number("watts") for row in read_table("wattages.csv").rows)
+
+
+def is_cool(heat: float, watts: float) -> bool:
+    """Whether a resistor of this rating [W] carries a heat [W] at a load that it bears for long; scalars.
+
+    Source: constants.csv, resistor_load_share.
+    """
+    return heat <= constant("resistor_load_share") * watts * (1.0 + 1e-9)
+
+
+def wattage_for(heat: float, offered: Iterable[float]) -> float:
+    """The least wattage of those on offer [W] that a heat [W] loads by half at most; a scalar.
+
+    The largest where none does, or 0 where none is on offer.
+
+    >>> wattage_for(4.0, (5, 10, 25)), wattage_for(7.5, (2, 10))
+    (10, 10)
+    """
+    rising = sorted(offered)
+    return next((watts for watts in rising if is_cool(heat, watts)), max(rising, default=0.0))
 
 
 def series_confidence(series: str) -> str:

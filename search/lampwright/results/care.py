@@ -190,9 +190,9 @@ class FaultReport(Row, frozen=True, kw_only=True):
 
 
 class ResistorHeat(Row, frozen=True, kw_only=True):
-    """Worst heat of a resistor, the wattage fitted, and the one to buy for half load at most.
+    """Worst heat of a resistor, and the wattage fitted.
 
-    `advised_watts` is null where no stock rating is large enough.
+    `advised_watts` is that wattage again where the heat loads it by half at most, and null where it is more.
     """
 
     ref: str

@@ -1,8 +1,8 @@
 """From designs and a parts box to a plan in rows and words: what to build of what, from stock or bought.
 
 What is chosen among is what the search kept: the ranked designs, each with every choice of
-types and values that passes at all corners. A resistor must stand the worst heat its choice
-gives it, so a choice is judged once more where its circuit has one. Bought can be what has
+types and values that passes at all corners. A resistor must have the wattage that its worst heat
+asks for, so a choice is judged once more where its circuit has one. Bought can be what has
 a price; of resistors, the series and the wattages of the spec at the one price for all, and
 any row of the box that has a price of its own.
 """
@@ -16,6 +16,7 @@ from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import DECIMALS, Passing, Winner
 from lampwright.parts.series import preferred_values
 from lampwright.problem.problem import Problem
+from lampwright.problem.wattage import fitted_wattage
 from lampwright.prove.stock import Box, Copy, Plan, Way, least_missing, plan_builds
 from lampwright.prove.stock_model import Item, Place
 from lampwright.results.design import Design
@@ -190,8 +191,9 @@ class _Planner:
             heats = self.judge.judge(netlist, one.choice).verdicts.load[-netlist.resistors :]
             for digit, heat in zip(one.choice.digits[first:], heats, strict=True):
                 ohms = problem.part_options.ohms[digit]
+                least = fitted_wattage(problem, ohms, float(heat))
                 yield tuple(
-                    at for at, part in enumerate(self.parts) if part.ohms == ohms and part.watts >= heat
+                    at for at, part in enumerate(self.parts) if part.ohms == ohms and part.watts >= least
                 )
 
     def _build(self, build: str, copy: Copy, design: int) -> StockBuild:

@@ -17,6 +17,7 @@ from lampwright.results.care import (
     FaultRow,
     Regulated,
     RegulationNote,
+    ResistorHeat,
     SneakPath,
     Tolerance,
 )
@@ -176,13 +177,7 @@ def endurance_text(endurance: Endurance, width: int) -> str:
     """Write heat, life and contact loads."""
     lines = [heading("Heat, life and contacts", width)]
     for heat in endurance.resistors:
-        buy = (
-            "no stock rating is large enough"
-            if heat.advised_watts is None
-            else f"take {si.watts(heat.advised_watts)}, half loaded at most"
-        )
-        said = f"{heat.ref}: {si.watts(heat.watts)} at worst, {si.watts(heat.fitted_watts)} chosen; {buy}"
-        lines.append(paragraph(said, width))
+        lines.append(paragraph(_heat(heat), width))
     for diode in endurance.diodes:
         lines.append(
             paragraph(
@@ -209,6 +204,15 @@ def endurance_text(endurance: Endurance, width: int) -> str:
     )
     lines.append(paragraph(said, width))
     return "\n".join(lines)
+
+
+def _heat(heat: ResistorHeat) -> str:
+    """Say how hard a resistor works; there is one wattage, that of the parts."""
+    said = f"{heat.ref}, {si.watts(heat.fitted_watts)}: {si.watts(heat.watts)} of heat at worst"
+    if heat.advised_watts is not None:
+        return f"{said}, half loaded at most"
+    share = si.percent(heat.watts / heat.fitted_watts) if heat.fitted_watts else "all"
+    return f"{said}, loaded to {share} and hot: more than half, with no larger one on offer"
 
 
 def _life(life: float | None, in_range: bool) -> str:
