@@ -60,7 +60,7 @@ def test_another_value_is_judged_with_a_wattage_of_its_own(out: Path, tmp_path: 
     rows = {row["ref"]: row for row in tomllib.loads(own.read_text(encoding="utf-8"))["part"]}
     assert (rows["R1"]["ohms"], rows["D1"]["type"]) == (6.8, "1N5408")
     assert "watts" not in rows["R1"], "the wattage of the resistor that was there"
-    assert [part.watts for part in report.design.parts if part.kind == "resistor"] == [10.0], "chosen anew"
+    assert [part.watts for part in report.design.parts if part.kind == "resistor"] == [25.0], "chosen anew"
 
 
 @pytest.mark.parametrize(
