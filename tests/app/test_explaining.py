@@ -22,7 +22,6 @@ from lampwright.report.explain.text import explanation_text
 from lampwright.results.explanation import Explanation
 from lampwright.results.json_text import from_json
 from lampwright.searching.options import SearchOptions
-from lampwright.solve.shelf import shelf_of
 from lampwright.spec.states import expand_states
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -252,14 +251,16 @@ def test_a_row_of_older_make_is_given_what_it_lacks(stored: Path) -> None:
     (design,) = from_json(path.read_text(encoding="utf-8")).designs
     bare = replace(
         design,
-        parts=tuple(replace(part, test_volts=None, hot_ohms=None) for part in design.parts),
+        parts=tuple(
+            replace(part, test_volts=None, hot_ohms=None, lumens=None, colour=None) for part in design.parts
+        ),
         states=tuple(
             replace(state, lamps=tuple(replace(lamp, kelvin=None) for lamp in state.lamps))
             for state in design.states
         ),
     )
     spec = read_spec(CLASSROOM)
-    again = with_filaments(bare, layout_of(spec), shelf_of(spec))
+    again = with_filaments(bare, layout_of(spec), spec)
     for old, new in zip(design.states, again.states, strict=True):
         for one, other in zip(old.lamps, new.lamps, strict=True):
             assert one.kelvin is not None, "a run writes it"
@@ -269,6 +270,9 @@ def test_a_row_of_older_make_is_given_what_it_lacks(stored: Path) -> None:
     assert [part.hot_ohms for part in again.parts] == pytest.approx(
         [part.hot_ohms for part in design.parts], rel=1e-3
     ), "four digits are kept"
+    assert [(part.lumens, part.colour) for part in again.parts] == [
+        (part.lumens, part.colour) for part in design.parts
+    ], "the catalogue's"
 
 
 def test_circuit_and_rank_together_are_wrong_usage(tmp_path: Path) -> None:

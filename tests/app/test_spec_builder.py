@@ -63,7 +63,7 @@ volts = 12
 watts = 20
 minor = { amps = 0.4, lumens = 30 }
 [lamps]
-left = { choose = ["R5W", "R10W"] }
+left = { choose = ["R5W", "R10W"], colour = "selective yellow" }
 "right lamp" = { choose = ["R10W", "R5W"], common = "30" }
 rear = { choose = ["P21/5W"], filaments = ["stop", "tail"], common = "31" }
 [[behaviour]]

@@ -14,6 +14,7 @@ from lampwright.app.checking import judge_circuit
 from lampwright.app.explaining import explain_row
 from lampwright.assess.flashing import flash_settings, flashing_of
 from lampwright.assess.sweep import sweep_of
+from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import netlist_of
@@ -169,7 +170,8 @@ def test_a_sweep_has_the_edge_of_full_at_every_supply() -> None:
         netlist_of(Circuit(parts(470.0)), problem.layout),
         Choice((0, 0, 5)),
     )
-    sweep = sweep_of(judge, netlist, choice)
+    design = Presenter(judge).judged(netlist, choice, judge.judge(netlist, choice), 0)
+    sweep = sweep_of(judge, netlist, choice, design)
     assert sweep is not None, "every point is solved"
     full = next(line for line in sweep.lines if (line.lamp, line.wanted) == ("stop", "full"))
     assert full.low_fluxes is not None, "its edge hangs on the supply"

@@ -92,7 +92,7 @@ def test_hostile_toml(text: str) -> None:
 def test_every_field_arrives(sound: str) -> None:
     """Each value of a full spec is found again in the model, defaults where left out."""
     text = sound.replace('feed = "54"', 'feed = "54"\nmost_amps = 8')
-    text = text.replace("[lamps.left]", REVERSER + "[lamps.left]") + OPTIONAL
+    text = text.replace("[lamps.left]", REVERSER + '[lamps.left]\ncolour = "amber"') + OPTIONAL
     spec = parse_spec(text, "tail")
     assert (spec.name, spec.title, spec.text) == ("tail", "t", text)
     assert (spec.supply.system, spec.supply.volts, spec.supply.always_live) == (12, (11.8, 13.5, 14.4), False)
@@ -103,7 +103,7 @@ def test_every_field_arrives(sound: str) -> None:
         "rev", "positions", None, (Position("ahead", (("30", "A"),)), reverse), None
     )
     assert spec.lamps == (
-        Lamp("left", ("R5W",), ("left",), None),
+        Lamp("left", ("R5W",), ("left",), None, colour="amber"),
         Lamp("rear", ("P21/5W",), ("stop", "tail"), "31"),
     )
     assert spec.extras.resistors == Resistors(2, "E6", (1.0, 100.0), (5.0, 10.0, 25.0), 0.05)
@@ -186,9 +186,10 @@ def test_digest_is_of_the_content(sound: str) -> None:
             ('"lit"', '"full"'),
             ('title = "t"', 'title = "u"'),
             ("[[behaviour]]", "[search]\nwires = 1\n[[behaviour]]"),
+            ('common = "31"', 'common = "31"\ncolour = "red"'),
         )
     }
-    assert len(changed) == 5
+    assert len(changed) == 6
     assert digest not in changed
 
 

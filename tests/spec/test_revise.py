@@ -84,6 +84,13 @@ def test_an_insulated_holder(spec: Spec) -> None:
     assert "common =" not in revision.text
 
 
+def test_an_insulated_holder_keeps_its_colour() -> None:
+    coloured = parse_spec(TEXT.replace('common = "31"', 'common = "31"\ncolour = "red"', 1), "case")
+    revision = revise.insulated(coloured, coloured.lamps[0])
+    assert 'colour = "red"\n' in revision.text
+    assert revision.spec.lamps[0].colour == "red"
+
+
 def test_volts(spec: Spec) -> None:
     alike(revise.with_volts(spec, 12.3, 14.1), after(TEXT, "[11.8, 13.5, 14.4]", "[12.3, 13.5, 14.1]"))
 

@@ -249,11 +249,14 @@ def _ranking(search: Search, designs: Sequence[Design], seconds: float) -> Ranki
 
 
 def _with_assessment(found: Sequence[RankedDesign], assessor: Assessor) -> list[Design]:
-    first = [
-        assessor.assess(one.design, one.winner.netlist, one.winner.passing[0].choice)
-        for one in found[:ASSESSED]
-    ]
+    first = [_assessed(one, assessor) for one in found[:ASSESSED]]
     return [*first, *(one.design for one in found[ASSESSED:])]
+
+
+def _assessed(found: RankedDesign, assessor: Assessor) -> Design:
+    netlist, (best, *others) = found.winner.netlist, found.winner.passing
+    design = assessor.assess(found.design, netlist, best.choice)
+    return replace(design, choices=assessor.choices(netlist, [one.choice for one in others], design))
 
 
 def _kept_in(journal: Journal, helpers: int) -> Keeper:

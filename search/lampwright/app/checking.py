@@ -25,7 +25,6 @@ from lampwright.problem.reading import helped, problem_of_circuit, read_spec, sp
 from lampwright.results.design import Design
 from lampwright.results.ranking import FORMAT, CheckReport
 from lampwright.searching.verdict import CAUTIONS
-from lampwright.solve.shelf import shelf_of
 from lampwright.spec.model import Spec
 from lampwright.words import listed
 
@@ -93,7 +92,7 @@ def _judged(judge: Judge, circuit: Circuit, file: str) -> CheckReport:
     presenter = Presenter(judge)
     crossing = conductors(netlist, problem.zoned)
     design = presenter.judged(netlist, choice, judgement, crossing, circuit)
-    design = with_filaments(_as_written(design, circuit), problem.layout, shelf_of(spec))
+    design = with_filaments(_as_written(design, circuit), problem.layout, spec)
     failures = (*_light_failures(presenter, netlist, judgement), *_rating_failures(design, judgement))
     most = spec.place.most_conductors
     if most is not None and crossing > most:

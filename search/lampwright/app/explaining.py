@@ -23,7 +23,6 @@ from lampwright.report.explain.principles import OPENING
 from lampwright.results.design import Design
 from lampwright.results.explanation import Explanation, Principle, StateName
 from lampwright.results.ranking import CheckReport, Ranking, SpecReference
-from lampwright.solve.shelf import shelf_of
 from lampwright.spec.model import Spec, with_helpers
 from lampwright.spec.states import expand_states
 
@@ -92,7 +91,7 @@ def explain_why_not(ranking: Ranking, spec: Spec) -> Explanation:
 
 def _explained(design: Design, spec: Spec) -> Explanation:
     """Explain a design, which may have been stored before rows had all that is told."""
-    return explain_design(with_filaments(design, layout_of(spec), shelf_of(spec)), controls_of(spec))
+    return explain_design(with_filaments(design, layout_of(spec), spec), controls_of(spec))
 
 
 def _with_filaments(ranking: Ranking, spec: Spec) -> Ranking:
@@ -100,10 +99,9 @@ def _with_filaments(ranking: Ranking, spec: Spec) -> Ranking:
     shortfall = ranking.shortfall
     if shortfall is None:
         return ranking
-    layout, shelf = layout_of(spec), shelf_of(spec)
+    layout = layout_of(spec)
     near = tuple(
-        structs.replace(one, design=with_filaments(one.design, layout, shelf))
-        for one in shortfall.near_misses
+        structs.replace(one, design=with_filaments(one.design, layout, spec)) for one in shortfall.near_misses
     )
     return structs.replace(ranking, shortfall=structs.replace(shortfall, near_misses=near))
 

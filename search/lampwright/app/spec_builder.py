@@ -179,12 +179,14 @@ class SpecBuilder:
         *,
         filaments: str | Iterable[str] | None = None,
         common: str | None = None,
+        colour: str | None = None,
     ) -> Self:
         """A lamp. choose: catalogue types, all tried. filaments: their names, major first.
 
         common: the terminal at which the holder fixes one end; left out, the holder is insulated.
+        colour: of its lens, as "amber", for the page alone.
         """
-        said = given(choose=many(choose), filaments=many(filaments), common=common)
+        said = given(choose=many(choose), filaments=many(filaments), common=common, colour=colour)
         return self._adding(_call("lamp", name), "lamps", {name: said})
 
     def type(

@@ -4,6 +4,8 @@ Each question is a call of its own. The first designs of a ranking are asked all
 would make a long run longer for nobody. A circuit that is checked always is.
 """
 
+from collections.abc import Sequence
+
 from msgspec import structs
 
 from lampwright.assess.behaviour import regulated, regulations
@@ -12,6 +14,7 @@ from lampwright.assess.faults.examine import FaultFinder
 from lampwright.assess.faults.listing import circuitry_of
 from lampwright.assess.faults.trials import trials_of
 from lampwright.assess.flashing import flashing_of
+from lampwright.assess.readings import with_choices_read
 from lampwright.assess.resistances import resistor_ranges
 from lampwright.assess.sweep import sweep_of
 from lampwright.assess.tolerance import COPIES, SEED, ToleranceBench
@@ -22,14 +25,14 @@ from lampwright.judge.ranging import Ranger
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice
 from lampwright.results.care import CareReport, Tolerance
-from lampwright.results.design import Design, ResistorRange
-from lampwright.results.trials import FaultTrial
+from lampwright.results.design import Design, OtherChoice, ResistorRange
+from lampwright.results.trials import FaultTrial, Sweep
 
 ASSESSED = 20
 """How many designs of a ranking are assessed."""
 
 TRIED = 5
-"""How many designs of a ranking have their faults tried, for the page."""
+"""How many designs of a ranking have their faults, supplies and other choices tried, for the page."""
 
 
 class Assessor:
@@ -54,11 +57,21 @@ class Assessor:
             care=self.care(netlist, choice, design),
             wiring=wiring_of(self.sound, netlist, choice, refs),
             flashing=flashing_of(self.sound, netlist, choice),
-            sweep=sweep_of(self.judge, netlist, choice),
+            sweep=self.sweep(netlist, choice, design),
             trials=self.trials(netlist, choice, design),
             resistors=self.resistors(netlist, choice, design),
             doubts=self.doubter.doubts(netlist, choice, self.judge.judge(netlist, choice)),
         )
+
+    def sweep(self, netlist: Netlist, choice: Choice, design: Design) -> Sweep | None:
+        """Light against the supply; of the first designs of a ranking with every state at every supply."""
+        swept = sweep_of(self.judge, netlist, choice, design)
+        return swept if swept is None or 1 <= design.rank <= TRIED else structs.replace(swept, points=None)
+
+    def choices(self, netlist: Netlist, choices: Sequence[Choice], design: Design) -> tuple[OtherChoice, ...]:
+        """The other choices of a design; of the first designs of a ranking with what they do."""
+        read = design.rank <= TRIED
+        return with_choices_read(self.judge, netlist, design, choices) if read else design.choices
 
     def resistors(self, netlist: Netlist, choice: Choice, design: Design) -> tuple[ResistorRange, ...]:
         """How far each resistor may stray; nothing for a circuit that misses the spec as it is."""

@@ -12,18 +12,17 @@ from functools import lru_cache
 import numpy as np
 from msgspec import structs
 
-from lampwright.judge.every_state import new_points, settle
-from lampwright.judge.fitting import fit_choice
-from lampwright.judge.judge import Judge, ShortedError
+from lampwright.assess.readings import StateReader
+from lampwright.judge.judge import Judge
 from lampwright.network.netlist import Netlist
 from lampwright.parts.diode import DiodeType
 from lampwright.parts.filament import Filament
 from lampwright.problem.edges import flux_band
-from lampwright.problem.problem import Choice, Problem, filament_models, fit_one
+from lampwright.problem.problem import Choice, Problem, filament_models
+from lampwright.results.design import Design
 from lampwright.results.row import Ratio, written
-from lampwright.results.trials import LevelBand, Sweep, SweepLine
-from lampwright.solve.laws import Floats, Models
-from lampwright.solve.newton import new_workspace
+from lampwright.results.trials import LevelBand, SupplyPoint, Sweep, SweepLine
+from lampwright.solve.laws import Models
 from lampwright.solve.part_options import tabulate
 from lampwright.spec.model import AskedBand
 
@@ -36,16 +35,21 @@ def _tables(filaments: tuple[Filament, ...], diodes: tuple[DiodeType, ...], volt
     return tabulate(list(filaments), list(diodes), volts)
 
 
-def sweep_of(judge: Judge, netlist: Netlist, choice: Choice) -> Sweep | None:
+def sweep_of(judge: Judge, netlist: Netlist, choice: Choice, design: Design) -> Sweep | None:
     """Sweep the supply of a judged circuit; None where a point has no solution.
 
     Raises ShortedError where supply meets ground.
     """
-    problem = judge.problem
+    problem, reader = judge.problem, StateReader(judge, netlist, design)
     supplies = supplies_of(problem)
-    flux = _flux(judge, netlist, choice, supplies)
-    if flux is None:
+    # the part_options's own tables end at the high supply
+    tables = _tables(problem.part_options.filaments, problem.part_options.diode_types, max(supplies))
+    points = [reader.settled(choice, volts, tables) for volts in supplies]
+    solved = [one for one in points if one is not None]
+    if len(solved) < len(points):
         return None
+    # (states, filaments, supplies), relative to rated
+    flux = np.exp2(np.stack([one.stops[:, : len(problem.layout.filaments)] for one in solved], axis=-1))
     found: dict[SweepLine, list[str]] = {}
     models = filament_models(problem, choice)
     for lamp, name in enumerate(problem.layout.filaments):
@@ -65,6 +69,10 @@ def sweep_of(judge: Judge, netlist: Netlist, choice: Choice) -> Sweep | None:
         volts=tuple(float(volts) for volts in problem.volts),
         levels=_levels(problem),
         lines=tuple(structs.replace(line, states=tuple(states)) for line, states in found.items()),
+        points=tuple(
+            SupplyPoint(supply=volts, states=reader.rows(one, choice, volts))
+            for volts, one in zip(supplies, solved, strict=True)
+        ),
     )
 
 
@@ -81,31 +89,6 @@ def supplies_of(problem: Problem) -> tuple[float, ...]:
         *np.linspace(high, ABOVE * high, 3),
     ]
     return tuple(sorted({round(float(volts), 3) for volts in every}))
-
-
-def _flux(judge: Judge, netlist: Netlist, choice: Choice, supplies: tuple[float, ...]) -> Floats | None:
-    """Flux relative to rated [1]: (states, filaments, supplies); None where a point has no solution.
-
-    Raises ShortedError where supply meets ground.
-    """
-    problem = judge.problem
-    boundary = judge.boundary(netlist.partition, netlist.joints)
-    if boundary is None:
-        raise ShortedError
-    # the part_options's own tables end at the high supply
-    models = _tables(problem.part_options.filaments, problem.part_options.diode_types, max(supplies))
-    fit = fit_one(problem, choice, netlist.diodes, netlist.resistors)
-    work = new_workspace()
-    fit_choice(0, fit, models, work)
-    states, vertices = boundary.vertex_node.shape
-    filaments = len(problem.layout.filaments)
-    flux = np.zeros((states, filaments, len(supplies)))
-    for at, volts in enumerate(supplies):
-        points = new_points(states, len(netlist.ends), vertices)
-        if settle(boundary.columns(netlist.ends[None]), boundary.vertex_node, volts, models, work, points):
-            return None
-        flux[:, :, at] = np.exp2(points.stops[:, :filaments])
-    return flux
 
 
 def _edged(

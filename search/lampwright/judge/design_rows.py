@@ -39,6 +39,7 @@ from lampwright.results.design import (
 from lampwright.solve.laws import PER_ROOT, Floats, Ints
 from lampwright.solve.shelf import Shelf, shelf_of
 from lampwright.spec.levels import DARK, level_name
+from lampwright.spec.model import Spec
 
 SUPPLIES = ("low", "normal", "high")
 HELD_BY = {"gas": "gas-filled", "vacuum": "vacuum"}
@@ -137,7 +138,7 @@ class Presenter:
             sweep=None,
             trials=(),
         )
-        return with_filaments(design, problem.layout, shelf_of(problem.spec))
+        return with_filaments(design, problem.layout, problem.spec)
 
     def corner_name(self, corner: int, netlist: Netlist, judgement: Judgement) -> str:
         """A corner in words: the supply, which parts are at the strong end of their tolerance, fillings."""
@@ -333,18 +334,26 @@ class Presenter:
         )
 
 
-def with_filaments(design: Design, layout: Layout, shelf: Shelf) -> Design:
-    """A design whose filaments have their rated point and temperatures.
+def with_filaments(design: Design, layout: Layout, spec: Spec) -> Design:
+    """A design whose filaments have their rated point, colour and temperatures.
 
     Raises UnknownPart for a type that is not in the catalogue.
     """
+    shelf = shelf_of(spec)
     places = {ref: at for slot in layout.lamps for at, ref in enumerate(slot.filaments)}
-    known = {
-        part.ref: shelf.lamp(part.type).filaments[places[part.ref]]
+    lamps = {
+        part.ref: shelf.lamp(part.type)
         for part in design.parts
         if part.kind == "filament" and part.type is not None
     }
-    parts = tuple(_rated(part, known.get(part.ref)) for part in design.parts)
+    known = {ref: lamp.filaments[places[ref]] for ref, lamp in lamps.items()}
+    lenses = {lamp.name: lamp.colour for lamp in spec.lamps}
+    colours = {
+        part.ref: lenses.get(part.lamp or "") or lamps[part.ref].colour
+        for part in design.parts
+        if part.ref in lamps
+    }
+    parts = tuple(_rated(part, known.get(part.ref), colours.get(part.ref)) for part in design.parts)
     kelvins = {ref: _kelvins(design, ref, filament) for ref, filament in known.items()}
     states = tuple(
         structs.replace(state, lamps=tuple(_warm(one, kelvins, at) for one in state.lamps))
@@ -380,10 +389,16 @@ def type_notes(parts: Sequence[PartRow], shelf: Shelf) -> tuple[TypeNote, ...]:
     return tuple(notes)
 
 
-def _rated(part: PartRow, filament: Filament | None) -> PartRow:
+def _rated(part: PartRow, filament: Filament | None, colour: str | None) -> PartRow:
     if filament is None:
         return part
-    return structs.replace(part, test_volts=filament.test_volts, hot_ohms=filament.rated_ohms)
+    return structs.replace(
+        part,
+        test_volts=filament.test_volts,
+        hot_ohms=filament.rated_ohms,
+        lumens=filament.lumens,
+        colour=colour,
+    )
 
 
 def _kelvins(design: Design, ref: str, filament: Filament) -> tuple[int, ...]:

@@ -9,8 +9,20 @@ filament's rated flux at its test voltage; margins are stops. No source: our for
 from typing import Literal
 
 from lampwright.results.care import CareReport, Doubt, Flashing, TypeNote
-from lampwright.results.row import Amps, InUnit, Ohms, Ratio, Row, Stops, Volts, Watts, Whole, WholeKelvin
-from lampwright.results.trials import FaultTrial, Sweep
+from lampwright.results.row import (
+    Amps,
+    InUnit,
+    Lumens,
+    Ohms,
+    Ratio,
+    Row,
+    Stops,
+    Volts,
+    Watts,
+    Whole,
+    WholeKelvin,
+)
+from lampwright.results.trials import FaultTrial, StateReading, Sweep
 from lampwright.results.wiring import WiringList
 
 PartKind = Literal["filament", "resistor", "diode", "wire"]
@@ -22,7 +34,8 @@ OUT = ("off", "dark")
 class PartRow(Row, frozen=True, kw_only=True):
     """One part of a circuit and the two nodes it joins; a diode conducts from `from_node`.
 
-    A filament of a design has also the volts at which it is rated [V] and its resistance there [ohm].
+    A filament of a design has also the volts at which it is rated [V], its resistance [ohm] and its light
+    there [lm], and the `colour` of its light: that of the lens if the spec says it, else of the bulb.
     """
 
     ref: str
@@ -35,6 +48,8 @@ class PartRow(Row, frozen=True, kw_only=True):
     watts: Watts | None = None
     test_volts: Volts | None = None
     hot_ohms: Ohms | None = None
+    lumens: Lumens | None = None
+    colour: str | None = None
 
 
 class Tightest(Row, frozen=True, kw_only=True):
@@ -158,10 +173,16 @@ class ResistorRange(Row, frozen=True, kw_only=True):
 
 
 class OtherChoice(Row, frozen=True, kw_only=True):
-    """Another set of lamp types and values with which the same circuit meets the spec."""
+    """Another set of lamp types and values with which the same circuit meets the spec.
+
+    parts and states, how the circuit then is and what it does at the normal supply, are there for the first
+    few choices of the first few designs of a ranking.
+    """
 
     fitted: tuple[str, ...]
     margin_stops: Stops
+    parts: tuple[PartRow, ...] | None = None
+    states: tuple[StateReading, ...] | None = None
 
 
 class Drawing(Row, frozen=True, kw_only=True):

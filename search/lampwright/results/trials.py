@@ -7,7 +7,7 @@ source: our format.
 """
 
 from lampwright.results.care import FaultKind
-from lampwright.results.row import Amps, Ratio, Row, Volts
+from lampwright.results.row import Amps, Ratio, Row, Volts, WholeKelvin
 
 
 class LevelBand(Row, frozen=True, kw_only=True):
@@ -36,17 +36,42 @@ class SweepLine(Row, frozen=True, kw_only=True):
     low_fluxes: tuple[Ratio, ...] | None = None
 
 
+class StateReading(Row, frozen=True, kw_only=True):
+    """The operating point of one state, in the order of the design's own rows.
+
+    `flux`, `levels` and `kelvin` per filament, `volts` per node, `across` and `amps` per part (not wires),
+    counted from its `from` to its `to` node.
+    """
+
+    state: str
+    flux: tuple[Ratio, ...]
+    levels: tuple[str, ...]
+    kelvin: tuple[WholeKelvin, ...]
+    volts: tuple[Volts, ...]
+    across: tuple[Volts, ...]
+    amps: tuple[Amps, ...]
+
+
+class SupplyPoint(Row, frozen=True, kw_only=True):
+    """Every state of a design at one supply [V]."""
+
+    supply: Volts
+    states: tuple[StateReading, ...]
+
+
 class Sweep(Row, frozen=True, kw_only=True):
     """Flux against supply voltage: the supplies [V], rising, the spec's levels, and the lines.
 
     `volts` are the spec's low, normal and high supply, which are among the supplies. A
     filament and a state without a line: nothing is asked, and the lamp is off at every supply.
+    `points`, of the first few designs of a ranking, have every state at every supply.
     """
 
     supplies: tuple[Volts, ...]
     volts: tuple[Volts, ...]
     levels: tuple[LevelBand, ...]
     lines: tuple[SweepLine, ...]
+    points: tuple[SupplyPoint, ...] | None = None
 
 
 class TrialState(Row, frozen=True, kw_only=True):
@@ -54,8 +79,8 @@ class TrialState(Row, frozen=True, kw_only=True):
 
     `flux` and `levels` per filament, `volts` per node, `amps` per part (not wires; zero for a
     part that is gone). `live` are the nodes that the supply holds. `loose_volts` are the volts
-    across the trial's `loose` parts. `shorted`: the supply meets ground, a fuse blows, and the
-    lists are empty.
+    across the trial's `loose` parts, `kelvin` how hot each filament is. `shorted`: the supply meets ground, a
+    fuse blows, and the lists are empty.
     """
 
     state: str
@@ -66,6 +91,7 @@ class TrialState(Row, frozen=True, kw_only=True):
     live: tuple[str, ...]
     amps: tuple[Amps, ...]
     loose_volts: tuple[Volts, ...]
+    kelvin: tuple[WholeKelvin, ...] | None = None
 
 
 class FaultTrial(Row, frozen=True, kw_only=True):

@@ -222,6 +222,8 @@ def _digest(spec: Spec) -> str:
         del content["extras"]["lamps"]
     for lamp in content["lamps"]:
         del lamp["is_helper"]
+        if lamp["colour"] is None:
+            del lamp["colour"]
     for key in ("behaviour", "same"):
         for said in content[key]:
             if not any(said["failures"].values()):

@@ -55,7 +55,8 @@ class Lamp:
     """A lamp: the types to try, its filaments' names (major first), and one end fixed to a terminal.
 
     A single-filament lamp's filament bears the lamp's own name unless the file names it. is_helper: nothing
-    is asked of it, and it is told apart from no other of the helper lamps.
+    is asked of it, and it is told apart from no other of the helper lamps. colour: of its lens, None for the
+    bulb's own; no lamp is judged by it.
     """
 
     name: str
@@ -63,6 +64,7 @@ class Lamp:
     filaments: tuple[str, ...]
     common: str | None = None
     is_helper: bool = False
+    colour: str | None = None
 
 
 @dataclass(frozen=True)

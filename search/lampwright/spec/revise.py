@@ -74,7 +74,8 @@ def with_types(spec: Spec, lamp: Lamp, types: tuple[str, ...]) -> Revision:
 def insulated(spec: Spec, lamp: Lamp) -> Revision:
     """A lamp's holder fixes no end of it to a terminal; the text is its whole table."""
     own_names = {} if lamp.filaments == (lamp.name,) else {"filaments": lamp.filaments}
-    revision = _of_lamp(spec, lamp, {"choose": lamp.choose, **own_names}, common=None)
+    colour = {"colour": lamp.colour} if lamp.colour else {}
+    revision = _of_lamp(spec, lamp, {"choose": lamp.choose, **own_names, **colour}, common=None)
     return replace(revision, text=f"{revision.text}# without `common`: its holder is insulated\n")
 
 

@@ -14,11 +14,12 @@ from lampwright.assess.faults.examine import FaultFinder
 from lampwright.assess.faults.light import LEVELS
 from lampwright.assess.faults.listing import Circuitry, Fault
 from lampwright.network.circuit import GROUND, SUPPLY
+from lampwright.parts.filament import kelvin_of
 from lampwright.problem.problem import Problem
 from lampwright.results.design import Design, StateRow
 from lampwright.results.trials import FaultTrial, TrialState
 from lampwright.solve.boundary import SUPPLY_POINT
-from lampwright.solve.laws import Bytes, Floats
+from lampwright.solve.laws import FILAMENT, Bytes, Floats
 
 PHYSICAL = (
     "filament open",
@@ -122,7 +123,16 @@ class _Told:
                     live=tuple(live),
                     amps=tuple(amps.tolist()),
                     loose_volts=tuple(across[list(fault.lifted)].tolist()),
+                    kelvin=self._kelvin(settled, at),
                 )
+
+    def _kelvin(self, settled: Settled, at: int) -> tuple[int, ...]:
+        """How hot every filament is; one that is out is cold."""
+        rows = settled.fitting.lamp_rows
+        dead = settled.fitting.kinds[: len(rows)] != FILAMENT
+        volts = np.where(dead, 0.0, np.abs(settled.points.volts[at, : len(rows)]))
+        lamps = (self.light.stock.filaments[row] for row in rows)
+        return tuple(round(float(kelvin_of(one, volt))) for one, volt in zip(lamps, volts, strict=True))
 
     def _volts(self, codes: Bytes, solved: Floats, vertex: int) -> float:
         """The potential of a vertex [V]; one that no part touches has that of what contacts join it to."""
