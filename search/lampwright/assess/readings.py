@@ -133,7 +133,7 @@ def with_choices_read(
         points = reader.settled(choice, volts, problem.part_options.models)
         if points is None:
             continue
-        watts = chosen_watts(problem, netlist, judge.judge(netlist, choice))
+        watts = chosen_watts(problem, netlist, choice, judge.judge(netlist, choice))
         parts = drawn_parts(draw(netlist, fitted(problem, netlist, choice), problem.layout), watts)
         rated = with_filaments(structs.replace(design, parts=parts), problem.layout, problem.spec)
         states = reader.rows(points, choice, volts)
