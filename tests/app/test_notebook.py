@@ -22,8 +22,9 @@ from lampwright.network.circuit_file import read_circuit
 from lampwright.problem.problem import layout_of, prepare
 from lampwright.problem.reading import read_spec
 from lampwright.progress.bar import quiet
+from lampwright.report.brief import brief_text
 from lampwright.report.explain.text import explanation_text
-from lampwright.report.text import check_text, ranking_text
+from lampwright.report.text import check_text
 from lampwright.results.json_text import from_json, to_json
 from lampwright.results.ranking import CheckReport, Ranking
 from lampwright.searching.options import SearchOptions
@@ -202,7 +203,7 @@ def test_a_designs_circuit_is_checked_alike(found: Found, tmp_path: Path) -> Non
 
 
 def test_text_is_what_the_commands_print(found: Found, spec: Spec) -> None:
-    assert str(found) == ranking_text(found)
+    assert str(found) == brief_text(found)
     assert repr(found) == f"<ranking of trailer_feed_telltale: {found.verdict.text}>"
     assert str(found[0]).startswith("── Design 1: 0.68 stops of margin ──")
     assert repr(found[0]) == "<design 1 of trailer_feed_telltale: 0.68 stops of margin>"

@@ -3,6 +3,7 @@
 Source for exit statuses: the project's own contract; 2 for usage errors is click's.
 """
 
+import io
 import json
 import os
 import shlex
@@ -15,6 +16,7 @@ from click.testing import CliRunner, Result
 from msgspec import structs
 
 from lampwright.app.fit_options import FitOptions
+from lampwright.cli import show
 from lampwright.cli.commands import main
 from lampwright.errors import Finding, InputError, LampwrightError
 from lampwright.results.explanation import WhyNot
@@ -290,9 +292,8 @@ def test_json_is_alone_on_stdout(pipeline: Any, line: str) -> None:
 
 def test_text_is_bare_where_no_terminal_is(pipeline: Any) -> None:
     result = run("search tail.toml")
-    assert result.stdout.startswith(pipeline.answers["search_to_disk"].verdict.text), (
-        "the verdict comes first"
-    )
+    verdict = pipeline.answers["search_to_disk"].verdict.text
+    assert result.stdout.endswith(f"\n\n{verdict}\n"), "the verdict comes last"
     assert "\x1b" not in result.stdout + result.stderr, "colour outside a terminal"
     assert f"written to {Path('results') / 'tail'}" in result.stderr, "the place of the result is not told"
 
@@ -328,3 +329,22 @@ def test_version() -> None:
     result = run("--version")
     assert result.exit_code == 0, result.output
     assert result.stdout.split()[0] == "lampwright", "the program's name comes first"
+
+
+def test_all_prints_more_than_what_matters(pipeline: Any) -> None:
+    brief, everything = run("search tail.toml").stdout, run("search tail.toml --all").stdout
+    assert len(brief.splitlines()) <= 40, "what matters takes more than one screen"
+    assert "── Design" not in brief, "a design in full"
+    assert everything.count("── Design") == 5, "not everything"
+    assert "lampwright explain 'my tail.toml' --out o" in run("search 'my tail.toml' --out o").stdout, (
+        "quoted"
+    )
+
+
+@pytest.mark.parametrize(("columns", "width"), [(60, 80), (80, 80), (120, 120)])
+def test_a_wide_terminal_is_used(columns: int, width: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("shutil.get_terminal_size", lambda: os.terminal_size((columns, 24)))
+    monkeypatch.setattr("sys.stdout", io.StringIO())
+    assert show.columns() == 80, "what is piped has 80 columns"
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    assert show.columns() == width, "not the width there is"

@@ -101,16 +101,16 @@ def test_the_width_is_kept(name: str, width: int) -> None:
     assert all(line == line.rstrip() for line in lines), "spaces at the end of a line"
 
 
-def test_the_conflict_comes_before_the_circuits_and_these_before_what_helps() -> None:
+def test_what_helps_comes_before_the_conflict_and_that_before_the_circuits() -> None:
     text = shortfall_text(replace(made_up(), conflict=none().conflict), 80)
     places = [
         text.index(said)
         for said in (
+            "would help",
+            "Changes tried",
             "What conflicts",
             "What comes nearest",
             "The nearest circuit",
-            "would help",
-            "Changes tried",
         )
     ]
     assert places == sorted(places), "another order"

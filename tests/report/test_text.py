@@ -9,16 +9,16 @@ from lampwright.results.design import Rating
 from lampwright.results.ranking import PartCount, Ranking
 
 
-def test_the_verdict_comes_first(ranking: Ranking) -> None:
-    first = ranking_text(ranking).split("\n\n", 1)[0].replace("\n", " ")
-    assert first == ranking.verdict.text, "something stands before the verdict"
+def test_the_verdict_comes_last(ranking: Ranking) -> None:
+    last = ranking_text(ranking).rsplit("\n\n", 1)[-1].replace("\n", " ").strip()
+    assert last == ranking.verdict.text, "something stands behind the verdict"
 
 
 @pytest.mark.parametrize("most", [1, 3, 7, 100])
 def test_most_bounds_the_designs(sidecar: Ranking, most: int) -> None:
     text = ranking_text(sidecar, most)
     assert text.count("── Design ") == min(most, 7), "another number of designs"
-    assert ("--most shows more here" in text) == (most < 7), "says there are more, or hides them"
+    assert ("--most shows more" in text) == (most < 7), "says there are more, or hides them"
 
 
 @pytest.mark.parametrize("width", [60, 80, 100])

@@ -17,10 +17,11 @@ from lampwright.app.explaining import explain_row
 from lampwright.app.keeping import save_ranking
 from lampwright.app.notebook_table import Table, designs_table, readings_table, words_table
 from lampwright.report import si
+from lampwright.report.brief import brief_text
 from lampwright.report.explain.text import explanation_text
 from lampwright.report.layout import WIDTH
 from lampwright.report.notebook import check_cell, design_cell, ranking_cell
-from lampwright.report.text import check_text, design_text, ranking_text
+from lampwright.report.text import check_text, design_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking
 from lampwright.searching.verdict import CAUTIONS
@@ -145,7 +146,7 @@ class Found(Ranking, frozen=True, kw_only=True, dict=True):
 
     def __str__(self) -> str:
         """Write the ranking as `lampwright search` prints it."""
-        return ranking_text(self)
+        return brief_text(self)
 
     def __repr__(self) -> str:
         """Say the verdict."""

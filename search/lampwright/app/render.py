@@ -17,17 +17,30 @@ if TYPE_CHECKING:
     from lampwright.spec.model import Spec
 
 
-def result_text(result: Result, as_json: bool, most: int = 1) -> str:
-    """Write a result; a ranking as text with at most `most` designs in full."""
+def search_text(ranking: Ranking, width: int, most: int, folder: str, again: str) -> str:
+    """Write a ranking on one screen; with all there is, and so many designs in full, where `most` is not 0.
+
+    folder: where it is kept; again: what a command is given to speak of it again.
+    """
+    told = as_written(ranking)
+    if most:
+        from lampwright.report.text import ranking_text
+
+        return ranking_text(told, most, width)
+    from lampwright.report.brief import Kept, brief_text
+
+    return brief_text(told, width, Kept(folder, again))
+
+
+def result_text(result: Result, as_json: bool) -> str:
+    """Write a result; a ranking on one screen."""
     if as_json:
         return to_json(result)
-    if isinstance(result, Ranking | CheckReport):
+    if isinstance(result, CheckReport):
         result = as_written(result)
     match result:
         case Ranking():
-            from lampwright.report.text import ranking_text
-
-            return ranking_text(result, most)
+            return search_text(result, width=80, most=0, folder="", again="")
         case CheckReport():
             from lampwright.report.text import check_text
 

@@ -5,9 +5,11 @@ there at once, without the compiled libraries. No source: our conventions.
 """
 
 import os
+import shlex
 from pathlib import Path
 
 import click
+from click.core import ParameterSource
 
 from lampwright import __version__
 from lampwright.cli.group import (
@@ -22,11 +24,12 @@ from lampwright.cli.group import (
     ready_kernels,
     tell,
 )
-from lampwright.cli.show import show
+from lampwright.cli.show import columns, show
 from lampwright.cli.stopping import STOPPED
 from lampwright.searching.options import AIM_WORDS, BUDGET, SearchOptions, aims_of
 
 INPUT_FILE = click.Path(path_type=Path)
+DEFAULT_OUT = Path("results")
 VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON, and nothing else.")
@@ -87,8 +90,9 @@ def new(file: Path) -> None:
     default=5,
     show_default=True,
     metavar="N",
-    help="Most designs to print in full.",
+    help="Print everything, and at most N designs in full.",
 )
+@click.option("--all", "everything", is_flag=True, help="Print everything, not what matters most.")
 @click.option(
     "--workers",
     type=click.IntRange(min=1),
@@ -134,6 +138,7 @@ def search(
     out: Path,
     as_json: bool,
     most: int,
+    everything: bool,
     workers: int,
     extra_parts: int | None,
     time_limit: float | None,
@@ -150,7 +155,7 @@ def search(
     aims = aims_of(prefer)
     ready_kernels()
     from lampwright.app.commands import search_to_disk
-    from lampwright.app.render import progress_on_stderr, result_text
+    from lampwright.app.render import progress_on_stderr, result_text, search_text
 
     options = SearchOptions(
         out=out,
@@ -169,8 +174,13 @@ def search(
         ranking = search_to_disk(spec, options, progress)
     finally:
         progress.close()
-    show(result_text(ranking, as_json, most))
     tell(f"written to {out / spec.stem}")
+    if as_json:
+        show(result_text(ranking, as_json))
+    else:
+        in_full = everything or context.get_parameter_source("most") is not ParameterSource.DEFAULT
+        again = shlex.join([f"{spec}"] if out == DEFAULT_OUT else [f"{spec}", "--out", f"{out}"])
+        show(search_text(ranking, columns(), most if in_full else 0, f"{out / spec.stem}", again))
     context.exit(VERDICTS[ranking.verdict.kind])
 
 

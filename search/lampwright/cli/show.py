@@ -6,7 +6,10 @@ Source: no-color.org for the meaning of NO_COLOR.
 
 import io
 import os
+import shutil
 import sys
+
+NARROWEST = 80
 
 HIGHLIGHTS = (
     r"(?m)(?P<heading>^── .*$)",
@@ -22,6 +25,11 @@ STYLES = {
     "dim": "yellow",
     "unasked": "dim",
 }
+
+
+def columns() -> int:
+    """How wide a text may be: as wide as the terminal, 80 where it is narrower or there is none."""
+    return max(NARROWEST, shutil.get_terminal_size().columns) if sys.stdout.isatty() else NARROWEST
 
 
 def show(text: str) -> None:

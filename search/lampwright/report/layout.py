@@ -19,6 +19,7 @@ from rich.text import Text
 from lampwright.report.si import SPACE
 
 WIDTH = 80
+LONGEST = 100
 GAP = 2
 FOLDED = 8
 
@@ -80,14 +81,26 @@ def heading(text: str, width: int) -> str:
 
 
 def paragraph(text: str, width: int, lead: str = "") -> str:
-    """Fold a text; its first line begins with the lead, the others stand under the text."""
+    """Fold a text; its first line begins with the lead, the others stand under the text.
+
+    However wide the terminal, no line of a text is longer than one reads with ease.
+    """
     return textwrap.fill(
         unbroken(text),
-        width,
+        min(width, LONGEST),
         initial_indent=lead,
         subsequent_indent=" " * len(lead),
         break_on_hyphens=False,
     )
+
+
+def clipped(text: str, width: int, lead: str, most: int) -> str:
+    """Fold a text to a number of lines at most; one that is longer ends in dots."""
+    lines = paragraph(text, width, lead).splitlines()
+    if len(lines) > most:
+        room = min(width, LONGEST) - 2
+        lines[most - 1] = f"{lines[most - 1][:room].rstrip(' ,;:')} …"
+    return "\n".join(lines[:most])
 
 
 def unbroken(text: str) -> str:
@@ -107,6 +120,11 @@ def section(title: str, width: int, *lines: str) -> str:
 def hanging(lead: str, texts: Iterable[str], width: int) -> list[str]:
     """Fold texts beside a lead that stands before the first alone."""
     return [paragraph(text, width, " " * len(lead) if at else lead) for at, text in enumerate(texts)]
+
+
+def lines_of(*blocks: str) -> int:
+    """How many lines blocks take that are stacked."""
+    return len(stacked(*blocks).splitlines())
 
 
 def bullets(texts: Iterable[str], width: int, lead: str = "  - ") -> list[str]:

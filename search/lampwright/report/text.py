@@ -1,4 +1,7 @@
-"""Ranking, check and design as text for a terminal: the verdict first, then why. No source: our layout."""
+"""Ranking, check and design as text for a terminal, with all there is; in short it is told by `report.brief`.
+
+The verdict of a ranking stands last, where one is left who has seen all of it go by. No source: our layout.
+"""
 
 from lampwright.report import si
 from lampwright.report.layout import (
@@ -51,11 +54,10 @@ def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
     total = len(ranking.designs)
     return join(
         (
-            paragraph(ranking.verdict.text, width),
-            _facts(ranking.spec, ranking.verdict.proved, width),
-            hinges_text(ranking.hinges, width),
+            _spec(ranking.spec, width),
             nonstandard_text(ranking.nonstandard, width),
-            _why_none(ranking, width),
+            hinges_text(ranking.hinges, width),
+            shortfall_text(ranking.shortfall, width) if ranking.shortfall else "",
             order_text(ranking.front, width),
             _overview(ranking.designs, width),
             front_text(ranking.front, ranking.designs, width),
@@ -64,19 +66,14 @@ def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
             not_taken_text(ranking.not_taken, ranking.designs, width),
             stock_text(ranking.stock, width) if ranking.stock else "",
             _legend(width) if shown else "",
-            search_text(ranking.search, width),
             _titled("Before you build", ranking.cautions, width),
+            search_text(ranking.search, width),
+            "" if ranking.designs else reasons(ranking.search.stages, width),
             _made_by(ranking),
+            section("Verdict", width, *hanging("Proved:  ", ranking.verdict.proved, width)),
+            paragraph(ranking.verdict.text, width),
         )
     )
-
-
-def _why_none(ranking: Ranking, width: int) -> str:
-    """Say why there is no design, what comes near and what would help."""
-    if ranking.designs:
-        return ""
-    why = shortfall_text(ranking.shortfall, width) if ranking.shortfall else ""
-    return stacked(why, reasons(ranking.search.stages, width))
 
 
 def _ranked(design: Design, total: int, width: int) -> str:
@@ -92,7 +89,7 @@ def check_text(report: CheckReport, width: int = WIDTH) -> str:
         (
             paragraph(_judgement(report), width),
             "\n".join(bullets(report.failures, width)),
-            _facts(report.spec, (), width),
+            _spec(report.spec, width),
             design_text(report.design, "Circuit", width, CHECKED_FAULTS),
             _legend(width),
             _titled("Remarks", report.remarks, width),
@@ -109,10 +106,9 @@ def _judgement(report: CheckReport) -> str:
     return f"The circuit does not meet the spec: {many(len(report.failures), 'failure')}."
 
 
-def _facts(spec: SpecReference, proved: tuple[str, ...], width: int) -> str:
-    """Name the spec, and say what is proved."""
-    named = paragraph(f"{spec.title} ({spec.name})", width, "Spec:    ")
-    return "\n".join((named, *hanging("Proved:  ", proved, width)))
+def _spec(spec: SpecReference, width: int) -> str:
+    """Name the spec."""
+    return paragraph(f"{spec.title} ({spec.name})", width, "Spec:    ")
 
 
 def _more(count: int, width: int) -> str:

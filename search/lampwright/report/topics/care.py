@@ -6,7 +6,17 @@ Faults that do the same are one entry. No source: our layout.
 from collections.abc import Iterator, Sequence
 
 from lampwright.report import si
-from lampwright.report.layout import TextColumn, bullets, folding, heading, paragraph, right, stacked, table
+from lampwright.report.layout import (
+    TextColumn,
+    bullets,
+    enough,
+    folding,
+    heading,
+    paragraph,
+    right,
+    stacked,
+    table,
+)
 from lampwright.report.topics.states import said_of
 from lampwright.results.care import (
     Act,
@@ -25,6 +35,7 @@ from lampwright.results.design import StateRow
 from lampwright.words import many
 
 MOST_FAULTS = 12
+MOST_CHANGES = 2
 INDENT = "         "
 ALL_MET = "No fault does anything."
 
@@ -126,6 +137,25 @@ def faults_text(faults: FaultReport, states: Sequence[StateRow], width: int, mos
     return "\n".join(lines)
 
 
+def worst_fault(faults: FaultReport, states: Sequence[StateRow]) -> str:
+    """Say in a sentence which single fault does most, and the first of what it does."""
+    alike = _alike([row for row in faults.faults if row.value < 1.0 or row.changes])
+    if not alike:
+        return ALL_MET
+    row = alike[0][0]
+    otherwise = [change for change in row.changes if change.now != change.was] or row.changes
+    changes = list(dict.fromkeys(f"{one.lamp} {one.now}, not {one.was}" for one in otherwise))
+    does = [said_of(states, row.shorted) and f"a fuse blows with {said_of(states, row.shorted)}"]
+    does += [f"{over.ref} overloaded" for over in row.overloads[:1]]
+    does += [
+        *enough(changes, MOST_CHANGES),
+        *(said.partition(":")[0] for said in _sneak_paths(row.sneak_paths[:1])),
+    ]
+    same = len(alike[0]) - 1
+    others = f" (and {many(same, 'other')} alike)" if same else ""
+    return f"{row.fault}{others}: {'; '.join(filter(None, does))}."
+
+
 def _rest(faults: FaultReport, alike: Sequence[Sequence[FaultRow]], most: int, quiet: int) -> str:
     """Say what is not shown."""
     hidden = sum(len(rows) for rows in alike[most:])
@@ -204,6 +234,11 @@ def endurance_text(endurance: Endurance, width: int) -> str:
     )
     lines.append(paragraph(said, width))
     return "\n".join(lines)
+
+
+def hot_words(endurance: Endurance) -> tuple[str, ...]:
+    """Say of every resistor that its heat loads by more than half how hard it works."""
+    return tuple(_heat(heat) for heat in endurance.resistors if heat.advised_watts is None)
 
 
 def _heat(heat: ResistorHeat) -> str:

@@ -35,6 +35,16 @@ def doubt_rows(doubts: Sequence[Doubt], turning: str = "! {}") -> list[tuple[str
     ]
 
 
+def hangs_on(doubts: Sequence[Doubt]) -> tuple[str, ...]:
+    """Say in a sentence which uncertain figure a margin hangs on; of those that decide the verdict speaks."""
+    if any(one.turns for one in doubts):
+        return ()
+    if not doubts:
+        return ("No uncertain figure of the catalogue moves it much.",)
+    first = doubts[0]
+    return (f"Most uncertain: {_figure(first)} ({first.span}), worth {si.stops(first.cost_stops)}.",)
+
+
 def _figure(one: Doubt) -> str:
     return f"what {one.of} holds" if one.figure == "filling" else f"{one.figure} of {one.of}"
 

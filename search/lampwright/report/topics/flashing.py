@@ -63,9 +63,23 @@ def _after(phase: FlashPhase | None) -> str:
     return f"after {1000.0 * phase.seconds_to_band:.0f}{si.SPACE}ms"
 
 
+def late_words(flashing: Flashing) -> str:
+    """Say in a sentence which lamps do not keep up with the flasher; nothing where no lamp is asked to."""
+    if not flashing.lamps:
+        return ""
+    late = tuple(_late([row for row in flashing.lamps if not row.keeps_up]))
+    if not late:
+        return f"Every lamp keeps up at {_rates(flashing)} flashes a minute."
+    more = f"; and {len(late) - 1} more" if late[1:] else ""
+    return f"Not in time: {late[0]}{more}."
+
+
+def _rates(flashing: Flashing) -> str:
+    return listed([f"{rate:g}" for rate in sorted({row.flashes_per_minute for row in flashing.lamps})])
+
+
 def _verdict(flashing: Flashing, width: int) -> str:
-    rates = sorted({row.flashes_per_minute for row in flashing.lamps})
-    told = listed([f"{rate:g}" for rate in rates])
+    told = _rates(flashing)
     late = [row for row in flashing.lamps if not row.keeps_up]
     share = f"contact closed {si.percent(flashing.on_share)} of the time"
     if not late:

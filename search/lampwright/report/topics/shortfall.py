@@ -33,13 +33,13 @@ HOW = "Each was tried. Write its lines in place of those in the spec, or beside 
 
 
 def shortfall_text(shortfall: Shortfall, width: int) -> str:
-    """Write why there is no circuit, which come nearest, and what would help."""
+    """Write what would help, why there is no circuit, and which come nearest."""
     return stacked(
+        _suggestions(shortfall.suggestions, width),
+        _tried(shortfall.tried, width),
         _conflict(shortfall.conflict, width),
         _nearest(shortfall, width),
         *(_best(near, width) for near in shortfall.near_misses[:1]),
-        _suggestions(shortfall.suggestions, width),
-        _tried(shortfall.tried, width),
     )
 
 
@@ -155,9 +155,16 @@ def _suggestions(suggestions: Sequence[Suggestion], width: int) -> str:
     )
 
 
+def suggestion_words(one: Suggestion) -> str:
+    """A change in words, and the margin with it."""
+    return f"{one.change}: {si.stops(one.margin_stops)} of margin"
+
+
 def _suggestion(one: Suggestion, number: int, width: int) -> str:
     lead = f"{number:>3}. "
-    lines = [paragraph(f"{one.change}: {si.stops(one.margin_stops)} of margin", width, lead)]
+    lines = [
+        paragraph(suggestion_words(one), width, lead),
+    ]
     lines += [f"{INDENT}  {line}".rstrip() for line in one.spec_text.strip("\n").splitlines()]
     lines.append(paragraph(f"({one.verified}; {to_fit(one.design.parts)})", width, INDENT))
     return "\n".join(lines)

@@ -9,11 +9,12 @@ table says exactly what the long one says: every setting is in exactly one row. 
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import compress, pairwise
 
-from lampwright.report.layout import GAP, TextColumn, table
+from lampwright.report.layout import GAP, TextColumn, paragraph, table
 from lampwright.report.si import percent
 from lampwright.results.design import LampReading, StateRow
+from lampwright.words import many
 
 ANY = "–"
 PHASE = "phase"
@@ -23,6 +24,7 @@ STATE = "state"
 UNASKED = "any"
 """The spec's word where nothing is asked."""
 WIDEST_NAME = 12
+LEAST_ROWS = 2
 
 LEGEND = (
     ("lit 92 %", "asked, and kept at every corner; percent of rated light at normal supply"),
@@ -56,6 +58,69 @@ def state_tables(states: Sequence[StateRow], width: int) -> list[str]:
         return []
     whole = unfolded(states)
     return [_draw(folded(part), width) for part in _split(whole, width)]
+
+
+def short_tables(states: Sequence[StateRow], width: int, most: int) -> str:
+    """Draw the truth tables in a number of lines at most; what is left out is counted below.
+
+    Rows in which something is asked go before the others, whichever come first.
+    """
+    whole = "\n".join(("\n\n".join(state_tables(states, width)), *_marks(states, width)))
+    if len(whole.splitlines()) <= most or not states:
+        return whole
+    by_lamp = zip(*(state.lamps for state in states), strict=True)
+    asked = [any(one.wanted != UNASKED for one in lamp) for lamp in by_lamp]
+    tables = [folded(part) for part in _split(_without(unfolded(states), asked), width)]
+    while len(tables) > 1 and _room(tables, most) < LEAST_ROWS:
+        tables.pop()
+    # where a row is wider than the lines it takes several of them
+    for rows in range(max(1, _room(tables, most)), 0, -1):
+        said = "\n".join((_cut(tables, rows, len(states[0].lamps), width), *_marks(states, width)))
+        if len(said.splitlines()) <= most:
+            break
+    return said
+
+
+def _cut(tables: Sequence[TruthTable], rows: int, lamps: int, width: int) -> str:
+    """Draw so many rows of each table, and count what is left out of them and of so many lamps."""
+    shown = [_first(part, rows) for part in tables]
+    cut = sum(len(whole.rows) - len(part.rows) for whole, part in zip(tables, shown, strict=True))
+    more = lamps - sum(len(part.lamps) for part in shown)
+    hidden = [many(count, what) for count, what in ((cut, "row"), (more, "lamp")) if count]
+    left_out = [f"… {' and '.join(hidden)} left out; --all shows them"] if hidden else []
+    return "\n".join(("\n\n".join(_draw(part, width) for part in shown), *left_out))
+
+
+def _room(tables: Sequence[TruthTable], most: int) -> int:
+    """How many rows each of some tables may have; two lines are for what is left out, and for the marks."""
+    headings = sum(1 + max(len(_name(name)) for name in (*one.controls, *one.lamps)) for one in tables)
+    return (most - 2 - headings - (len(tables) - 1)) // len(tables)
+
+
+def _first(part: TruthTable, rows: int) -> TruthTable:
+    """Keep some rows of a table, in their order, those first in which most is asked."""
+    asked = [sum(not said.startswith("(") for said in line.cells) for line in part.rows]
+    kept = sorted(sorted(range(len(part.rows)), key=lambda at: (-asked[at], at))[:rows])
+    return replace(part, rows=tuple(part.rows[at] for at in kept))
+
+
+def _without(whole: TruthTable, kept: Sequence[bool]) -> TruthTable:
+    """Keep some of the lamps, or all where that leaves none."""
+    if not any(kept):
+        return whole
+    rows = tuple(replace(row, cells=tuple(compress(row.cells, kept))) for row in whole.rows)
+    return replace(whole, lamps=tuple(compress(whole.lamps, kept)), rows=rows)
+
+
+def _marks(states: Sequence[StateRow], width: int) -> tuple[str, ...]:
+    """Explain the marks that stand in the tables of these states."""
+    lamps = [reading for state in states for reading in state.lamps]
+    said = [
+        ("(in brackets) nothing is asked", any(one.meets and one.wanted == UNASKED for one in lamps)),
+        ("! missed", not all(one.meets for one in lamps)),
+    ]
+    told = "; ".join(text for text, is_there in said if is_there)
+    return (paragraph(f"{told}; % of rated light, at normal supply", width),) if told else ()
 
 
 def does(reading: LampReading) -> str:

@@ -34,10 +34,11 @@ def wiring_said(wiring: WiringList) -> str:
     if wiring.margin_stops is None:
         return "The circuit with its wires is too large to solve."
     counted = f"{many(len(wiring.wires), 'wire')}, {si.quantity(wiring.metres, 'm', 3)} in all."
-    return f"{counted} {_in_place(wiring)}"
+    return f"{counted} {in_place(wiring)}"
 
 
-def _in_place(wiring: WiringList) -> str:
+def in_place(wiring: WiringList) -> str:
+    """Say whether the circuit meets the spec with its wires in place, and by how much."""
     meets = "meets" if wiring.meets else "does not meet"
     margin = si.stops(wiring.margin_stops or 0.0)
     return f"With its wires in place the circuit {meets} the spec: {margin} of margin."
@@ -87,7 +88,7 @@ def _summary(wiring: WiringList, width: int) -> list[str]:
         many(sum(len(row.wires) for row in wiring.couplings), "coupling contact"),
         many(len(wiring.fuses), "fuse"),
     )
-    return [paragraph(", ".join(counted) + ".", width), paragraph(_in_place(wiring), width)]
+    return [paragraph(", ".join(counted) + ".", width), paragraph(in_place(wiring), width)]
 
 
 def _wires(wires: Sequence[WireRow], width: int) -> str:
