@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 from msgspec import structs
+from tests.cli.conftest import load
 
 from lampwright.app.fit_options import FitOptions
 from lampwright.cli import show
@@ -332,6 +333,7 @@ def test_version() -> None:
 
 
 def test_all_prints_more_than_what_matters(pipeline: Any) -> None:
+    pipeline.answers["search_to_disk"] = load("sidecar")
     brief, everything = run("search tail.toml").stdout, run("search tail.toml --all").stdout
     assert len(brief.splitlines()) <= 40, "what matters takes more than one screen"
     assert "── Design" not in brief, "a design in full"
