@@ -79,6 +79,12 @@ show = { stop = "any" }
 lamps = ["stop", "right lamp"]
 when = { turn = "on", brake = "on" }
 within = 0.2
+[[brighter]]
+lamp = "stop"
+than = "right lamp"
+when = { turn = "on" }
+versus = { brake = "off" }
+by = 1.5
 [stock]
 builds = ["one", "other"]
 least_margin = 0.1
@@ -104,6 +110,7 @@ CALLS: dict[str, Callable[..., Any]] = {
     "levels": lw.Spec.levels,
     "row": lw.Spec.row,
     "same": lw.Spec.same,
+    "brighter": lw.Spec.brighter,
     "place": lw.Spec.place,
     "wiring": lw.Spec.wiring,
     "stock": lw.Spec.stock,
@@ -120,6 +127,7 @@ BY_CALLS = {
         "levels",
         "behaviour",
         "same",
+        "brighter",
         "alike",
         "place",
         "wiring",
@@ -157,6 +165,9 @@ def said_in_python(document: Mapping[str, Any], name: str) -> lw.Spec:
                 for row in document["same"]:
                     said = dict(row)
                     spec = spec.same(*said.pop("lamps"), **said)
+            case "brighter":
+                for row in document["brighter"]:
+                    spec = spec.brighter(**row)
     for row in document["behaviour"]:
         spec = spec.row(**{"when": {}, **row})
     return spec

@@ -24,14 +24,17 @@ from lampwright.solve.newton import KIND, ROW, new_workspace
 
 @dataclass(frozen=True)
 class Every:
-    """What every corner says: margins (corners, states, filaments) and (corners, pairs) [stops], loads
-    (corners, states, parts) and amps (corners, states, controls) as verdicts have them.
+    """What every corner says, as verdicts have it.
+
+    lights (corners, states, filaments), pairs (corners, pairs), brighter (corners, comparisons):
+    margins [stops]. loads (corners, states, parts). controls (corners, states, controls): amps [A].
 
     nominal: the states at normal supply and nominal parts. failed: points that did not settle.
     """
 
     lights: Floats
     pairs: Floats
+    brighter: Floats
     loads: Floats
     controls: Floats
     nominal: Points
@@ -77,12 +80,12 @@ class PlainCorners:
     def every(self) -> "Every":
         """What every corner says of everything."""
         found = list(self.corners())
-        readings = (self.light, self.matching, self.loads, self.controls)
-        lights, pairs, loads, controls = (
+        readings = (self.light, self.matching, self.brighter, self.loads, self.controls)
+        lights, pairs, brighter, loads, controls = (
             np.array([read(corner, points) for corner, _, points in found]) for read in readings
         )
         nominal = next(points for corner, _, points in found if corner == NOMINAL)
-        return Every(lights, pairs, loads, controls, nominal, sum(failed for _, failed, _ in found))
+        return Every(lights, pairs, brighter, loads, controls, nominal, sum(failed for _, failed, _ in found))
 
     def met(self, every: "Every") -> bool:
         """Whether every corner is met."""
@@ -97,6 +100,7 @@ class PlainCorners:
             every.failed == 0
             and bool(np.all(every.lights >= 0.0))
             and bool(np.all(every.pairs >= 0.0))
+            and bool(np.all(every.brighter >= 0.0))
             and bool(np.all(every.loads <= most))
             and bool(np.all(every.controls <= limits.control_amps))
         )
@@ -127,6 +131,29 @@ class PlainCorners:
             ratio = float(lumens[0] - lumens[1])
             margins[pair] = min(ratio - demands.same_low[pair], demands.same_high[pair] - ratio, CAP)
         return margins
+
+    def brighter(self, corner: int, points: Points) -> Floats:
+        """The margin of every comparison from state to state, by the rows of the spec."""
+        del corner
+        problem, names = self.problem, self.problem.layout.filaments
+        lumens = [problem.part_options.filaments[row].lumens for row in self.rows[: self.filaments]]
+        margins = []
+        for row in problem.spec.brighter:
+            one, other = names.index(row.lamp), names.index(row.than)
+            for at, state in enumerate(problem.states):
+                asked = all(dict(state.setting)[name] == position for name, position in row.when)
+                if not asked or "open" in dict(state.phases).values():
+                    continue
+                elsewhere = dict(state.setting) | dict(row.versus)
+                versus = next(
+                    number
+                    for number, its in enumerate(problem.states)
+                    if dict(its.setting) == elsewhere and "open" not in dict(its.phases).values()
+                )
+                light = 2.0 ** points.stops[at, one] * lumens[one]
+                least = max(2.0 ** points.stops[versus, other], problem.spec.levels.off.high)
+                margins.append(min(CAP, np.log2(light / (least * lumens[other] * row.by))))
+        return np.array(margins)
 
     def loads(self, corner: int, points: Points) -> Floats:
         """The load of every part in every state."""

@@ -119,3 +119,41 @@ def test_a_design_with_helpers_meets_the_spec_as_a_circuit() -> None:
 def test_a_lamp_may_not_be_named_as_helpers_are() -> None:
     with pytest.raises(InputError, match="is how helper lamps are named"):
         parse_spec(text(ALLOWED).replace("[lamps.right]", "[lamps.helper2]"), "telltale")
+
+
+LOGIC = """
+lampwright = 1
+title = "A lamp that is lit with both switches on, and with neither alone"
+[supply]
+system = 12
+volts = [13.4, 13.5, 13.6]
+[controls.a]
+kind = "switch"
+feed = "A"
+[controls.b]
+kind = "switch"
+feed = "B"
+[lamps.x]
+choose = ["W2.3W", "R5W", "P21W", "H6W"]
+HELPERS
+[search]
+joints = 2
+[[behaviour]]
+when = { a = "on", b = "on" }
+show = { x = "lit" }
+[[behaviour]]
+when = { a = "on", b = "off" }
+show = { x = "off" }
+[[behaviour]]
+when = { a = "off", b = "on" }
+show = { x = "off" }
+"""
+
+
+def test_both_of_two_switches_take_five_lamps_in_one_circuit() -> None:
+    """With names for its helpers the one circuit is found 24 times, in every order of four."""
+    types = '["W2.3W", "R5W", "P21W", "H6W"]'
+    alike = search(LOGIC.replace("HELPERS", f"[extras]\nlamps = {{ most = 4, choose = {types} }}"))
+    assert (alike.helper_lamps, len(alike.designs)) == (4, 1)
+    named = "".join(f"[lamps.h{n}]\nchoose = {types}\n" for n in range(1, 5))
+    assert len(search(LOGIC.replace("HELPERS", named)).designs) == 24

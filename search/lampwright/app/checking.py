@@ -1,5 +1,6 @@
 """Judging a circuit written by hand: every requirement and rating, and what else is worth saying."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -22,7 +23,7 @@ from lampwright.parts.series import series_tolerance, stock_wattages
 from lampwright.parts.tables import part_data_digest
 from lampwright.problem.problem import Choice, Problem, assumed, spec_reference
 from lampwright.problem.reading import helped, problem_of_circuit, read_spec, spelled_as
-from lampwright.results.design import Design
+from lampwright.results.design import ComparedRow, Design
 from lampwright.results.ranking import FORMAT, CheckReport
 from lampwright.searching.verdict import CAUTIONS
 from lampwright.spec.model import Spec
@@ -93,7 +94,10 @@ def _judged(judge: Judge, circuit: Circuit, file: str) -> CheckReport:
     crossing = conductors(netlist, problem.zoned)
     design = presenter.judged(netlist, choice, judgement, crossing, circuit)
     design = with_filaments(_as_written(design, circuit), problem.layout, spec)
-    failures = (*_light_failures(presenter, netlist, judgement), *_rating_failures(design, judgement))
+    failures = (
+        *_light_failures(presenter, netlist, judgement, design.compared),
+        *_rating_failures(design, judgement),
+    )
     most = spec.place.most_conductors
     if most is not None and crossing > most:
         failures = (*failures, f"{crossing} conductors through the coupling, more than {most}")
@@ -149,7 +153,9 @@ def _as_written(design: Design, circuit: Circuit) -> Design:
     )
 
 
-def _light_failures(presenter: Presenter, netlist: Netlist, judgement: Judgement) -> tuple[str, ...]:
+def _light_failures(
+    presenter: Presenter, netlist: Netlist, judgement: Judgement, compared: Sequence[ComparedRow]
+) -> tuple[str, ...]:
     problem, verdicts = presenter.problem, judgement.verdicts
     lines = []
     for state, lamp in zip(*np.nonzero(verdicts.margin < 0), strict=True):
@@ -157,15 +163,11 @@ def _light_failures(presenter: Presenter, netlist: Netlist, judgement: Judgement
         corner = presenter.corner_name(int(verdicts.margin_corner[state, lamp]), netlist, judgement)
         missed = f"missed by {-verdicts.margin[state, lamp]:.2f} stops at {corner}"
         lines.append(f'{problem.states[int(state)].full_name}: "{name}" should be {word}: {missed}')
-    for pair in np.nonzero(verdicts.same < 0)[0]:
-        first, second = (
-            problem.layout.filaments[int(side[pair])]
-            for side in (problem.demands.same_first, problem.demands.same_second)
-        )
-        corner = presenter.corner_name(int(verdicts.same_corner[pair]), netlist, judgement)
-        where = problem.states[int(problem.demands.same_state[pair])].full_name
-        missed = f"missed by {-verdicts.same[pair]:.2f} stops at {corner}"
-        lines.append(f"{where}: {first} and {second} should match: {missed}")
+    for one in compared:
+        if one.margin_stops < 0.0:
+            what = f"{one.lamp} and {one.than} should match" if one.kind == "same" else ""
+            what = what or f'"{one.lamp}" should be {one.wanted}'
+            lines.append(f"{one.state}: {what}: missed by {-one.margin_stops:.2f} stops at {one.corner}")
     if judgement.unconverged:
         lines.append(f"{judgement.unconverged} operating points could not be solved")
     return tuple(lines)

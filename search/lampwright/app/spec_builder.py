@@ -292,6 +292,22 @@ class SpecBuilder:
         """Lamps that must be equally bright, each two within a ratio of 1 ± within, in a setting or all."""
         return self._row("same", "same", given(lamps=lamps, when=when, within=within))
 
+    def brighter(
+        self,
+        lamp: str,
+        *,
+        by: float,
+        than: str | None = None,
+        when: When | None = None,
+        versus: When | None = None,
+    ) -> Self:
+        """A lamp that must give at least `by` times the light of `than`, or of itself in another setting.
+
+        versus: what is otherwise in that setting; all that is not named is as in `when`.
+        """
+        row = given(lamp=lamp, than=than, when=when, versus=versus, by=by)
+        return self._row("brighter", "brighter", row)
+
     def place(
         self,
         zone_of: Mapping[str, str | Iterable[str]] | None = None,

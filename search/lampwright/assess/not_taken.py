@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from lampwright.judge.comparison_rows import worst_missed
 from lampwright.judge.corners import CAP
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import FILLED, Judgement
@@ -95,7 +96,7 @@ def _row(
         type=name,
         rank=nearest.contender.rank,
         fitted=presenter.fitted_words(winner.netlist, nearest.choice),
-        missed=_missed(presenter, design) if missed else None,
+        missed=_missed(design) if missed else None,
         gives=_gives(presenter, judgement) if missed else None,
         over=tuple(over),
         tried=len(tries),
@@ -103,9 +104,9 @@ def _row(
     )
 
 
-def _missed(presenter: Presenter, design: Design) -> Missed:
+def _missed(design: Design) -> Missed:
     """What a circuit misses by most: its tightest requirement."""
-    tight = design.tightest
+    tight, compared = design.tightest, worst_missed(design.compared)
     alone = [
         one.wanted
         for state in design.states
@@ -115,32 +116,20 @@ def _missed(presenter: Presenter, design: Design) -> Missed:
     return Missed(
         lamp=tight.lamp,
         state=tight.state,
-        wanted=alone[0] if alone else _alike(presenter, design),
+        wanted=alone[0] if alone or compared is None else compared.wanted,
         margin_stops=design.margin_stops,
         corner=tight.corner,
     )
 
 
-def _alike(presenter: Presenter, design: Design) -> str:
-    """How the two lamps of the tightest requirement must match."""
-    names = presenter.problem.layout.filaments
-    (ratio,) = {
-        one.band.high
-        for one in presenter.problem.requirements.pairs
-        if f"{names[one.filament]} = {names[one.other or 0]}" == design.tightest.lamp
-        and presenter.problem.states[one.state].full_name == design.tightest.state
-    }
-    return f"alike within {100.0 * (ratio - 1.0):.3g} %"
-
-
 def _gives(presenter: Presenter, judgement: Judgement) -> float | None:
-    """The light of the lamp that misses by most, where it does [of rated]; None for two that must match.
+    """The light of the lamp that misses by most, where it does [of rated]; None for what is compared.
 
     It lies by the margin below the least or above the most that is asked there.
     """
     problem, verdicts = presenter.problem, judgement.verdicts
     asked = np.where(problem.requirements.is_asked, verdicts.margin, CAP)
-    if len(verdicts.same) and verdicts.same.min() < asked.min():
+    if min((*verdicts.same.tolist(), *verdicts.brighter.tolist()), default=CAP) < asked.min():
         return None
     state, lamp = (int(n) for n in np.unravel_index(int(np.argmin(asked)), asked.shape))
     case, corner = divmod(int(verdicts.margin_corner[state, lamp]), FILLED)

@@ -27,13 +27,21 @@ from collections.abc import Sequence
 import numpy as np
 from numba import njit
 
-from lampwright.judge.corners import CAP, CornerCircuit, Verdicts, try_corner, try_corners
+from lampwright.judge.corners import (
+    CAP,
+    CornerCircuit,
+    Verdicts,
+    brighter_margin,
+    live_in,
+    try_corner,
+    try_corners,
+)
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts, spread_of
 from lampwright.judge.tolerances import Spread
 from lampwright.network.netlist import Netlist
 from lampwright.parts.tables import constant
-from lampwright.problem.demands import Demands, JudgingTables, Limits, held_at
+from lampwright.problem.demands import Demands, JudgingTables, held_at
 from lampwright.problem.problem import Choice, fit_one, refilled
 from lampwright.results.care import AgedMargin, CopyYield, Tolerance, ToleranceCost
 from lampwright.solve.laws import FILAMENT, RESISTOR, Bytes, Floats, Ints
@@ -98,6 +106,7 @@ def try_copies(
     misses. scratch: verdicts to overwrite.
     """
     margins, good = copies
+    lives = live_in(circuit)
     for copy in range(values.shape[0]):
         scratch.margin[:] = CAP
         scratch.same[:] = CAP
@@ -107,10 +116,11 @@ def try_copies(
         for supply in range(tables.volts.shape[0]):
             fine, _ = try_corner(supply, tables.volts[supply], circuit, tables, work, scratch)
             met = met and fine
+            for at in range(tables.demands.brighter.shape[0]):
+                margin, solved = brighter_margin(at, supply, lives, circuit, tables, work)
+                met = met and solved and margin >= 0.0
         least = CAP
         for margin in scratch.margin.flat:
-            least = min(least, margin)
-        for margin in scratch.same:
             least = min(least, margin)
         margins[copy] = min(margins[copy], least)
         if not met:
@@ -164,25 +174,26 @@ class ToleranceBench:
         spread: Spread,
         volts: Floats,
         demands: Demands | None = None,
-        limits: Limits | None = None,
         states: Sequence[int] | None = None,
     ) -> Floats:
-        """The worst margin (states,) over all corners of a spread, at three supplies (3,) [V].
+        """The worst margin (states,) of lamps alone over all corners of a spread, at three supplies (3,) [V].
 
-        Of these states, asked these demands within these limits, or else of all, and as the problem has them.
+        Of these states, asked these demands, or else of all, and as the problem has them.
         """
         looked_at = np.arange(len(self.problem.states)) if states is None else np.array(states)
         asked = _of_states(demands or self.problem.demands, looked_at)
+        out = self._tried(spread, volts, asked, looked_at)
+        by_state: Floats = out.margin[: len(looked_at)].min(axis=1, initial=CAP)
+        return by_state
+
+    def _tried(self, spread: Spread, volts: Floats, demands: Demands, states: Ints) -> Verdicts:
+        """What every corner of a spread says, at three supplies (3,) [V], in these states alone."""
         out = blank_verdicts(self.problem, self.parts, self._boundary.vertex_node.shape[1])
-        circuit = CornerCircuit(self._ends, self._boundary.vertex_node[looked_at], spread, NO_GATES)
-        tables = self.problem.tables._replace(
-            demands=asked, limits=limits or self.problem.limits, volts=volts
-        )
+        circuit = CornerCircuit(self._ends, self._boundary.vertex_node[states], spread, NO_GATES)
+        tables = self.problem.tables._replace(demands=demands, volts=volts)
         for work in self._works:
             try_corners(circuit, tables, work, False, out)
-        by_state: Floats = out.margin[: len(looked_at)].min(axis=1, initial=CAP)
-        np.minimum.at(by_state, asked.same_state, out.same[: len(asked.same_state)])
-        return by_state
+        return out
 
     def costs(self) -> tuple[ToleranceCost, ...]:
         """What every tolerance costs, the supply's first, then part by part.
@@ -263,21 +274,25 @@ class ToleranceBench:
         amps, stops = np.ones(self.parts), np.zeros(self.filaments)
         amps[old], stops[old] = constant("aged_amps"), np.log2(constant("aged_light"))
         spread = Spread(*(values * amps for values in self.spread))
-        demands, limits = self.problem.demands, self.problem.limits
+        demands = self.problem.demands
         # less light at the same volts is the same as bands that ask for more
-        shift = stops[:, None]
-        demands = demands._replace(low_stops=demands.low_stops - shift, high_stops=demands.high_stops - shift)
-        lumens = limits.lumens_stops.copy()
-        for work in self._works:
-            rows = work.whole[ROW : ROW + self.filaments]
-            lumens[rows] = limits.lumens_stops[rows] + stops
-        limits = limits._replace(lumens_stops=lumens)
-        margin = float(self.worst(spread, self.problem.volts, demands, limits).min(initial=CAP))
-        return AgedMargin(ref=ref, margin_stops=margin, meets=margin >= 0.0)
+        shift, unlike = stops[:, None], stops[demands.same_first] - stops[demands.same_second]
+        fainter = stops[demands.brighter[:, 0]] - stops[demands.brighter[:, 2]]
+        demands = demands._replace(
+            low_stops=demands.low_stops - shift,
+            high_stops=demands.high_stops - shift,
+            same_low=demands.same_low - unlike,
+            same_high=demands.same_high - unlike,
+            brighter_by=demands.brighter_by - fainter,
+        )
+        found = self._tried(spread, self.problem.volts, demands, np.arange(len(self.problem.states)))
+        margin = float(found.margin.min(initial=CAP))
+        compared = min((CAP, *found.same.tolist(), *found.brighter.tolist()))
+        return AgedMargin(ref=ref, margin_stops=margin, meets=min(margin, compared) >= 0.0)
 
 
 def _of_states(demands: Demands, states: Ints) -> Demands:
-    """The demands of just these states, renumbered."""
+    """The demands of just these states, renumbered; what is compared from state to state is left out."""
     kept = np.isin(demands.same_state, states)
     place = np.searchsorted(states, demands.same_state[kept])
     return demands._replace(
@@ -288,4 +303,6 @@ def _of_states(demands: Demands, states: Ints) -> Demands:
         same_state=place.astype(np.int64),
         same_low=demands.same_low[kept],
         same_high=demands.same_high[kept],
+        brighter=demands.brighter[:0],
+        brighter_by=demands.brighter_by[:0],
     )

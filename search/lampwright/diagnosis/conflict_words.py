@@ -176,3 +176,9 @@ TOO_MUCH = "Not checked by exhaustive search: that is more work than is allowed.
 
 UNSETTLED = "Which requirements conflict is not settled: that is more work than is allowed."
 """What is said where no conflict was found."""
+
+COMPARED = (
+    "Some circuit gives every lamp what is asked of it by itself:"
+    " what must be brighter than something else is what stands in the way."
+)
+"""What is said where a conflict lies with comparisons from state to state."""

@@ -45,7 +45,7 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Near:
-    """One near miss: judged, with the requirements it misses by number."""
+    """One near miss: judged, with the requirements it misses by number, and then the comparisons."""
 
     netlist: Netlist
     choice: Choice
@@ -73,6 +73,12 @@ def missed_requirements(problem: Problem, judgement: Judgement) -> tuple[int, ..
     margins = [float(verdicts.margin[one.state, one.filament]) for one in alone]
     margins += [float(margin) for margin in verdicts.same]
     return tuple(number for number, margin in enumerate(margins) if margin < 0.0)
+
+
+def missed_comparisons(problem: Problem, judgement: Judgement) -> tuple[int, ...]:
+    """What a judged circuit misses of what is compared from state to state: numbers from the last above."""
+    missed = np.flatnonzero(judgement.verdicts.brighter < 0.0)
+    return tuple(len(problem.requirements) + int(at) for at in missed)
 
 
 def is_sound(problem: Problem, netlist: Netlist, choice: Choice, judgement: Judgement) -> bool:
@@ -146,7 +152,7 @@ class Nearest:
         if one.missed and not self.lenient and not self._reaches(one, choice):
             return
         judgement = self.judge.judge(netlist, choice)
-        missed = missed_requirements(problem, judgement)
+        missed = missed_requirements(problem, judgement) + missed_comparisons(problem, judgement)
         sound = is_sound(problem, netlist, choice, judgement) and fits
         if sound and not missed:
             self.met = True
@@ -170,6 +176,7 @@ class Nearest:
                 high_stops=demands.high_stops - margin,
                 same_low=demands.same_low + margin,
                 same_high=demands.same_high - margin,
+                brighter_by=demands.brighter_by + margin,
             )
             judge = Judge(replace(self.problem, demands=eased))
             judge.boundary = self.judge.boundary

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from lampwright.diagnosis.conflict_words import (
+    COMPARED,
     TOO_MUCH,
     UNSETTLED,
     agrees,
@@ -23,6 +24,7 @@ from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.problem.requirements import Requirement
 from lampwright.prove.conflict import ModelConflict
+from lampwright.results.design import ComparedRow
 from lampwright.results.shortfall import Conflict, Missed, NearMiss, Proof, Shortfall
 from lampwright.searching.evaluate import CheckCancelled, go_on
 from lampwright.searching.plan import Step
@@ -45,8 +47,12 @@ def shortfall_of(
     searcher = Searcher(judge.problem, steps, check_cancelled=check_cancelled)
     conflict, said = None if proved is None else _proved(searcher, survey, proved), looked_at(survey)
     if conflict is None and not survey.met and all(one.missed for one in survey.near):
-        conflict = _listed(searcher, survey)
-        said = said if conflict is not None else f"{said} {UNSETTLED}"
+        try:
+            conflict = _listed(searcher, survey)
+            unsaid = COMPARED if judge.problem.requirements.comparisons else UNSETTLED
+        except TooMuchError:
+            unsaid = UNSETTLED
+        said = said if conflict is not None else f"{said} {unsaid}"
     return Shortfall(conflict=conflict, looked_at=said, near_misses=near, suggestions=(), tried=())
 
 
@@ -63,11 +69,11 @@ def _proved(searcher: Searcher, survey: Survey, proved: ModelConflict) -> Confli
 
 
 def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
-    """The smallest conflict over the listed values, where the work allowed suffices."""
-    try:
-        clash = smallest_clash(searcher, survey.seeds)
-    except TooMuchError:
-        return None
+    """The smallest conflict over the listed values; None where some circuit meets all but comparisons.
+
+    Raises TooMuchError.
+    """
+    clash = smallest_clash(searcher, survey.seeds)
     if clash is None:
         return None
     return _conflict(searcher, clash, "listed values", exhausted(survey.of, len(clash)), smallest=True)
@@ -91,7 +97,13 @@ def near_miss(presenter: Presenter, near: Near, rank: int) -> NearMiss:
     design = presenter.judged(near.netlist, near.choice, near.judgement, near.conductors)
     problem, every = presenter.problem, presenter.problem.requirements.every
     first_pair = len(every) - len(problem.requirements.pairs)
-    missed = [_missed(presenter, near, every[number], number - first_pair) for number in near.missed]
+    compared = design.compared
+    missed = [
+        _missed(presenter, near, every[number])
+        if number < first_pair
+        else _unlike(compared[number - first_pair])
+        for number in near.missed
+    ]
     missed.sort(key=lambda one: one.margin_stops)
     most = problem.spec.place.most_conductors
     over = over_lines(design, near.judgement.unconverged, most)
@@ -100,13 +112,21 @@ def near_miss(presenter: Presenter, near: Near, rank: int) -> NearMiss:
     return NearMiss(design=replace(design, rank=rank), missed=tuple(missed), over=over)
 
 
-def _missed(presenter: Presenter, near: Near, one: Requirement, pair: int) -> Missed:
-    """A requirement missed; pair: its number among those of two filaments, if it is one."""
+def _unlike(one: ComparedRow) -> Missed:
+    """A comparison missed."""
+    return Missed(
+        lamp=one.name,
+        state=one.state,
+        wanted=one.wanted,
+        margin_stops=one.margin_stops,
+        corner=one.corner,
+    )
+
+
+def _missed(presenter: Presenter, near: Near, one: Requirement) -> Missed:
+    """A requirement of one lamp missed."""
     verdicts, at = near.judgement.verdicts, (one.state, one.filament)
-    if one.other is None:
-        corner, margin = verdicts.margin_corner[at], verdicts.margin[at]
-    else:
-        corner, margin = verdicts.same_corner[pair], verdicts.same[pair]
+    corner, margin = verdicts.margin_corner[at], verdicts.margin[at]
     return Missed(
         lamp=lamps_of(presenter.problem, one),
         state=presenter.problem.states[one.state].full_name,

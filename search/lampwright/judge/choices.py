@@ -22,6 +22,7 @@ from lampwright.judge.corners import (
     SUPPLIES,
     CornerCircuit,
     Verdicts,
+    compare_corners,
     note_controls,
     note_light,
     note_loads,
@@ -60,7 +61,8 @@ class NetMemory(NamedTuple):
     """What is known of live nets in the states of one boundary.
 
     place: (states, vertices) as in `places_of`. key: (slots, parts + 1); found: (slots,) as above; margin:
-    (slots,) the least margin [stops] where met at every corner. order: (2, states) the order in which states
+    (slots,) the least margin of lamps alone [stops] where met at every corner; same: (slots,) of lamps that
+    match. order: (2, states) the order in which states
     are tried, at the ends of tolerances and nominal. refused_at: (states,) the corner that refused last.
     """
 
@@ -68,6 +70,7 @@ class NetMemory(NamedTuple):
     key: Ints
     found: Bytes
     margin: Floats
+    same: Floats
     order: Ints
     refused_at: Ints
 
@@ -105,6 +108,7 @@ def new_memory(vertex_node: Bytes, gates: tuple[Ints, Ints, Ints, Bytes], parts:
         key=np.zeros((SLOTS, parts + 1), np.int64),
         found=np.zeros(SLOTS, np.int8),
         margin=np.zeros(SLOTS),
+        same=np.zeros(SLOTS),
         order=np.tile(np.arange(len(vertex_node)), (2, 1)),
         refused_at=np.zeros(len(vertex_node), np.int64),
     )
@@ -164,19 +168,22 @@ def _margin_at(
     tables: JudgingTables,
     work: Workspace,
     scratch: Verdicts,
-) -> float:
-    """The least margin [stops] of a live net of so many nodes, bound, its values set; -inf if refused."""
+) -> tuple[float, float]:
+    """The least margin [stops] of a live net of so many nodes, bound, its values set; -inf if refused.
+
+    That of lamps alone, and that of lamps that match.
+    """
     parts, volts = circuit.ends.shape[1], tables.volts[supply]
     steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
-    margin = note_light(state, supply, tables, work, scratch)
+    margin, same = note_light(state, supply, tables, work, scratch)
     if (
         steps < 0
-        or margin < -DOUBT
+        or min(margin, same) < -DOUBT
         or not note_loads(state, supply, live, parts, tables.limits, work, scratch)
         or not note_controls(state, supply, circuit, tables.limits, work, scratch)
     ):
-        return -np.inf
-    return float(margin)
+        return -np.inf, -np.inf
+    return float(margin), float(same)
 
 
 @njit(cache=True, nogil=True)
@@ -189,15 +196,15 @@ def _least_margin(
     work: Workspace,
     scratch: Verdicts,
     refused_at: Ints,
-) -> float:
-    """The least margin [stops] of a live net, nominal or at the ends of tolerances; -inf if refused.
+) -> tuple[float, float]:
+    """The least margins [stops] of a live net, nominal or at the ends of tolerances; -inf if refused.
 
     scratch: verdicts to overwrite.
     """
     count = bind_live(circuit.ends, 0, live, circuit.vertex_node, state, work.whole)
     patterns = 1 if nominal else patterns_of(live, circuit.spread)
     corners = SUPPLIES * patterns
-    least = CAP
+    least, least_same = CAP, CAP
     # the one that refused last, then all in turn: so that the least is the same whatever came before
     for each in range(0 if nominal else -1, corners):
         at = each if each >= 0 else refused_at[state] % corners
@@ -209,14 +216,14 @@ def _least_margin(
         if number == 0 or each < 0:
             # later patterns start from the one before: parts differ little
             cold_start(count, tables.volts[supply], work.reals)
-        margin = _margin_at(state, supply, live, count, circuit, tables, work, scratch)
+        margin, same = _margin_at(state, supply, live, count, circuit, tables, work, scratch)
         if margin < -DOUBT:
             if not nominal:
                 refused_at[state] = at
-            return -np.inf
+            return -np.inf, -np.inf
         if each >= 0:
-            least = min(least, margin)
-    return least
+            least, least_same = min(least, margin), min(least_same, same)
+    return least, least_same
 
 
 @njit(cache=True, nogil=True)
@@ -231,8 +238,8 @@ def _look_up(
     work: Workspace,
     scratch: Verdicts,
     memory: NetMemory,
-) -> float:
-    """The least margin [stops] of a fitted choice in a state, worked out if not known; -inf if refused.
+) -> tuple[float, float]:
+    """The least margins [stops] of a fitted choice in a state, worked out if not known; -inf if refused.
 
     nominal: with nominal parts alone, and then the number says no more than whether it is met.
     """
@@ -240,12 +247,13 @@ def _look_up(
     slot = _slot_of(state, choice, live, circuit.ends, fit, work, memory)
     for known, corners in ((UNKNOWN, False), (NOMINALLY, True)):
         if memory.found[slot] == known and not (corners and nominal):
-            margin = _least_margin(
+            margin, same = _least_margin(
                 state, live, not corners, circuit, tables, work, scratch, memory.refused_at
             )
             memory.margin[slot] = min(margin, memory.margin[slot]) if corners else margin
+            memory.same[slot] = min(same, memory.same[slot]) if corners else same
             memory.found[slot] = REFUSED if margin < -DOUBT else (MET if corners else NOMINALLY)
-    return float(memory.margin[slot])
+    return float(memory.margin[slot]), float(memory.same[slot])
 
 
 @njit(cache=True, nogil=True)
@@ -258,22 +266,30 @@ def _judge_choice(
     work: Workspace,
     scratch: Verdicts,
     memory: NetMemory,
-) -> float:
-    """The least margin [stops] of a fitted choice over all states and corners; -inf if refused."""
-    least = CAP
+) -> tuple[float, float]:
+    """The least margins [stops] of a fitted choice over all states and corners; -inf if refused.
+
+    That of lamps alone, and that of all that is compared.
+    """
+    least, compared = CAP, CAP
     for nominal in (True, False):
         order = memory.order[int(nominal)]
         for at in range(order.shape[0]):
             state = order[at]
-            margin = _look_up(
+            margin, same = _look_up(
                 state, choice, lives[state], nominal, circuit, fit, tables, work, scratch, memory
             )
             if margin < -DOUBT:
                 order[1 : at + 1] = order[:at].copy()
                 order[0] = state
-                return -np.inf
-            least = min(least, margin)
-    return least
+                return -np.inf, -np.inf
+            least, compared = min(least, margin), min(compared, same)
+    if tables.demands.brighter.shape[0] > 0:
+        brighter, failed = compare_corners(lives, circuit, tables, work, False, scratch)
+        if failed > 0 or brighter < -DOUBT:
+            return -np.inf, -np.inf
+        compared = min(compared, brighter)
+    return least, compared
 
 
 @njit(cache=True, nogil=True)
@@ -299,8 +315,8 @@ def judge_choices(numbers: Ints, first_alone: bool, bench: ChoiceBench, margins:
                 continue
             fit_choice(choice, fit, tables.models, work)
             fill_spread(tolerances, 0, work.whole, work.reals, circuit.spread)
-            margin = _judge_choice(choice, lives, circuit, fit, tables, work, scratch, memory)
-            if -DOUBT <= margin < DOUBT:
+            margin, compared = _judge_choice(choice, lives, circuit, fit, tables, work, scratch, memory)
+            if -DOUBT <= min(margin, compared) < DOUBT:
                 sure, _ = try_corners(circuit, tables, work, True, scratch)
                 margin = max(margin, 0.0) if sure else -np.inf
             margins[row, at] = margin

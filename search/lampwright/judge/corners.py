@@ -59,7 +59,8 @@ TIE = 1e-7
 class Verdicts(NamedTuple):
     """What the corners said; the judge allocates, the kernel fills.
 
-    margin, margin_corner: (states, filaments). same, same_corner: (pairs,) [stops].
+    margin, margin_corner: (states, filaments). same, same_corner: (pairs,) [stops]. brighter,
+    brighter_corner: (comparisons,) likewise.
     volts, amps: (states, parts) at normal supply and nominal parts, tail to head.
     potential: (states, vertices) likewise [V]; a vertex that no part touches keeps 0.
     load, load_state, load_corner: (parts,) worst volts of filaments [V], amps of
@@ -71,6 +72,8 @@ class Verdicts(NamedTuple):
     margin_corner: Ints
     same: Floats
     same_corner: Ints
+    brighter: Floats
+    brighter_corner: Ints
     volts: Floats
     amps: Floats
     potential: Floats
@@ -96,14 +99,17 @@ class CornerCircuit(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def note_light(state: int, corner: int, tables: JudgingTables, work: Workspace, out: Verdicts) -> float:
-    """Lower the margins of this state to what this corner gives; the least of them.
+def note_light(
+    state: int, corner: int, tables: JudgingTables, work: Workspace, out: Verdicts
+) -> tuple[float, float]:
+    """Lower the margins of this state to what this corner gives; the least of lamps, and of lamps that match.
 
     The corners of one state come in rising order.
     """
     reals, whole = work.reals, work.whole
     demands, limits, _, models = tables
     least = CAP
+    least_same = CAP
     supply = corner % SUPPLIES
     for f in range(out.margin.shape[1]):
         row = whole[ROW + f]
@@ -120,11 +126,11 @@ def note_light(state: int, corner: int, tables: JudgingTables, work: Workspace, 
     for pair in range(demands.same_state.shape[0]):
         if demands.same_state[pair] == state:
             margin = min(CAP, same_margin(pair, demands, limits, models, work))
-            least = min(least, margin)
+            least_same = min(least_same, margin)
             if margin < out.same[pair] - TIE:
                 out.same_corner[pair] = corner
             out.same[pair] = min(out.same[pair], margin)
-    return least
+    return least, least_same
 
 
 @njit(cache=True, nogil=True)
@@ -223,7 +229,7 @@ def try_corner(
         cold_start(nodes, volts, work.reals)
         steps, _ = solve_bound(parts, nodes, volts, table, work.reals, work.whole)
         unconverged += steps < 0
-        met = note_light(state, corner, tables, work, out) >= 0.0 and met
+        met = min(note_light(state, corner, tables, work, out)) >= 0.0 and met
         met = note_loads(state, corner, ALL, parts, limits, work, out) and met
         met = note_controls(state, corner, circuit, limits, work, out) and met
         if corner == NOMINAL:
@@ -296,12 +302,94 @@ def _try_net(
                 if lives[other] != live or not _is_one_net(state, other, live, ends, vertex_node):
                     continue
                 unconverged += alike if steps < 0 else 0
-                met = note_light(other, corner, tables, work, out) >= 0.0 and met
+                met = min(note_light(other, corner, tables, work, out)) >= 0.0 and met
                 met = note_loads(other, corner, live, parts, limits, work, out) and met
                 met = note_controls(other, corner, circuit, limits, work, out) and met
             if until_refused and not (met and unconverged == 0):
                 return False, unconverged
     return met and unconverged == 0, unconverged
+
+
+@njit(cache=True, nogil=True)
+def live_in(circuit: CornerCircuit) -> Ints:
+    """The parts on a path from supply to ground in every state (states,), as bit sets, diodes either way."""
+    stack, lives = np.zeros(64, np.int64), np.zeros(circuit.vertex_node.shape[0], np.int64)
+    for state in range(len(lives)):
+        lives[state] = edges_between(circuit.ends, 0, 0, 0, circuit.vertex_node, state, stack)
+    return lives
+
+
+@njit(cache=True, nogil=True)
+def _light_in(
+    filament: int,
+    state: int,
+    lives: Ints,
+    volts: float,
+    circuit: CornerCircuit,
+    tables: JudgingTables,
+    work: Workspace,
+) -> tuple[float, bool]:
+    """The light [log2 lm] of a filament in a state, at the values that stand in `work`; whether solved."""
+    ends, parts = circuit.ends, circuit.ends.shape[1]
+    models = tables.models
+    count = bind_live(ends, 0, lives[state], circuit.vertex_node, state, work.whole)
+    cold_start(count, volts, work.reals)
+    steps, _ = solve_bound(parts, count, volts, models.table, work.reals, work.whole)
+    row = work.whole[ROW + filament]
+    stops = filament_stops(drop_of(filament, work.reals, work.whole), row, models.table, models.stops)
+    return stops + tables.limits.lumens_stops[row], steps >= 0
+
+
+@njit(cache=True, nogil=True)
+def brighter_margin(
+    at: int, supply: int, lives: Ints, circuit: CornerCircuit, tables: JudgingTables, work: Workspace
+) -> tuple[float, bool]:
+    """By how many stops a comparison is met at the values that stand in `work`; whether all was solved.
+
+    A lamp that is off counts as giving the most that counts as off.
+    """
+    demands = tables.demands
+    first, first_state, second, second_state = demands.brighter[at]
+    volts = tables.volts[supply]
+    light, solved = _light_in(first, first_state, lives, volts, circuit, tables, work)
+    other, other_solved = _light_in(second, second_state, lives, volts, circuit, tables, work)
+    off = demands.off_stops + tables.limits.lumens_stops[work.whole[ROW + second]]
+    return float(light - max(other, off) - demands.brighter_by[at]), solved and other_solved
+
+
+@njit(cache=True, nogil=True)
+def compare_corners(
+    lives: Ints,
+    circuit: CornerCircuit,
+    tables: JudgingTables,
+    work: Workspace,
+    until_refused: bool,
+    out: Verdicts,
+) -> tuple[float, int]:
+    """Note every comparison at every corner, both states at one; the least margin, and points not solved.
+
+    lives: (states,) the live parts of every state, as bit sets.
+    """
+    least, unconverged = CAP, 0
+    for at in range(tables.demands.brighter.shape[0]):
+        live = lives[tables.demands.brighter[at, 1]] | lives[tables.demands.brighter[at, 3]]
+        for number in range(-1, patterns_of(live, circuit.spread)):
+            pattern = 0
+            if number < 0:
+                set_pattern(0, circuit.spread, work.reals)
+            else:
+                pattern = set_live_pattern(number, live, circuit.spread, work.reals)
+            for supply in range(SUPPLIES):
+                margin, solved = brighter_margin(at, supply, lives, circuit, tables, work)
+                unconverged += 0 if solved else 1
+                margin = min(CAP, margin)
+                if margin < out.brighter[at] - TIE:
+                    out.brighter_corner[at] = pattern * SUPPLIES + supply
+                out.brighter[at] = min(out.brighter[at], margin)
+                least = min(least, margin)
+            if until_refused and (least < 0.0 or unconverged > 0):
+                return least, unconverged
+    return least, unconverged
 
 
 @njit(cache=True, nogil=True)
@@ -323,9 +411,8 @@ def try_corners(
         unconverged += failed
         if until_refused and not met:
             return False, unconverged
-    stack, lives = np.zeros(64, np.int64), np.zeros(vertex_node.shape[0], np.int64)
+    lives = live_in(circuit)
     for state in range(len(lives)):
-        lives[state] = edges_between(ends, 0, 0, 0, vertex_node, state, stack)
         if _asks_a_dead_lamp(state, lives[state], tables.demands, work):
             lives[state] = (1 << ends.shape[1]) - 1
     for state in range(len(lives)):
@@ -341,4 +428,5 @@ def try_corners(
         unconverged += failed
         if until_refused and not met:
             return False, unconverged
-    return met, unconverged
+    least, failed = compare_corners(lives, circuit, tables, work, until_refused, out)
+    return met and least >= 0.0 and failed == 0, unconverged + failed

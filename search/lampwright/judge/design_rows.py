@@ -12,6 +12,7 @@ from typing import Literal
 import numpy as np
 from msgspec import structs
 
+from lampwright.judge.comparison_rows import compared_rows, worst_missed
 from lampwright.judge.judge import FILLED, Judge, Judgement
 from lampwright.judge.minimality import Passing, Winner
 from lampwright.network.circuit import Circuit, Part
@@ -24,6 +25,7 @@ from lampwright.problem.problem import Choice, Problem, assumed, filament_models
 from lampwright.problem.wattage import fitted_wattage
 from lampwright.results.care import TypeNote
 from lampwright.results.design import (
+    ComparedRow,
     Design,
     Drawing,
     LampReading,
@@ -127,7 +129,7 @@ class Presenter:
             joints=netlist.joints,
             conductors=conductors,
             margin_stops=judgement.margin,
-            tightest=self._tightest(netlist, judgement),
+            tightest=self._tightest(netlist, choice, judgement),
             states=self._states(netlist, circuit, choice, judgement),
             ratings=self._ratings(netlist, choice, judgement),
             choices=(),
@@ -137,6 +139,7 @@ class Presenter:
             flashing=None,
             sweep=None,
             trials=(),
+            compared=self.compared(netlist, choice, judgement),
         )
         return with_filaments(design, problem.layout, problem.spec)
 
@@ -173,26 +176,23 @@ class Presenter:
         words += [f"R{n} {ohms:g} ohm" for n, ohms in enumerate(what.ohms, 1)]
         return tuple(words)
 
-    def _tightest(self, netlist: Netlist, judgement: Judgement) -> Tightest:
-        verdicts, demands = judgement.verdicts, self.problem.demands
+    def compared(self, netlist: Netlist, choice: Choice, judgement: Judgement) -> tuple[ComparedRow, ...]:
+        """What must match, or be brighter than something else."""
+        return compared_rows(
+            self.problem, choice, judgement, lambda corner: self.corner_name(corner, netlist, judgement)
+        )
+
+    def _tightest(self, netlist: Netlist, choice: Choice, judgement: Judgement) -> Tightest:
+        verdicts = judgement.verdicts
         asked = np.where(self.problem.requirements.is_asked, verdicts.margin, np.inf)
         state, lamp = (int(n) for n in np.unravel_index(int(np.argmin(asked)), asked.shape))
-        name, corner = self.problem.layout.filaments[lamp], int(verdicts.margin_corner[state, lamp])
-        if len(verdicts.same) and verdicts.same.min() < asked.min():
-            pair = int(np.argmin(verdicts.same))
-            first, second = (
-                self.problem.layout.filaments[int(side[pair])]
-                for side in (demands.same_first, demands.same_second)
-            )
-            name, corner, state = (
-                f"{first} = {second}",
-                int(verdicts.same_corner[pair]),
-                int(demands.same_state[pair]),
-            )
+        missed = worst_missed(self.compared(netlist, choice, judgement))
+        if missed is not None and missed.margin_stops < asked.min():
+            return Tightest(state=missed.state, lamp=missed.name, corner=missed.corner)
         return Tightest(
             state=self.problem.states[state].full_name,
-            lamp=name,
-            corner=self.corner_name(corner, netlist, judgement),
+            lamp=self.problem.layout.filaments[lamp],
+            corner=self.corner_name(int(verdicts.margin_corner[state, lamp]), netlist, judgement),
         )
 
     def _states(

@@ -230,3 +230,35 @@ def judge_others(
     if found != MISSED:
         found = min(found, _controls(state, ends, circuit, gates, limits, models.table, box, whole))
     return int(found)
+
+
+@njit(cache=True, nogil=True)
+def judge_comparison(
+    at: int,
+    volts: float,
+    lives: tuple[int, int],
+    ends: Bytes,
+    circuit: int,
+    vertex_node: Bytes,
+    demands: Demands,
+    limits: Limits,
+    models: Models,
+    box: Floats,
+    whole: Ints,
+) -> int:
+    """Whether one lamp is so much brighter than another for every value in the box, as `judge_box` tells.
+
+    lives: the live parts (bit set) in the states of both.
+    """
+    first, first_state, second, second_state = demands.brighter[at]
+    count = bind_live(ends, circuit, lives[0], vertex_node, first_state, whole)
+    if not enclose(ends.shape[1], count, volts, models.table, box, whole):
+        return OPEN
+    least, most = _stops_range(first, models, box, whole)
+    count = bind_live(ends, circuit, lives[1], vertex_node, second_state, whole)
+    if not enclose(ends.shape[1], count, volts, models.table, box, whole):
+        return OPEN
+    low, high = _stops_range(second, models, box, whole)
+    low, high = max(low, demands.off_stops), max(high, demands.off_stops)
+    shift = limits.lumens_stops[whole[ROW + first]] - limits.lumens_stops[whole[ROW + second]]
+    return int(_under(low - most - shift, high - least - shift, -demands.brighter_by[at], SLACK_STOPS))

@@ -24,8 +24,9 @@ from lampwright.solve.newton import Workspace, new_workspace
 class Judgement:
     """What the judge says of one circuit with one choice of types and values.
 
-    met: every band and rating at every corner. margin: the least over all requirements
-    [stops], capped at 10, negative where the spec is missed. unconverged: operating
+    met: every band, comparison and rating at every corner. margin: the least over what is asked of lamps
+    alone [stops], capped at 10, and negative where the spec is missed: what is compared has margins of its
+    own, and lowers this one only where it is missed. unconverged: operating
     points without a solution. verdicts: the worst of everything. cases: the same for each
     filling that the lamps may have, the likeliest first; one where all are known.
 
@@ -73,6 +74,8 @@ def blank_verdicts(problem: Problem, parts: int, vertices: int) -> Verdicts:
         margin_corner=np.ones((states, filaments), np.int64),
         same=np.full(pairs, CAP),
         same_corner=np.ones(pairs, np.int64),
+        brighter=np.full(len(problem.demands.brighter), CAP),
+        brighter_corner=np.ones(len(problem.demands.brighter), np.int64),
         volts=np.zeros((states, parts)),
         amps=np.zeros((states, parts)),
         potential=np.zeros((states, vertices)),
@@ -146,7 +149,9 @@ class Judge:
             (gates.state, gates.control, gates.beyond, gates.exact),
         )
         met, unconverged = try_corners(circuit, problem.tables, self._work, until_refused, verdicts)
-        margin = min(CAP, float(verdicts.margin.min(initial=CAP)), float(verdicts.same.min(initial=CAP)))
+        margin = min(CAP, float(verdicts.margin.min(initial=CAP)))
+        compared = min((*verdicts.same.tolist(), *verdicts.brighter.tolist()), default=CAP)
+        margin = min(margin, compared) if compared < 0.0 else margin
         return Judgement(
             met=bool(met),
             margin=margin,
@@ -164,12 +169,15 @@ def _worst_of(cases: Sequence[Judgement]) -> Judgement:
     for number, case in enumerate(cases[1:], 1):
         new, offset = case.verdicts, number * FILLED
         lower, unlike = new.margin < worst.margin, new.same < worst.same
+        fainter = new.brighter < worst.brighter
         heavier, stronger = new.load > worst.load, new.control > worst.control
         worst = worst._replace(
             margin=np.minimum(new.margin, worst.margin),
             margin_corner=np.where(lower, new.margin_corner + offset, worst.margin_corner),
             same=np.minimum(new.same, worst.same),
             same_corner=np.where(unlike, new.same_corner + offset, worst.same_corner),
+            brighter=np.minimum(new.brighter, worst.brighter),
+            brighter_corner=np.where(fainter, new.brighter_corner + offset, worst.brighter_corner),
             load=np.maximum(new.load, worst.load),
             load_state=np.where(heavier, new.load_state, worst.load_state),
             load_corner=np.where(heavier, new.load_corner + offset, worst.load_corner),

@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.judge.enclosed import MET, MISSED, Gates, judge_box
+from lampwright.judge.enclosed import MET, MISSED, Gates, judge_box, judge_comparison
 from lampwright.judge.fitting import fit_choice
 from lampwright.problem.demands import Fit, JudgingTables
 from lampwright.solve.enclosures import LOWER, UPPER, new_box
@@ -99,7 +99,6 @@ SLOTS = 2**16
 MOST_CASES = 62
 MOST_FILAMENTS, MOST_EXTRAS, HIGHEST_NODE = 7, 5, 15
 """Live nets of more are not remembered: their keys would not fit into two words."""
-
 
 NO_MEMORY = RangeMemory(np.zeros((0, 2), np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64))
 
@@ -279,6 +278,39 @@ def is_met(
         for state in range(circuits.vertex_node.shape[0]):
             if not _is_met_in(case, state, ohms, circuit, circuits, tables, scratch):
                 return False
+        for at in range(tables.demands.brighter.shape[0]):
+            if not _is_brighter_in(case, at, ohms, circuit, circuits, tables, scratch):
+                return False
+    return True
+
+
+@njit(cache=True, nogil=True)
+def _is_brighter_in(
+    case: int,
+    at: int,
+    ohms: Floats,
+    circuit: int,
+    circuits: RangedCircuits,
+    tables: JudgingTables,
+    scratch: RangeScratch,
+) -> bool:
+    """Whether every value in a box meets one comparison at each corner, the same for both states."""
+    demands, limits, volts, models = tables
+    live = int(circuits.live[circuit, demands.brighter[at, 1]])
+    other = int(circuits.live[circuit, demands.brighter[at, 3]])
+    _fit_case(case, circuits, tables, scratch)
+    number = pattern = 0
+    while pattern >= 0:
+        _fill_box(case, pattern, ohms, circuits, scratch.box, scratch.work.reals)
+        for supply in TRIED:
+            found = judge_comparison(
+                at, volts[supply], (live, other), circuits.ends, circuit, circuits.vertex_node, demands,
+                limits, models, scratch.box, scratch.work.whole,
+            )  # fmt: skip
+            if found != MET:
+                return False
+        pattern = _spread_pattern(number, live | other, case, circuits) if circuits.is_spread else -1
+        number += 1
     return True
 
 

@@ -18,6 +18,8 @@ class Demands(NamedTuple):
     same_first, same_second: (pairs,) filaments whose light must match, same_state: (pairs,)
     the state, same_low, same_high: (pairs,) log2 of 1 - within and 1 + within.
     off_stops: log2 of the most that counts as off: two lamps both off match.
+    brighter: (comparisons, 4) a filament and its state, and another with its own, whose light the first's
+    must be at least so many times; brighter_by: (comparisons,) log2 of that.
     """
 
     low_stops: Floats
@@ -30,6 +32,8 @@ class Demands(NamedTuple):
     same_low: Floats
     same_high: Floats
     off_stops: float
+    brighter: Ints
+    brighter_by: Floats
 
 
 class Numbered(NamedTuple):

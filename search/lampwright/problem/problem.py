@@ -21,7 +21,7 @@ from lampwright.solve.laws import Floats, Ints
 from lampwright.solve.part_options import PartOptions, offered_parts, tabulate
 from lampwright.solve.shelf import shelf_of
 from lampwright.spec.model import Spec, terminals, with_helpers
-from lampwright.spec.states import State, expand_states
+from lampwright.spec.states import State, comparisons_of, expand_states
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ def prepare(spec: Spec) -> Problem:
     """Make a spec ready for judging. Raises UnknownPart for a type not in the catalogue."""
     states, layout = expand_states(spec), layout_of(spec)
     part_options = offered_parts(spec)
-    requirements = requirements_of(states, len(layout.filaments))
+    requirements = requirements_of(states, len(layout.filaments), comparisons_of(spec, states))
     return Problem(
         spec=spec,
         states=states,
@@ -143,7 +143,12 @@ def with_states(problem: Problem, kept: Callable[[State], bool]) -> Problem:
     number = {at: states.index(state) for at, state in enumerate(problem.states) if kept(state)}
     asked = (one for one in problem.requirements if one.state in number)
     every = tuple(replace(one, states=(number[one.state],)) for one in asked)
-    requirements = replace(problem.requirements, every=every, states=len(states))
+    compared = tuple(
+        replace(one, first_state=number[one.first_state], second_state=number[one.second_state])
+        for one in problem.requirements.comparisons
+        if {one.first_state, one.second_state} <= set(number)
+    )
+    requirements = replace(problem.requirements, every=every, states=len(states), comparisons=compared)
     demands = _demands(problem.spec, requirements, problem.part_options)
     return replace(problem, states=states, requirements=requirements, demands=demands)
 

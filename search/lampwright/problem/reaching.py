@@ -23,7 +23,7 @@ from lampwright.problem.edges import NOTHING, flux_band
 from lampwright.solve.shelf import Shelf, shelf_of
 from lampwright.spec.levels import band_of, phase_words
 from lampwright.spec.model import AskedBand, Lamp, Spec, filament_names
-from lampwright.spec.states import covers, expand_states
+from lampwright.spec.states import comparisons_of, covers, expand_states
 from lampwright.spec.wording import FilePlace, shown
 
 ROUNDING = 1e-9
@@ -106,6 +106,52 @@ def unlike_findings(spec: Spec, file: str) -> Iterator[Finding]:
                     yield Finding(place.text, said, "ask them alike, or narrow the when of one row")
 
 
+def fainter_findings(spec: Spec, file: str) -> Iterator[Finding]:
+    """Yield each row that asks a lamp to be brighter than other rows leave room for.
+
+    Lamps whose types are unknown, or of another number of filaments, are left out.
+    """
+    states, names = expand_states(spec), filament_names(spec)
+    offered, told = _filaments_offered(spec), set[int]()
+    for one in comparisons_of(spec, states):
+        lamp, than = names[one.first], names[one.second]
+        if one.row in told or lamp not in offered or than not in offered:
+            continue
+        asked = states[one.first_state].bands[one.first], states[one.second_state].bands[one.second]
+        if all(
+            any(
+                _leaves_room(spec, one.by, fitted, asked, volts)
+                for fitted in _pairs_of(spec, lamp, than, offered)
+            )
+            for volts in spec.supply.volts
+        ):
+            continue
+        told.add(one.row)
+        words = states[one.first_state].words[one.first], states[one.second_state].words[one.second]
+        where = states[one.first_state].full_name, states[one.second_state].full_name
+        said = (
+            f"{lamp} is asked {shown(words[0])} with {where[0]} and {than} {shown(words[1])} with {where[1]}:"
+        )
+        said += f" no types on offer then differ {one.by:g} times in light"
+        place = FilePlace(file, opens=True).key("brighter").row(one.row).key("by")
+        yield Finding(place.text, said, "ask for less, or change what is asked of one of them")
+
+
+def _leaves_room(
+    spec: Spec,
+    by: float,
+    fitted: tuple[Filament, Filament],
+    asked: Sequence[AskedBand | None],
+    volts: float,
+) -> bool:
+    """Whether light within what is asked of two filaments at one supply [V] can differ so many times."""
+    bands = [flux_band(band or NOTHING, one, volts) for one, band in zip(fitted, asked, strict=True)]
+    # no circuit gives more than the supply straight across
+    most = min(bands[0].high, float(flux_across(fitted[0], (volts,))[0]) * (1.0 + ROUNDING))
+    least = max(bands[1].low, spec.levels.off.high)
+    return bool(most * fitted[0].lumens >= by * least * fitted[1].lumens)
+
+
 Kinds = dict[str, Filament]
 """The filaments that may be fitted in one place, by type and filling."""
 
@@ -137,19 +183,24 @@ def _can_match(
     offered: dict[str, Kinds],
 ) -> bool:
     """Whether at every supply some types give both what is asked of them, and equal light."""
-    owner = {name: lamp.name for lamp in spec.lamps for name in lamp.filaments}
-    first, second = (offered[name] for name in pair)
-    fits = [
-        (one, other)
-        for kind, one in first.items()
-        for kind_of_other, other in second.items()
-        # two filaments of one lamp are of one type
-        if owner[pair[0]] != owner[pair[1]] or kind == kind_of_other
-    ]
+    fits = _pairs_of(spec, *pair, offered)
     return all(
         any(_ranges_match(spec, within, fitted, asked, volts) for fitted in fits)
         for volts in spec.supply.volts
     )
+
+
+def _pairs_of(
+    spec: Spec, name: str, other_name: str, offered: dict[str, Kinds]
+) -> list[tuple[Filament, Filament]]:
+    """What may be fitted for two filaments together: those of one lamp are of one type."""
+    owner = {name: lamp.name for lamp in spec.lamps for name in lamp.filaments}
+    return [
+        (one, other)
+        for kind, one in offered[name].items()
+        for kind_of_other, other in offered[other_name].items()
+        if owner[name] != owner[other_name] or kind == kind_of_other
+    ]
 
 
 def _ranges_match(

@@ -12,7 +12,7 @@ from lampwright.parts.catalogue import LampType, diode_type, diode_types
 from lampwright.parts.tables import UnknownPart
 from lampwright.parts.wires import wire_sizes
 from lampwright.problem.problem import Problem, prepare
-from lampwright.problem.reaching import reach_findings, unlike_findings
+from lampwright.problem.reaching import fainter_findings, reach_findings, unlike_findings
 from lampwright.solve.boundary import MOST_COLUMNS, columns_needed
 from lampwright.solve.part_options import resistor_values
 from lampwright.solve.shelf import Shelf, own_findings, same_type, shelf_of
@@ -64,6 +64,7 @@ def _fit_for_search(spec: Spec, file: str) -> Spec:
         *part_findings(spec, file),
         *reach_findings(spec, file),
         *unlike_findings(spec, file),
+        *fainter_findings(spec, file),
         *_damage_findings(spec, file, len(terminals(spec)) + spec.bounds.joints),
     ]
     if findings:

@@ -18,7 +18,7 @@ from lampwright.solve.boundary import Truths
 from lampwright.solve.laws import Bytes, Floats, Models
 from lampwright.solve.part_options import PartOptions
 from lampwright.spec.model import AskedBand
-from lampwright.spec.states import State
+from lampwright.spec.states import LightComparison, State
 
 
 @dataclass(frozen=True)
@@ -84,11 +84,13 @@ class Requirements:
     """All that a spec asks: filaments state by state, then what must match, state by state.
 
     A requirement's number is its place. states, filaments: how many there are, asked or not.
+    comparisons: what must be brighter than what, from state to state; they have no number.
     """
 
     every: tuple[Requirement, ...]
     states: int
     filaments: int
+    comparisons: tuple[LightComparison, ...] = ()
 
     def __len__(self) -> int:
         """How many there are."""
@@ -119,10 +121,13 @@ class Requirements:
         return np.array(asked, np.bool_).reshape(self.states, self.filaments)
 
     def only(self, kept: Iterable[Requirement]) -> "Requirements":
-        """The list of those that some of `kept` stand for, which may be joined over several states."""
+        """The list of those that some of `kept` stand for, which may be joined over several states.
+
+        No comparison is among them.
+        """
         keys = {(state, one.filament, one.other) for one in kept for state in one.states}
         left = tuple(one for one in self.every if (one.state, one.filament, one.other) in keys)
-        return replace(self, every=left)
+        return replace(self, every=left, comparisons=())
 
     def numbered(self) -> Numbered:
         """The requirements' numbers as arrays."""
@@ -158,6 +163,10 @@ class Requirements:
             same_low=np.array([np.log2(one.band.low) for one in pairs], np.float64),
             same_high=np.array([np.log2(one.band.high) for one in pairs], np.float64),
             off_stops=float(np.log2(off_flux)),
+            brighter=np.array(
+                [(c.first, c.first_state, c.second, c.second_state) for c in self.comparisons], np.int64
+            ).reshape(-1, 4),
+            brighter_by=np.array([np.log2(c.by) for c in self.comparisons], np.float64),
         )
 
     def flux_bands(self, part_options: PartOptions, volts: Floats) -> FluxBands:
@@ -175,8 +184,10 @@ class Requirements:
         return FluxBands(tuple(low), tuple(high), part_options.flux_at(volts))
 
 
-def requirements_of(states: Sequence[State], filaments: int) -> Requirements:
-    """What these states ask of a number of filaments."""
+def requirements_of(
+    states: Sequence[State], filaments: int, comparisons: Sequence[LightComparison] = ()
+) -> Requirements:
+    """What these states ask of a number of filaments, and what is compared from state to state."""
     alone = (
         Requirement((at,), filament, None, band)
         for at, state in enumerate(states)
@@ -188,4 +199,4 @@ def requirements_of(states: Sequence[State], filaments: int) -> Requirements:
         for at, state in enumerate(states)
         for check in state.same
     )
-    return Requirements((*alone, *pairs), len(states), filaments)
+    return Requirements((*alone, *pairs), len(states), filaments, tuple(comparisons))

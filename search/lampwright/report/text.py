@@ -19,6 +19,7 @@ from lampwright.report.layout import (
 )
 from lampwright.report.schematic.text import schematic_text
 from lampwright.report.topics.care import care_text
+from lampwright.report.topics.compared import compared_text
 from lampwright.report.topics.doubts import doubts_text, hinges_text, types_text
 from lampwright.report.topics.flashing import flashing_text
 from lampwright.report.topics.front import front_text, order_text
@@ -158,6 +159,7 @@ def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
         schematic_text(design, width=width),
         parts_table(design.parts, width),
         ranges_text(design.resistors, width),
+        compared_text(design.compared, width),
         types_text(design.types, width),
         *state_tables(design.states, width),
         "\n".join((*ratings_lines(design.ratings, width), *_others(design, width))),

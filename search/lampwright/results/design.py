@@ -60,6 +60,33 @@ class Tightest(Row, frozen=True, kw_only=True):
     corner: str
 
 
+class ComparedRow(Row, frozen=True, kw_only=True):
+    """Two lamps that must match, or a lamp that must be brighter than another or than itself elsewhere.
+
+    `lamp` in `state` is compared with `than` in `versus`. `least` and `most`: the ratio of their light that
+    is asked for, `most` None where there is no limit; `ratio` is what it is at normal supply and nominal
+    parts, None where the other is off. `margin_stops` is the worst corner's. `wanted` says it in words.
+    """
+
+    kind: Literal["same", "brighter"]
+    lamp: str
+    state: str
+    than: str
+    versus: str
+    least: Ratio
+    most: Ratio | None
+    ratio: Ratio | None
+    wanted: str
+    margin_stops: Stops
+    corner: str
+
+    @property
+    def name(self) -> str:
+        """Which lamps are compared, short."""
+        sign = "=" if self.kind == "same" else ">"
+        return self.lamp if self.lamp == self.than else f"{self.lamp} {sign} {self.than}"
+
+
 class LampReading(Row, frozen=True, kw_only=True):
     """What one filament does in one state and phase, at normal supply and nominal parts.
 
@@ -194,6 +221,9 @@ class Drawing(Row, frozen=True, kw_only=True):
 class Design(Row, frozen=True, kw_only=True):
     """One circuit that meets the spec, with the types and values of greatest margin.
 
+    `margin_stops` is the least of what is asked of lamps alone; what is compared has margins of its own, in
+    `compared`, and lowers it only where it is missed.
+
     care, wiring, flashing and sweep are worked out for the first designs of a ranking and for a checked
     circuit; None elsewhere, and wiring also where the spec says nothing of wires. trials, faults to
     try on the page, are there for the first few designs of a ranking. types names the lamps and
@@ -221,3 +251,4 @@ class Design(Row, frozen=True, kw_only=True):
     types: tuple[TypeNote, ...] = ()
     doubts: tuple[Doubt, ...] = ()
     resistors: tuple[ResistorRange, ...] = ()
+    compared: tuple[ComparedRow, ...] = ()

@@ -18,6 +18,7 @@ from lampwright.spec.model import (
     Band,
     BehaviourRow,
     Bounds,
+    Brighter,
     Control,
     Diodes,
     Extras,
@@ -76,8 +77,22 @@ def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
         stock=_stock(clean["stock"]) if "stock" in clean else None,
         alike=tuple(tuple(group) for group in clean.get("alike", ())),
         types=tuple(own_lamp(key, table) for key, table in clean.get("types", {}).items()),
+        brighter=tuple(_brighter(row, clean) for row in clean.get("brighter", ())),
     )
     return replace(spec, digest=_digest(spec))
+
+
+def _brighter(row: Mapping[str, Any], clean: Mapping[str, Any]) -> Brighter:
+    failures = _failures(row["when"], clean)
+    return Brighter(
+        lamp=row["lamp"],
+        than=row.get("than", row["lamp"]),
+        when=_when(row["when"], clean),
+        versus=_when(row["versus"], clean),
+        by=row["by"],
+        failures=failures,
+        versus_failures=_failures(row["versus"], clean) or failures,
+    )
 
 
 def build_levels(table: Mapping[str, Any]) -> Levels:
@@ -213,7 +228,7 @@ def _digest(spec: Spec) -> str:
             del content[key]
     if content["levels"]["dark"] == DEFAULT_LEVELS.dark:
         del content["levels"]["dark"]
-    for key in ("types", "alike"):
+    for key in ("types", "alike", "brighter"):
         if not content[key]:
             del content[key]
     if content["supply"]["system"].is_integer():

@@ -17,7 +17,9 @@ from lampwright.spec.model import ON, SUPPLY, BehaviourRow, Control, Failures, S
 from lampwright.spec.states import (
     PhasedSetting,
     band_at,
+    changed,
     closed_contacts,
+    covers,
     every_moment,
     moment_names,
     open_filaments,
@@ -73,6 +75,8 @@ def electrical_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     yield from _burnt_out(spec, asked, file)
     yield from _unfed(spec, asked, file, name)
     yield from _asked_twice(spec, asked, file, name)
+    number = {moment: at for at, found in enumerate(states.values()) for moment in found}
+    yield from _compared_with_itself(spec, number, file, name)
 
 
 AskedOf = dict[str, list[AskedWord]]
@@ -212,3 +216,33 @@ def _would_do(
         if any(_clash(spec, one, other) for one in changed for other in (*changed, *others)):
             return False
     return True
+
+
+def _compared_with_itself(
+    spec: Spec,
+    number: dict[PhasedSetting, int],
+    file: FilePlace,
+    name: Callable[[PhasedSetting], str],
+) -> Iterator[Finding]:
+    """Yield each row that asks a lamp to be brighter than itself in one electrical state.
+
+    number: the electrical state of every moment.
+    """
+    closed = {
+        (moment.setting, moment.failures): moment
+        for moment in number
+        if all(phase == "closed" for _, phase in moment.phases)
+    }
+    for at, row in enumerate(spec.brighter, 1):
+        if row.lamp != row.than:
+            continue
+        for (setting, failures), moment in closed.items():
+            if failures != row.failures or not covers(row.when, setting):
+                continue
+            other = closed[changed(setting, row.versus), row.versus_failures]
+            if number[moment] == number[other]:
+                place = file.key("brighter").row(at)
+                said = f"compares {row.lamp} with itself in one electrical state, with {name(moment)}"
+                remedy = "let versus change what is live, narrow the when, or name another lamp in than"
+                yield Finding(place.text, said, remedy)
+                break

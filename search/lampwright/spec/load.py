@@ -68,6 +68,9 @@ def spec_of_document(
     findings = [*sieve.findings, *reference_findings(clean, place), *_add_types(clean, place, folder)]
     if not any(_bears_on_states(finding, place) for finding in findings):
         told = {key: clean[key] for key in _TOLD_BY_STATES if key in clean}
+        compared = place.key("brighter").text
+        if "brighter" in clean and not any(finding.place.startswith(compared) for finding in findings):
+            told["brighter"] = clean["brighter"]
         findings += coherence_findings(build_spec(told, name, ""), place)
     if findings:
         raise InputError(with_lines(findings, text))

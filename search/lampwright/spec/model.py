@@ -235,6 +235,23 @@ class Same:
 
 
 @dataclass(frozen=True)
+class Brighter:
+    """A filament that must give at least `by` times the light [lm] of `than`, which may be itself.
+
+    The one in the settings of `when`, the other in each of these with the changes of `versus`; likewise
+    what has failed.
+    """
+
+    lamp: str
+    than: str
+    when: tuple[tuple[str, str], ...]
+    versus: tuple[tuple[str, str], ...]
+    by: float
+    failures: Failures = SOUND
+    versus_failures: Failures = SOUND
+
+
+@dataclass(frozen=True)
 class Zones:
     """The zone of each placed thing (lamp, control, `supply`), and the most conductors between zones."""
 
@@ -313,6 +330,7 @@ class Spec:
     stock: PartsBox | None = None
     alike: tuple[tuple[str, ...], ...] = ()
     types: tuple[OwnLamp, ...] = ()
+    brighter: tuple[Brighter, ...] = ()
 
 
 def switch(name: str, feed: str, kind: ControlKind = "switch", most_amps: float | None = None) -> Control:

@@ -37,6 +37,13 @@ def reference_findings(clean: Mapping[str, Any], file: FilePlace) -> Iterator[Fi
         place = file.key("same").row(n)
         yield from _when(clean, _table(same, "when"), place.key("when"))
         yield from _lamps(clean, _items(same, "lamps"), place.key("lamps"))
+    for n, row in enumerate(clean.get("brighter", []), 1):
+        place = file.key("brighter").row(n)
+        for key in ("when", "versus"):
+            yield from _when(clean, _table(row, key), place.key(key))
+        for key in ("lamp", "than"):
+            if isinstance(row, Mapping) and key in row:
+                yield from _lamps(clean, (row[key],), place.key(key))
     yield from _alike(clean, file.key("alike"))
     yield from _zones(clean, file.key("place"))
     yield from _wiring(clean, file.key("wiring"))

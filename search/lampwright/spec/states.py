@@ -12,7 +12,7 @@ brake off turn on, closed and open; and the same with brake on. No state depends
 another: a filament is judged when it has settled.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 from itertools import combinations, product
@@ -53,6 +53,21 @@ class SameCheck:
     first: int
     second: int
     within: float
+
+
+@dataclass(frozen=True)
+class LightComparison:
+    """A filament in one state that must give at least `by` times the light of one in another or the same.
+
+    first, first_state: the brighter one, by index; second, second_state: the other. row: its number.
+    """
+
+    row: int
+    first: int
+    first_state: int
+    second: int
+    second_state: int
+    by: float
 
 
 @dataclass(frozen=True)
@@ -159,13 +174,40 @@ def speaks_of(row: BehaviourRow | Same, moment: PhasedSetting) -> bool:
 
 def failing_moments(spec: Spec) -> Iterator[PhasedSetting]:
     """Yield the moments at which something has failed that some row speaks of."""
-    every: tuple[BehaviourRow | Same, ...] = (*spec.behaviour, *spec.same)
-    rows = [row for row in every if row.failures]
-    for failures in dict.fromkeys(row.failures for row in rows):
-        own = [row for row in rows if row.failures == failures]
+    rows: list[tuple[Failures, Setting]] = [(row.failures, row.when) for row in spec.behaviour]
+    rows += [(row.failures, row.when) for row in spec.same]
+    for one in spec.brighter:
+        rows += [(one.failures, one.when), (one.versus_failures, changed(one.when, one.versus))]
+    for failures in dict.fromkeys(failures for failures, _ in rows if failures):
+        own = [when for other, when in rows if other == failures]
         for moment in moments(spec.controls):
-            if any(covers(row.when, moment.setting) for row in own):
+            if any(covers(when, moment.setting) for when in own):
                 yield replace(moment, failures=failures)
+
+
+def changed(setting: Setting, changes: Setting) -> Setting:
+    """Return a setting with other positions of some controls."""
+    return tuple((dict(setting) | dict(changes)).items())
+
+
+def comparisons_of(spec: Spec, states: Sequence[State]) -> tuple[LightComparison, ...]:
+    """Return what `brighter` rows compare, setting by setting, with every flasher that is on closed."""
+    names = filament_names(spec)
+    closed = {
+        (state.setting, state.failures): at
+        for at, state in enumerate(states)
+        if all(phase == "closed" for _, phase in state.phases)
+    }
+    found = []
+    for number, row in enumerate(spec.brighter, 1):
+        for (setting, failures), at in closed.items():
+            if failures != row.failures or not covers(row.when, setting):
+                continue
+            other = closed[changed(setting, row.versus), row.versus_failures]
+            if (at, row.lamp) != (other, row.than):
+                one = names.index(row.lamp), at, names.index(row.than), other
+                found.append(LightComparison(number, *one, row.by))
+    return tuple(found)
 
 
 def every_moment(spec: Spec) -> Iterator[PhasedSetting]:

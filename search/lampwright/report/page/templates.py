@@ -16,6 +16,7 @@ from markupsafe import Markup
 from lampwright.caches import cache_folder
 from lampwright.report import si
 from lampwright.report.topics import (
+    compared,
     doubts,
     flashing,
     front,
@@ -64,6 +65,7 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     parts.purchases,
     parts.tightest,
     parts.to_fit,
+    compared.compared_words,
     resistances.nonstandard_words,
     resistances.ranges_sentence,
     shortfall.missed_rows,
@@ -90,6 +92,7 @@ TEXTS: Mapping[str, object] = {
     "SHAPES": front_plot.SHAPES,
     "UNCOVERED": funnel.UNCOVERED,
     "NOT_TAKEN_HEADING": not_taken.NOT_TAKEN_HEADING,
+    "COMPARED": compared.COMPARED,
     "NONSTANDARD_HEADING": resistances.NONSTANDARD_HEADING,
     "HOW_SUGGESTED": shortfall.HOW,
 }
