@@ -28,7 +28,8 @@ MAP = """\
     diagnosis                   (searching, and what it may)
     report                      (results, words, caches)
     app                         (all of the above)
-    cli                         (app, searching, errors, kernels)
+    workbench                   (all of the above)
+    cli                         (app, workbench, searching, errors, kernels)
 """
 OPEN = {"": {"__version__"}}
 """Names that may be had from the front door, since it defines them."""
