@@ -16,6 +16,7 @@ from lampwright.assess.not_taken import Contender, types_not_taken
 from lampwright.assess.resistances import NonstandardFinder
 from lampwright.assess.uncertainty import hinge_rows, uncertain
 from lampwright.judge.design_rows import Presenter
+from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Winner
 from lampwright.kernels import program_digest
 from lampwright.parts.tables import part_data_digest
@@ -51,6 +52,9 @@ from lampwright.store.files import ready_folder
 from lampwright.store.journal import ENDED, Journal, Named, open_journal
 from lampwright.words import counted
 
+Show = Callable[[Judge, Winner], None]
+"""Is shown a circuit that meets the spec."""
+
 CALIBRATION = 0.3
 """Seconds that a long search may spend on saying how long it will be."""
 
@@ -75,9 +79,16 @@ def search_problem(
     return _least_helpers(_searches(problem, options), answer)
 
 
-def search_into(problem: Problem, options: SearchOptions, progress: Progress, folder: Path) -> Ranking:
+def search_into(
+    problem: Problem,
+    options: SearchOptions,
+    progress: Progress,
+    folder: Path,
+    show: Show = lambda _judge, _winner: None,
+) -> Ranking:
     """The same with a journal in the folder, from which a stopped search goes on.
 
+    show: is shown each circuit that meets the spec, as it is found.
     Raises InputError as `search_problem` does, before anything is written; StoreError where
     the folder or its journal refuses.
     """
@@ -89,7 +100,7 @@ def search_into(problem: Problem, options: SearchOptions, progress: Progress, fo
             def answer(search: Search, is_last: bool) -> Ranking:
                 own = nullcontext(first) if search is searches[0] else executor_for(search, watch)
                 with own as executor:
-                    found = find(search, executor, _kept_in(journal, searches.index(search)), progress)
+                    found = find(search, executor, _kept_in(journal, searches.index(search), show), progress)
                     return _answer(found, watch, progress, is_last=is_last)
 
             ranking = _least_helpers(searches, answer)
@@ -259,7 +270,7 @@ def _assessed(found: RankedDesign, assessor: Assessor) -> Design:
     return replace(design, choices=assessor.choices(netlist, [one.choice for one in others], design))
 
 
-def _kept_in(journal: Journal, helpers: int) -> Keeper:
+def _kept_in(journal: Journal, helpers: int, show: Show) -> Keeper:
     """Keeps pieces in a journal; what was there at the start is read once. helpers: how many lamps help."""
     own = f"{counted(helpers, 'helper')}: " if helpers else ""
     return Keeper(
@@ -270,6 +281,7 @@ def _kept_in(journal: Journal, helpers: int) -> Keeper:
         },
         lambda name, text: journal.add(Named(own + name, text)),
         lambda search: journal.note(_predicted(search)),
+        show,
     )
 
 

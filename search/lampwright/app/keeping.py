@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from lampwright.app.answering import search_into
+from lampwright.app.answering import Show, search_into
 from lampwright.app.render import ranking_page
 from lampwright.errors import Finding, InputError
 from lampwright.problem.reading import read_problem
@@ -15,11 +15,16 @@ from lampwright.spec.model import Spec
 from lampwright.store.files import WIRING, write_result, write_text
 
 
-def search_and_keep(spec: Path, options: SearchOptions, progress: Progress) -> Ranking:
-    """Search and keep the result under the options' folder."""
+def search_and_keep(
+    spec: Path,
+    options: SearchOptions,
+    progress: Progress,
+    show: Show = lambda _judge, _winner: None,
+) -> Ranking:
+    """Search and keep the result under the options' folder; `show` is shown each circuit as it is found."""
     problem = read_problem(spec)
     folder = options.out / problem.spec.name
-    ranking = search_into(problem, options, progress, folder)
+    ranking = search_into(problem, options, progress, folder, show)
     keep_ranking(ranking, problem.spec, folder)
     return ranking
 

@@ -57,8 +57,10 @@ def main() -> None:
     physics of filaments, and ranks those that meet the spec.
 
     \b
-    To begin:
-      lampwright new lamps.toml        and edit the file
+    To begin, on a page:
+      lampwright bench
+    or with a file:
+      lampwright new lamps.toml        and edit it
       lampwright search lamps.toml
     """
 
@@ -71,6 +73,44 @@ def new(file: Path) -> None:
 
     new_spec(file)
     tell(f"wrote {file}; edit it, then: lampwright search {file}")
+
+
+@main.command(epilog=PLAIN_STATUSES, short_help="Ask, search and try on a page, without writing a file.")
+@click.argument("spec", type=INPUT_FILE, required=False)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("results"),
+    show_default=True,
+    metavar="DIR",
+    help="Folder for results, below the one you start in.",
+)
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=0,
+    metavar="N",
+    help="Port to use; else any that is free.",
+)
+@click.option(
+    "--workers",
+    type=click.IntRange(min=1),
+    default=lambda: os.cpu_count() or 1,
+    show_default="all processors",
+    metavar="N",
+    help="Processes that a search uses.",
+)
+@click.option("--no-browser", is_flag=True, help="Print the link, and open no browser.")
+def bench(spec: Path | None, out: Path, port: int, workers: int, no_browser: bool) -> None:
+    """Open a page of your own on which to ask a spec, search it, and read the answer.
+
+    The page is for this machine and this link alone. It reads and writes the folder in
+    which it is started, and what lies below; SPEC is the spec to begin with.
+    """
+    ready_kernels()
+    from lampwright.workbench.serving import open_bench
+
+    open_bench(spec, out, port, workers, tell, browser=not no_browser)
 
 
 @main.command(epilog=SEARCH_STATUSES, short_help="Search for circuits that meet a spec; the main job.")

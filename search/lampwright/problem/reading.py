@@ -47,13 +47,16 @@ def read_spec(path: Path) -> Spec:
     return _fit_for_search(spec, path.name)
 
 
-def read_document(document: Mapping[str, Any], name: str, file: str) -> Spec:
+def read_document(
+    document: Mapping[str, Any], name: str, file: str, text: str = "", folder: Path | None = None
+) -> Spec:
     """The spec of a TOML document, checked as `read_spec` checks a file; places begin with `file`.
 
-    Raises InputError.
+    text: what the document was read from, so that findings name lines. folder: where a file of lamps
+    that it names is looked for. Raises InputError.
     """
     try:
-        spec = spec_of_document(document, name, file, "")
+        spec = spec_of_document(document, name, file, text, folder)
     except InputError as error:
         raise InputError([*error.findings, *_types_misread(document, file)]) from None
     return _fit_for_search(spec, file)

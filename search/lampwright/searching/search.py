@@ -150,12 +150,13 @@ class Keeper:
     """Where finished pieces are kept; as it stands, nowhere, for a search whose result is only returned.
 
     known: what was kept before, by name. add: keeps a finished piece. predict: notes what is about
-    to be searched.
+    to be searched. show: is shown each circuit that meets the spec, as it is found.
     """
 
     known: Mapping[str, str] = field(default_factory=dict)
     add: Callable[[str, str], None] = lambda _name, _text: None
     predict: Callable[[Search], None] = lambda _search: None
+    show: Callable[[Judge, Winner], None] = lambda _judge, _winner: None
 
 
 @dataclass(frozen=True)
@@ -317,7 +318,9 @@ def take_step(context: StepContext, found: StepResult, *, decide: bool) -> None:
         progress.advance(len(batch))
         failed.extend(group for group, judged in zip(piece, batch, strict=True) if judged.is_open)
         found.minimal += sum(judged.minimal for judged in batch)
-        found.winners += tuple(judged.winner for judged in batch if judged.winner is not None)
+        for winner in (judged.winner for judged in batch if judged.winner is not None):
+            found.winners += (winner,)
+            context.keeper.show(context.judge, winner)
         found.hinges += tuple(judged.hinge for judged in batch if judged.hinge is not None)
     if decide and not found.winners:
         _decide(context, found, groups, failed, within)

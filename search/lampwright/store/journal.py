@@ -113,6 +113,21 @@ def open_journal(folder: Path, provenance: Sequence[Named], fresh: bool) -> Jour
         return _begin(path, provenance)
 
 
+def is_unfinished(folder: Path) -> bool:
+    """Whether a folder has the journal of a run that has not come to its end; one that is in use is none."""
+    path = folder / JOURNAL
+    if not path.exists():
+        return False
+    try:
+        with contextlib.closing(
+            sqlite3.connect(f"{path.as_uri()}?mode=ro", timeout=0.05, uri=True)
+        ) as database:
+            _check(path, database)
+            return database.execute("SELECT 1 FROM note WHERE name = ?", (ENDED,)).fetchone() is None
+    except (sqlite3.DatabaseError, StoreError):
+        return False
+
+
 def _crc(record: Named) -> int:
     return crc32(f"{record.name}\0{record.content}".encode())
 

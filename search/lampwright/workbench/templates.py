@@ -1,0 +1,66 @@
+"""The templates of the page: every value escaped, no name left undefined.
+
+A part of the page is filled again after each change and put in the place of the old one. No source: ours.
+"""
+
+from functools import cache
+from importlib.resources import files
+from urllib.parse import quote
+
+from jinja2 import Environment, FileSystemBytecodeCache, FunctionLoader, StrictUndefined
+from markupsafe import Markup
+
+from lampwright.caches import cache_folder
+from lampwright.progress.bar import span
+from lampwright.report import si
+from lampwright.workbench.asked import positions_of
+from lampwright.workbench.shelf_view import card_of, diode_names, lamp_cards, offered_to
+from lampwright.workbench.terminals import PLUGS, TERMINALS
+from lampwright.workbench.words import CYCLE, KEYS, next_word
+
+KNOWN = {
+    "positions_of": positions_of,
+    "card_of": card_of,
+    "lamp_cards": lamp_cards,
+    "offered_to": offered_to,
+    "diode_names": diode_names,
+    "next_word": next_word,
+    "stops": si.stops,
+    "span": span,
+    "quoted": quote,
+    "TERMINALS": TERMINALS,
+    "PLUGS": PLUGS,
+    "CYCLE": CYCLE,
+    "KEYS": KEYS,
+}
+"""All that a template may ask, by name."""
+
+
+def page_file(name: str) -> str:
+    """Read a file of the page."""
+    return (files("lampwright.workbench") / "page" / name).read_text(encoding="utf-8")
+
+
+def filled(name: str, **values: object) -> Markup:
+    """Fill a template."""
+    return Markup(_environment().get_template(name).render(values))
+
+
+def drawn(svg: str) -> Markup:
+    """A drawing made here, to be shown as it is."""
+    return Markup(svg)
+
+
+@cache
+def _environment() -> Environment:
+    kept = cache_folder("bench-templates")
+    made = Environment(
+        loader=FunctionLoader(page_file),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        bytecode_cache=FileSystemBytecodeCache(str(kept)) if kept else None,
+    )
+    made.globals |= KNOWN
+    return made
