@@ -44,6 +44,25 @@ BRIDGE = """\
 31 ground ─┘
 """
 
+PARKING = """\
+battery + ─┐
+           │
+           │
+           ○ 30
+           │
+           ├──────────┐
+           │          │
+           ╱ parking  ╱ parking
+           │ left     │ right
+           │ L        │ R
+           │          │
+           │          │
+           ⊗ left     ⊗ right
+           │ R5W      │ R5W
+           │          │
+31 ground ─┴──────────┘
+"""
+
 
 def test_a_lamp_between_feeds() -> None:
     parts = [
@@ -84,12 +103,11 @@ def test_what_is_too_wide_is_listed() -> None:
     assert len(lines) == 12
 
 
-def test_a_contact_to_ground_does_not_hang_on_the_battery() -> None:
-    parts = [PartRow(ref="a", kind="filament", from_node="54", to_node="K", lamp="a", type="R5W")]
-    text = schematic_text(design_of(parts), (BRAKE, ControlFeed("K", "key", "positions", ("31",))))
-    head = text.splitlines()[:3]
-    assert head[0] == "battery + ─┐", head
-    assert [line.split() for line in head[1:]] == [
-        ["╱", "brake", "╱", "key"],
-        ["│", "switch", "│", "selector", "to", "ground"],
+def test_a_selector_hangs_on_its_pole() -> None:
+    ways = (("left", (("30", "L"),)), ("off", ()), ("right", (("30", "R"),)))
+    feeds = [ControlFeed(name, "parking", "positions", positions=ways) for name in ("L", "R")]
+    parts = [
+        PartRow(ref="left", kind="filament", from_node="L", to_node="31", lamp="left", type="R5W"),
+        PartRow(ref="right", kind="filament", from_node="R", to_node="31", lamp="right", type="R5W"),
     ]
+    assert schematic_text(design_of(parts), feeds) == PARKING

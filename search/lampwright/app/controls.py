@@ -14,7 +14,10 @@ def controls_of(spec: Spec) -> Controls:
             for one, other in (pair, pair[::-1]):
                 if one not in (SUPPLY, GROUND):
                     joins.setdefault((one, control.name, control.kind), {})[other] = None
-    feeds = tuple(ControlFeed(*fed, joins=tuple(others)) for fed, others in joins.items())
+    positions = {one.name: tuple((at.name, at.joins) for at in one.positions) for one in spec.controls}
+    feeds = tuple(
+        ControlFeed(*fed, joins=tuple(others), positions=positions[fed[1]]) for fed, others in joins.items()
+    )
     filaments = filament_names(spec)
     situations = tuple(
         Situation(

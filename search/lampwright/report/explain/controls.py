@@ -22,7 +22,8 @@ class ControlFeed:
     """A terminal, and the control that feeds it; a terminal of no control has none and is a rail.
 
     joins: the terminals that its contacts join it to, in any position; `30` is the supply. fuse:
-    the rating of its fuse [A], if known.
+    the rating of its fuse [A], if known. positions: those of its control, with the pairs of
+    terminals that each joins, where that is told.
     """
 
     terminal: str
@@ -30,6 +31,7 @@ class ControlFeed:
     kind: ControlKind
     joins: tuple[str, ...] = (SUPPLY,)
     fuse: float | None = None
+    positions: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
 
     @property
     def is_supplied(self) -> bool:

@@ -115,8 +115,9 @@
     for (const feed of all(".feed", sheet)) {
       const { label, node } = feed.dataset;
       const ways = closed.flatMap(([control, a, b]) => (control === label && [a, b].includes(node) ? [a === node ? b : a] : []));
-      one(".blade.open", feed)?.setAttribute("display", ways.length ? "none" : "inline");
-      for (const blade of all(".blade.closed", feed)) blade.setAttribute("display", ways.includes(blade.dataset.to) ? "inline" : "none");
+      const blades = all(".blade.closed", feed);
+      for (const blade of blades) blade.setAttribute("display", ways.includes(blade.dataset.to) ? "inline" : "none");
+      one(".blade.open", feed)?.setAttribute("display", blades.some((blade) => ways.includes(blade.dataset.to)) ? "none" : "inline");
     }
   }
 
@@ -126,6 +127,7 @@
       group.classList.toggle("broken", Boolean(word));
       one("text.fault", group).textContent = word ?? "";
       one(".cross", group)?.setAttribute("display", isCrossed ? "inline" : "none");
+      one(".jumper", group)?.setAttribute("display", word === "shorted" ? "inline" : "none");
       one(".cut", group)?.setAttribute("display", word && !isCrossed ? "inline" : "none");
     };
     for (const part of all(".part:not(.wire)", sheet)) {
@@ -135,6 +137,11 @@
     for (const feed of all(".feed", sheet)) {
       const word = fault?.feeds[feed.dataset.node];
       mark(feed, word, word === "blown");
+    }
+    for (const jumper of all(".jumper[data-one]", sheet)) {
+      const { one: first, other } = jumper.dataset;
+      const isBridged = [first, other].every((node) => fault?.feeds[node] === "bridged");
+      jumper.setAttribute("display", isBridged ? "inline" : "none");
     }
     for (const text of all(".of-sound, .fault-name", sheet)) text.hidden = !fault;
     one(".fault-name", sheet).textContent = fault ? `Fault: ${fault.name}` : "";

@@ -9,6 +9,7 @@ No source: our layout.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from lampwright.report.schematic.arrange import arrange
 from lampwright.report.schematic.order import Puzzle, crossed, extents, levels
@@ -28,6 +29,23 @@ class Rail:
 
 
 @dataclass(frozen=True)
+class Throw:
+    """A contact of a selector: its control, its pole and where it leads; star: its number.
+
+    said: the positions that close it, in words.
+    """
+
+    star: int
+    ref: str
+    from_node: str
+    to_node: str
+    said: str = ""
+    kind: Literal["throw"] = "throw"
+    lamp: None = None
+    type: None = None
+
+
+@dataclass(frozen=True)
 class DrawnPart:
     """A part between two levels; its symbol stands between levels `gap` and `gap` + 1.
 
@@ -35,7 +53,7 @@ class DrawnPart:
     `from` is not its lower end.
     """
 
-    part: PartRow
+    part: PartRow | Throw
     top: int
     bottom: int
     gap: int
@@ -77,6 +95,16 @@ class Envelope:
 
 
 @dataclass(frozen=True)
+class ThrowPosts:
+    """The throws of one star on one side of its pole's rail, by their posts; down: below it."""
+
+    star: int
+    down: bool
+    posts: tuple[int, ...]
+    throws: tuple[DrawnPart, ...]
+
+
+@dataclass(frozen=True)
 class Skeleton:
     """The whole drawing: rails from top to bottom, posts from left to right.
 
@@ -86,19 +114,31 @@ class Skeleton:
     rails: tuple[Rail, ...]
     posts: tuple[Post, ...]
     envelopes: tuple[Envelope, ...]
+    fans: tuple[ThrowPosts, ...]
     gaps: tuple[int, ...]
     ground: int
 
 
-def lay_out(parts: Sequence[PartRow], feeds: Sequence[str]) -> Skeleton:
-    """Lay out parts below feeds, given as the terminals they end at."""
-    drawn = _laid_out(parts, feeds, alone=False)
-    return drawn if _is_clear(drawn) else _laid_out(parts, feeds, alone=True)
+def lay_out(
+    parts: Sequence[PartRow],
+    feeds: Sequence[str],
+    kin: Sequence[str | None] = (),
+    throws: Sequence[Throw] = (),
+) -> Skeleton:
+    """Lay out parts, and throws of selectors, below feeds, given as the terminals they end at.
+
+    kin: for each feed None, or the name of the control beside whose other feeds it stands.
+    """
+    several: list[PartRow | Throw] = [*parts, *throws]
+    drawn = _laid_out(several, feeds, kin, alone=False)
+    return drawn if _is_clear(drawn) else _laid_out(several, feeds, kin, alone=True)
 
 
-def _laid_out(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool) -> Skeleton:
-    """Lay out, with filaments in lines of their own or not."""
-    nodes, puzzle = _nodes(parts, feeds), puzzle_of(parts, feeds, alone)
+def _laid_out(
+    parts: Sequence[PartRow | Throw], feeds: Sequence[str], kin: Sequence[str | None], alone: bool
+) -> Skeleton:
+    """Lay out, with filaments and throws in lines of their own or not."""
+    nodes, puzzle = _nodes(parts, feeds), puzzle_of(parts, feeds, alone, kin)
     order = arrange(puzzle)
     heights = levels(puzzle, order)
     spans = extents(puzzle, order.columns)
@@ -121,13 +161,19 @@ def _laid_out(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool) -> Sk
         rails=tuple(sorted(rails, key=lambda rail: (rail.level, rail.first))),
         posts=tuple(posts),
         envelopes=tuple(_envelopes(posts)),
+        fans=tuple(_fans(posts)),
         gaps=tuple(sorted({one.gap for one in placed})),
         ground=heights[-1],
     )
 
 
 def _is_clear(drawn: Skeleton) -> bool:
-    """Tell whether every envelope holds nothing but its own lamp's filaments."""
+    """Tell whether every envelope holds nothing but its own lamp's filaments, and every fan its throws."""
+    for fan in drawn.fans:
+        gap = fan.throws[0].gap
+        near = [placed for post in drawn.posts[fan.posts[0] : fan.posts[-1] + 1] for placed in post.parts]
+        if any(placed.gap == gap and placed not in fan.throws for placed in near):
+            return False
     for one in drawn.envelopes:
         inside = [placed for post in drawn.posts[one.first : one.last + 1] for placed in post.parts]
         if any(placed.part.lamp != one.lamp and one.upper <= placed.gap <= one.lower for placed in inside):
@@ -139,37 +185,49 @@ def _is_clear(drawn: Skeleton) -> bool:
     return True
 
 
-def shared_lamps(parts: Sequence[PartRow]) -> tuple[str, ...]:
+def shared_lamps(parts: Sequence[PartRow | Throw]) -> tuple[str, ...]:
     """Name the lamps of which more than one filament is among the parts."""
     lamps = [part.lamp for part in parts if part.kind == "filament" and part.lamp is not None]
     return tuple(lamp for lamp in dict.fromkeys(lamps) if lamps.count(lamp) > 1)
 
 
-def _nodes(parts: Sequence[PartRow], feeds: Sequence[str]) -> list[str]:
+def _nodes(parts: Sequence[PartRow | Throw], feeds: Sequence[str]) -> list[str]:
     """List the nodes: those of the feeds, then others as they are met, ground last."""
     ends = [node for part in parts for node in (part.from_node, part.to_node)]
     return [*(node for node in dict.fromkeys([*feeds, *ends]) if node != GROUND), GROUND]
 
 
-def puzzle_of(parts: Sequence[PartRow], feeds: Sequence[str], alone: bool = False) -> Puzzle:
+def puzzle_of(
+    parts: Sequence[PartRow | Throw],
+    feeds: Sequence[str],
+    alone: bool = False,
+    kin: Sequence[str | None] = (),
+) -> Puzzle:
     """Say in numbers what is to be ordered."""
     nodes = _nodes(parts, feeds)
     number = {node: place for place, node in enumerate(nodes)}
     lamps = shared_lamps(parts)
     drops = [(number[node],) for node in feeds if node != GROUND]
-    groups = [
-        lamps.index(part.lamp) if part.kind == "filament" and part.lamp in lamps else None for part in parts
-    ]
+    named = [None if name is None else f"control {name}" for name in kin] or [None] * len(drops)
+    named += [_group(part, lamps) for part in parts]
+    groups = {name: place for place, name in enumerate(dict.fromkeys(named)) if name is not None}
     return Puzzle(
         fixed=len(set(drops)),
         nets=len(nodes) - 1,
         items=(*drops, *((number[part.from_node], number[part.to_node]) for part in parts)),
-        groups=(*(None for _ in drops), *groups),
+        groups=tuple(None if name is None else groups[name] for name in named),
         alone=alone,
     )
 
 
-def _placed(parts: Sequence[PartRow], ends: Sequence[Sequence[int]], ground: int) -> list[DrawnPart]:
+def _group(part: PartRow | Throw, lamps: Sequence[str]) -> str | None:
+    """Name what stands side by side: filaments of one lamp, throws of one star."""
+    if isinstance(part, Throw):
+        return f"star {part.star}"
+    return f"lamp {part.lamp}" if part.kind == "filament" and part.lamp in lamps else None
+
+
+def _placed(parts: Sequence[PartRow | Throw], ends: Sequence[Sequence[int]], ground: int) -> list[DrawnPart]:
     """Choose the gap each symbol stands in: the fewest gaps that meet every part's reach.
 
     Taking reaches by their lower end, and that end where none chosen fits, gives the fewest.
@@ -179,8 +237,7 @@ def _placed(parts: Sequence[PartRow], ends: Sequence[Sequence[int]], ground: int
     reaches = [
         (min(one), max(one) - 1) if len({*one}) > 1 else (min(one[0], ground - 1),) * 2 for one in ends
     ]
-    for lamp in shared_lamps(parts):
-        own = [place for place, part in enumerate(parts) if part.kind == "filament" and part.lamp == lamp]
+    for own in _together(parts, ends):
         common = max(reaches[place][0] for place in own), min(reaches[place][1] for place in own)
         if common[0] <= common[1]:
             for place in own:
@@ -194,6 +251,30 @@ def _placed(parts: Sequence[PartRow], ends: Sequence[Sequence[int]], ground: int
             part, min(one), max(one), max(gap for gap in chosen if low <= gap <= high), down=one[0] <= one[1]
         )
         for part, one, (low, high) in zip(parts, ends, reaches, strict=True)
+    ]
+
+
+def _together(parts: Sequence[PartRow | Throw], ends: Sequence[Sequence[int]]) -> list[list[int]]:
+    """List what should share a gap: filaments of one lamp, throws of one star on one side of its pole."""
+    found: dict[tuple[str, bool], list[int]] = {}
+    lamps = shared_lamps(parts)
+    for place, (part, one) in enumerate(zip(parts, ends, strict=True)):
+        name = _group(part, lamps)
+        if name is not None:
+            found.setdefault((name, isinstance(part, Throw) and one[0] < one[1]), []).append(place)
+    return list(found.values())
+
+
+def _fans(posts: Sequence[Post]) -> list[ThrowPosts]:
+    """Gather the throws of each star above and below its pole's rail."""
+    found: dict[tuple[int, bool], list[tuple[int, DrawnPart]]] = {}
+    for place, post in enumerate(posts):
+        for placed in post.parts:
+            if isinstance(placed.part, Throw):
+                found.setdefault((placed.part.star, placed.down), []).append((place, placed))
+    return [
+        ThrowPosts(star, down, tuple(place for place, _ in own), tuple(placed for _, placed in own))
+        for (star, down), own in sorted(found.items(), key=lambda one: one[1][0][0])
     ]
 
 

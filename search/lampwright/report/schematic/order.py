@@ -75,7 +75,8 @@ def natural(puzzle: Puzzle) -> tuple[Column, ...]:
     order: dict[int, None] = {}
     for item in (*read, *parts):
         group = puzzle.groups[item]
-        alike = [item] if group is None else [part for part in parts if puzzle.groups[part] == group]
+        every = range(len(puzzle.items))
+        alike = [item] if group is None else [other for other in every if puzzle.groups[other] == group]
         order.update(dict.fromkeys(alike))
     return tuple((item,) for item in order)
 

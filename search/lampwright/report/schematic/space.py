@@ -7,9 +7,11 @@ No source: our layout; the widths of characters are those of a broad sans-serif,
 """
 
 import unicodedata
+from dataclasses import dataclass
 from itertools import accumulate
 
 from lampwright.report import si
+from lampwright.report.schematic.layout import Throw
 from lampwright.results.design import PartRow
 
 FONT = 13.0
@@ -23,11 +25,21 @@ BATTERY = 114.0
 SUPPLY_RAIL = 28.0
 """The supply rail's height."""
 
-FUSE, CONTACT, TERMINAL, FEED_END = 46.0, 96.0, 132.0, 142.0
-"""Middle of the fuse, middle of the contact, the terminal, the end of the feeds' zone."""
+FUSE_ROW, RATING_ROW, BLOWN_ROW = 56.0, 49.0, 65.0
+"""Middle of a fuse, of its rating, and of what is wrong with the feed."""
 
-RATING_ROW, BLOWN_ROW = 21.0, 37.0
-"""From the supply rail: the middle of a fuse's rating, and of what is wrong with the feed."""
+
+@dataclass(frozen=True)
+class FeedRows:
+    """Heights of the feeds' zone: middle of the contacts, the terminals, the zone's end."""
+
+    contact: float
+    terminal: float
+    end: float
+
+
+PLAIN, WITH_FANS = FeedRows(96.0, 132.0, 142.0), FeedRows(130.0, 182.0, 198.0)
+"""Without selectors above the terminals, and with them."""
 
 THIN = 34.0
 TALL = 130.0
@@ -63,8 +75,10 @@ def fit(text: str, most: float = LONGEST) -> str:
     return text[: sum(1 for width in widths if width <= room)] + "…"
 
 
-def words_of(part: PartRow, enveloped: bool) -> tuple[str, ...]:
+def words_of(part: PartRow | Throw, enveloped: bool) -> tuple[str, ...]:
     """Say what stands beside a part: its name, its type or value; an envelope's title says the type."""
+    if isinstance(part, Throw):
+        return tuple(fit(word) for word in (part.ref, part.said) if word)
     words: list[str] = [part.ref]
     if part.kind == "filament":
         if not enveloped:

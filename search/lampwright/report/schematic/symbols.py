@@ -2,7 +2,7 @@
 
 Source: the shapes are those of IEC 60617 as commonly drawn (lamp, resistor, diode, make
 contact, fuse, battery, earth; from memory, proportions ours). The flasher is a make contact
-with its function, a square wave, beside it; the selector a contact that reaches one of three.
+with its function, a square wave, beside it; selectors are in `fan`.
 """
 
 import re
@@ -16,9 +16,6 @@ ILLEGAL = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 THICK = "1.6"
 LAMP, GLOW = 15.0, 23.0
 """Radius of the lamp's circle and of its glow."""
-
-FIXED = ((0.0, 14.0), (14.0, 14.0), (27.0, 10.0))
-"""The fixed contacts of a selector: how far left of its line, and above its middle."""
 
 RESISTOR = (7.0, 17.0)
 DIODE = (11.0, 10.0)
@@ -77,7 +74,8 @@ def _ring(parent: ET.Element, x: float, y: float, r: float) -> None:
     add(parent, "circle", cx=x, cy=y, r=r, fill="none", stroke="currentColor", stroke_width=THICK)
 
 
-def _spot(parent: ET.Element, x: float, y: float) -> None:
+def spot(parent: ET.Element, x: float, y: float) -> None:
+    """Append the spot of a contact."""
     add(parent, "circle", cx=x, cy=y, r=2.0, fill="currentColor")
 
 
@@ -127,60 +125,32 @@ def fuse(parent: ET.Element, x: float, y: float) -> float:
     return 12.0
 
 
-def contact(
-    parent: ET.Element, x: float, y: float, kind: ControlKind, ways: Sequence[str] = ("30",)
-) -> float:
-    """Append what joins a feed to where its ways lead, open, with a closed blade for each hidden.
-
-    The first way is upright. Return half the height.
-    """
+def contact(parent: ET.Element, x: float, y: float, kind: ControlKind) -> float:
+    """Append what joins a feed to the supply, open, and its closed blade, hidden. Return half the height."""
     if kind == "supply":
         line(parent, path("M", x, y - 14, "v", 28.0))
         return 16.0
     symbol = add(parent, "g", class_="symbol", data_box=path(x - 38, y - 16, 46.0, 32.0))
-    _spot(symbol, x, y + 14)
-    open_to = (13.0, 11.0) if len(ways) == 1 else (8.0, 13.0)
-    line(symbol, path("M", x, y + 14, "L", x - open_to[0], y - open_to[1]), class_="blade open")
-    for place, way in enumerate(ways):
-        aside, above = FIXED[min(place, len(FIXED) - 1)]
-        _spot(symbol, x - aside, y - above)
-        handle = ("M", x - 7, y, "H", x) if place == 0 else ()
-        closed = path("M", x, y + 14, "L", x - aside, y - above, *handle)
-        line(symbol, closed, class_="blade closed", display="none", data_to=way)
-        if way != "30":
-            _way(parent, x - aside, y - above, y - 42.0, way)
+    spot(symbol, x, y + 14)
+    spot(symbol, x, y - 14)
+    line(symbol, path("M", x, y + 14, "L", x - 13, y - 11), class_="blade open")
+    closed = path("M", x, y + 14, "L", x, y - 14, "M", x - 7, y, "H", x)
+    line(symbol, closed, class_="blade closed", display="none", data_to="30")
     line(symbol, path("M", x - 7, y, "H", x - 20), stroke_dasharray="2.5 3.5")
-    _mark(symbol, x, y, kind, len(ways))
+    _mark(symbol, x, y, kind)
     return 16.0
 
 
-def _mark(symbol: ET.Element, x: float, y: float, kind: ControlKind, ways: int) -> None:
-    """Append what works a contact: a flasher's square wave, a selector's positions, a handle."""
+def _mark(symbol: ET.Element, x: float, y: float, kind: ControlKind) -> None:
+    """Append what works a contact: a flasher's square wave, or a handle."""
     if kind == "flasher":
         line(symbol, path("M", x - 38, y - 8, "h", 18.0, "v", 16.0, "h", -18.0, "Z"))
         line(
             symbol,
             path("M", x - 35, y + 4, "h", 3.0, "v", -8.0, "h", 4.0, "v", 8.0, "h", 4.0, "v", -8.0, "h", 2.0),
         )
-    elif kind == "positions":
-        for aside, above in FIXED[ways:] if ways < 2 else ():
-            _spot(symbol, x - aside, y - above)
-        line(symbol, path("M", x - 20, y - 5 if ways < 2 else y, "v", 10.0))
     else:
         line(symbol, path("M", x - 20, y - 6, "v", 12.0))
-
-
-def _way(parent: ET.Element, x: float, y: float, top: float, way: str) -> None:
-    """Append the line from a fixed contact up to the sign of where it leads: ground, or a terminal."""
-    line(parent, path("M", x, y, "V", top))
-    symbol = _symbol(parent, x, top - 4.0, 6.4, 6.0)
-    if way == "31":
-        line(
-            symbol,
-            path("M", x - 6, top, "h", 12.0, "M", x - 4.5, top - 4, "h", 9.0, "M", x - 2, top - 8, "h", 4.0),
-        )
-    else:
-        _ring(symbol, x, top - 4, 4.0)
 
 
 def cross(parent: ET.Element, x: float, y: float, size: float) -> None:
@@ -207,6 +177,14 @@ def cut(parent: ET.Element, x: float, y: float) -> None:
         stroke_width="2.6",
         display="none",
     )
+
+
+def jumper(parent: ET.Element, d: str, ends: Sequence[tuple[float, float]], **data: str) -> None:
+    """Append the wire that bridges what should not be joined, hidden: thick, a dot at each end."""
+    group = add(parent, "g", class_="jumper", display="none", **data)
+    add(group, "path", d=d, fill="none", stroke="currentColor", stroke_width="3.2", stroke_dasharray="7 4")
+    for x, y in ends:
+        add(group, "circle", cx=x, cy=y, r=4.4, fill="currentColor")
 
 
 def terminal(parent: ET.Element, x: float, y: float) -> float:

@@ -1,7 +1,8 @@
 """A design drawn for the terminal, in box-drawing characters, or listed where that is too wide.
 
 The same plan as the picture's: feeds at the top, ground at the bottom, rails level, parts in
-upright lines. `⊗` is a filament, `▯` a resistor, `▼` or `▲` a diode and the way it conducts. A
+upright lines. `⊗` is a filament, `▯` a resistor, `▼` or `▲` a diode and the way it conducts, `╱` a
+contact, with its control and the positions that close it: those of one selector hang on its pole's rail. A
 line that passes a rail as `─│─` does not touch it.
 
 No source: our layout.
@@ -10,14 +11,16 @@ No source: our layout.
 import re
 from collections.abc import Sequence
 
-from lampwright.report.explain.controls import ControlFeed
+from lampwright.report.explain.controls import SUPPLY, ControlFeed
 from lampwright.report.layout import WIDTH
 from lampwright.report.schematic.feed import said_of
-from lampwright.report.schematic.layout import GROUND, DrawnPart, Skeleton, lay_out
+from lampwright.report.schematic.layout import GROUND, DrawnPart, Skeleton, Throw, lay_out
 from lampwright.report.schematic.space import fit, words_of
+from lampwright.report.schematic.stars import positions_of, stars_of
 from lampwright.report.si import SPACE
 from lampwright.report.topics.parts import BOTH_WAYS, ONE_WAY, fitted
 from lampwright.results.design import Design
+from lampwright.words import listed
 
 NORTH, SOUTH, EAST, WEST = 1, 2, 4, 8
 BOX = " " + "│││" + "─└┌├" + "─┘┐┤" + "─┴┬┼"
@@ -25,18 +28,38 @@ BOX = " " + "│││" + "─└┌├" + "─┘┐┤" + "─┴┬┼"
 
 EDGE = 10
 JOINT = re.compile(r"j\d+")
+PLUS = ControlFeed(SUPPLY, "", "supply")
+"""The way from the battery to selectors, where no part may be joined to the supply."""
 SUPPLY_ROWS = ("╱", "│", "○", "│")
 
 
 def schematic_text(design: Design, controls: Sequence[ControlFeed] = (), width: int = WIDTH) -> str:
     """Draw a design; without controls its terminals stand for its feeds."""
-    feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
-    nodes = [feed.terminal for feed in feeds] or _terminals(design)
-    drawn = lay_out(design.parts, nodes)
+    throws = _throws(controls)
+    feeds = tuple(feed for feed in controls if feed.terminal != GROUND and feed.kind != "positions")
+    if any(SUPPLY in (one.from_node, one.to_node) for one in throws):
+        feeds = feeds if SUPPLY in {feed.terminal for feed in feeds} else (PLUS, *feeds)
+    nodes = [feed.terminal for feed in feeds] or ([] if throws else _terminals(design))
+    drawn = lay_out(design.parts, nodes, throws=throws)
     lines = _Sheet(drawn, nodes, feeds).lines()
     if max(len(line) for line in lines) > width:
         lines = _listed(design, width)
     return "\n".join(lines).replace(SPACE, " ") + "\n"
+
+
+def _throws(feeds: Sequence[ControlFeed]) -> list[Throw]:
+    """List the contacts of selectors; those of one pole stand beside each other."""
+    return [
+        Throw(
+            star=n,
+            ref=star.control,
+            from_node=star.pole,
+            to_node=name,
+            said=listed(positions_of(feeds, star.control, (star.pole, name)), "or"),
+        )
+        for n, star in enumerate(stars_of(feeds))
+        for name in star.throws
+    ]
 
 
 def _terminals(design: Design) -> list[str]:
@@ -111,7 +134,10 @@ class _Sheet:
 
     def _feed_words(self, feed: int) -> list[str]:
         """Say what stands beside a feed."""
-        known = [self.feeds[feed].control, said_of(self.feeds[feed])] if self.feeds else []
+        known = []
+        if self.feeds:
+            fed = self.feeds[feed]
+            known = ["", ""] if fed is PLUS else [fed.control, said_of(fed)]
         return [fit(word) for word in (*known, self.nodes[feed])]
 
     def _say(self, row: int, at: int, text: str) -> None:
@@ -204,3 +230,5 @@ class _Sheet:
                 return "▼" if placed.down else "▲"
             case "wire":
                 return "│"
+            case "throw":
+                return "╱"
