@@ -3,6 +3,8 @@
 No source: the two drawings were read against their circuits by hand.
 """
 
+import re
+
 from tests.report.drawing import design_of, random_circuit, shipped
 
 from lampwright.report.explain.controls import ControlFeed
@@ -93,14 +95,27 @@ def test_every_drawing_fits_and_names_every_part() -> None:
             assert part.ref in text
 
 
-def test_what_is_too_wide_is_listed() -> None:
-    parts = [
+def many_lamps(count: int) -> list[PartRow]:
+    return [
         PartRow(ref=f"lamp{n}", kind="filament", from_node="49a", to_node="j1", lamp=f"lamp{n}", type="P21W")
-        for n in range(12)
+        for n in range(count)
     ]
-    lines = schematic_text(design_of(parts), (TURN,)).splitlines()
+
+
+def test_what_is_wide_is_drawn_with_numbers() -> None:
+    lines = schematic_text(design_of(many_lamps(12)), (TURN,)).splitlines()
+    row = next(line for line in lines if "⊗" in line)
+    assert re.findall(r"⊗ (\d+)", row) == [str(n) for n in range(1, 13)]
+    told = " ".join(lines[lines.index("") :])
+    assert "49a: turn, flasher" in told
+    assert all(f"{n + 1}: lamp{n}, lamp P21W" in told for n in range(12))
+    assert max(map(len, lines)) <= 80
+
+
+def test_what_is_too_wide_is_listed() -> None:
+    lines = schematic_text(design_of(many_lamps(24)), (TURN,)).splitlines()
     assert lines[0] == "49a — lamp0, lamp P21W  — j1"
-    assert len(lines) == 12
+    assert len(lines) == 24
 
 
 def test_a_selector_hangs_on_its_pole() -> None:

@@ -20,6 +20,7 @@ def test_which_are_shipped() -> None:
         "classroom_three_lamps",
         "no_such_circuit",
         "one_filament_stop_tail",
+        "parking_light_selector",
         "recovery_alternating_pair",
         "sidecar_side_lamp",
         "trailer_feed_telltale",

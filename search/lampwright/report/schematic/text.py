@@ -1,4 +1,6 @@
-"""A design drawn for the terminal, in box-drawing characters, or listed where that is too wide.
+"""A design drawn for the terminal, in box-drawing characters.
+
+Where that is too wide, numbers stand in the drawing and what they are below it; beyond, parts are listed.
 
 The same plan as the picture's: feeds at the top, ground at the bottom, rails level, parts in
 upright lines. `⊗` is a filament, `▯` a resistor, `▼` or `▲` a diode and the way it conducts, `╱` a
@@ -9,7 +11,7 @@ No source: our layout.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from lampwright.report.explain.controls import SUPPLY, ControlFeed
 from lampwright.report.layout import WIDTH
@@ -19,7 +21,7 @@ from lampwright.report.schematic.space import fit, words_of
 from lampwright.report.schematic.stars import positions_of, stars_of
 from lampwright.report.si import SPACE
 from lampwright.report.topics.parts import BOTH_WAYS, ONE_WAY, fitted
-from lampwright.results.design import Design
+from lampwright.results.design import Design, PartRow
 from lampwright.words import listed
 
 NORTH, SOUTH, EAST, WEST = 1, 2, 4, 8
@@ -41,9 +43,15 @@ def schematic_text(design: Design, controls: Sequence[ControlFeed] = (), width: 
         feeds = feeds if SUPPLY in {feed.terminal for feed in feeds} else (PLUS, *feeds)
     nodes = [feed.terminal for feed in feeds] or ([] if throws else _terminals(design))
     drawn = lay_out(design.parts, nodes, throws=throws)
-    lines = _Sheet(drawn, nodes, feeds).lines()
+    lines = _Sheet(drawn, nodes, feeds, {}).lines()
     if max(len(line) for line in lines) > width:
-        lines = _listed(design, width)
+        several: list[PartRow | Throw] = [*design.parts, *throws]
+        numbers = {part: str(number) for number, part in enumerate(several, 1)}
+        lines = _Sheet(drawn, nodes, feeds, numbers).lines()
+        if max(len(line) for line in lines) <= width:
+            lines += _legend(numbers, feeds, width)
+        else:
+            lines = _listed(design, width)
     return "\n".join(lines).replace(SPACE, " ") + "\n"
 
 
@@ -68,6 +76,19 @@ def _terminals(design: Design) -> list[str]:
     return [node for node in nodes if node != GROUND and not JOINT.fullmatch(node)]
 
 
+def _legend(numbers: Mapping[PartRow | Throw, str], feeds: Sequence[ControlFeed], width: int) -> list[str]:
+    """Say what the numbers of a narrow drawing stand for, and what feeds its terminals."""
+    said = [f"{feed.terminal}: {feed.control}, {said_of(feed)}" for feed in feeds if feed is not PLUS]
+    for part, number in numbers.items():
+        what = part.said if isinstance(part, Throw) else fitted(part)
+        said.append(f"{number}: {part.ref}, {what}")
+    lines = [""]
+    for words in said:
+        beside = f"{lines[-1]}   {words}" if lines[-1] else words
+        lines = [*lines[:-1], beside] if len(beside) <= width else [*lines, words[:width]]
+    return ["", *lines]
+
+
 def _listed(design: Design, width: int) -> list[str]:
     """List the parts between their nodes, a line each, those at one node together."""
     ways = [ONE_WAY if part.kind == "diode" else BOTH_WAYS for part in design.parts]
@@ -84,8 +105,15 @@ def _listed(design: Design, width: int) -> list[str]:
 class _Sheet:
     """A sheet of characters being drawn on."""
 
-    def __init__(self, drawn: Skeleton, nodes: Sequence[str], feeds: Sequence[ControlFeed]) -> None:
-        """Measure the plan out."""
+    def __init__(
+        self,
+        drawn: Skeleton,
+        nodes: Sequence[str],
+        feeds: Sequence[ControlFeed],
+        numbers: Mapping[PartRow | Throw, str],
+    ) -> None:
+        """Measure the plan out; with numbers, these stand in place of words."""
+        self.numbers = numbers
         self.drawn = drawn
         self.nodes = nodes
         self.feeds = feeds
@@ -117,13 +145,17 @@ class _Sheet:
     def _rows(self, gap: int) -> int:
         """Tell how many rows a gap needs: a bare one, a part's words, one for the names of nets."""
         parts = [placed.part for post in self.drawn.posts for placed in post.parts if placed.gap == gap]
-        return 3 + max(len(words_of(part, False)) for part in parts) if parts else 2
+        return 3 + max(len(self._words(part)) for part in parts) if parts else 2
+
+    def _words(self, part: PartRow | Throw) -> tuple[str, ...]:
+        """Say what stands beside a part."""
+        return (self.numbers[part],) if self.numbers else words_of(part, False)
 
     def _measure(self) -> None:
         """Give each post as many characters as its words need: its line, and where a loop comes back."""
         edge = EDGE + 1
         for place, post in enumerate(self.drawn.posts):
-            said = [word for placed in post.parts for word in words_of(placed.part, False)]
+            said = [word for placed in post.parts for word in self._words(placed.part)]
             said += [rail.node for rail in self.drawn.rails if rail.first == place and not rail.fed]
             if post.feed is not None:
                 said += self._feed_words(post.feed)
@@ -137,7 +169,7 @@ class _Sheet:
         known = []
         if self.feeds:
             fed = self.feeds[feed]
-            known = ["", ""] if fed is PLUS else [fed.control, said_of(fed)]
+            known = ["", ""] if fed is PLUS or self.numbers else [fed.control, said_of(fed)]
         return [fit(word) for word in (*known, self.nodes[feed])]
 
     def _say(self, row: int, at: int, text: str) -> None:
@@ -214,7 +246,7 @@ class _Sheet:
             self._across(far, at, back)
         else:
             self._upright(at, rows[placed.top], rows[placed.bottom])
-        said = words_of(placed.part, False)
+        said = self._words(placed.part)
         for row, word in enumerate(said):
             self._say(middle + row, at + 2, word)
         self._say(middle, at, self._mark(placed))
