@@ -6,8 +6,8 @@ No outside source: the checks use the drawing alone.
 import xml.etree.ElementTree as ET
 
 from tests.report import reading
-from tests.report.drawing import NEAR, SVG, boxes, design_of, wires
-from tests.report.test_schematic import BRAKE, TURN, check_free, drawn, groups
+from tests.report.drawing import NEAR, SVG, boxes, crosses, design_of, wires
+from tests.report.test_schematic import BRAKE, TURN, check_free, check_joined, drawn, groups
 
 from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.space import SUPPLY_RAIL, text_width
@@ -107,3 +107,18 @@ def test_a_jumper_bridges_what_should_not_be_joined() -> None:
         (net,) = [one for one in groups(root, "net") if one.get("data-node") == node]
         assert any(reading.on(piece, *end) for piece in found)
         assert any(wire.owner is net and wire.meets(*end) for wire in wires(root)), "it ends on its terminal"
+
+
+def test_two_filaments_leave_their_bulb_by_one_pin() -> None:
+    parts = [
+        PartRow(ref="stop", kind="filament", from_node="54", to_node="31", lamp="rear", type="P21/5W"),
+        PartRow(ref="tail", kind="filament", from_node="49a", to_node="31", lamp="rear", type="P21/5W"),
+    ]
+    root = drawn(design_of(parts), (TURN, BRAKE))
+    check_free(root)
+    check_joined(root)
+    (rect,) = list(root.iter(f"{SVG}rect"))
+    left, top, wide, high = (float(rect.get(name, "nan")) for name in ("x", "y", "width", "height"))
+    bottom = (left, top + high, left + wide, top + high)
+    crossing = [wire for wire in wires(root) if any(crosses(piece, bottom) for piece in wire.pieces)]
+    assert len(crossing) == 1, "one lead to ground"

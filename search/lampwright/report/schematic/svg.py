@@ -66,6 +66,8 @@ from lampwright.report.schematic.symbols import add, clean, line, path, words
 from lampwright.report.topics.parts import fitted
 from lampwright.results.design import Design, PartRow
 
+PIN = 28.0
+"""From the middle of a bulb to where its filaments are joined to the pin they share."""
 BATTERY_LINE = MARGIN + 24.0
 STYLE = """
 :root.lampwright-schematic{color-scheme:light dark;color:CanvasText}
@@ -332,6 +334,13 @@ class _Picture(Measured):
             away = y + half if below else y - half
             line(group, path("M", x, rail, "V", near), class_="lead")
             line(group, path("M", x, away, "V", far, "H", self.backs[place], "V", rail), class_="lead")
+            return
+        pin = self.inside(place, placed)
+        if pin is not None:
+            over = [level for level in post.hops if placed.top < level <= placed.gap]
+            line(group, self.upright(x, heights[placed.top], y - half, over), class_="lead")
+            line(group, path("M", x, y + half, "V", y + PIN, "H", pin), class_="lead")
+            symbols.dot(group, pin, y + PIN)
             return
         over = [level for level in post.hops if placed.top < level <= placed.gap]
         under = [level for level in post.hops if placed.gap < level < placed.bottom]
