@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.workbench.served import served
+from tests.workbench.served import ROOT, TELLTALE, served
 
 from lampwright.app.designs import stored_ranking
 from lampwright.problem.reading import read_spec
@@ -73,3 +73,158 @@ def test_from_an_empty_folder_to_a_circuit_by_mouse(place: Path, tab: Tab) -> No
     spec = read_spec(place / "mine.toml")
     assert stored_ranking(spec, place / "mine.toml", place / "results").verdict.kind == "found"
     assert not list(place.glob("*.unsaved"))
+
+
+def tab_to(page: Any, wanted: str) -> None:
+    """Press the tabulator until the focus is there, as one does who has no mouse."""
+    for _ in range(150):
+        if page.evaluate("document.activeElement.id") == wanted:
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"the tabulator never comes to {wanted}")
+
+
+def go_to_cell(page: Any, lamp: str, row: str) -> None:
+    """Move to a cell with the arrows, from whichever has the focus."""
+    place = [int(number) for number in cell(page, lamp, row).get_attribute("data-cell").split(",")]
+    here = [int(number) for number in page.evaluate("document.activeElement.dataset.cell").split(",")]
+    for at, (less, more) in enumerate((("ArrowUp", "ArrowDown"), ("ArrowLeft", "ArrowRight"))):
+        for _ in range(abs(place[at] - here[at])):
+            page.keyboard.press(more if place[at] > here[at] else less)
+    expect(cell(page, lamp, row)).to_be_focused()
+
+
+def test_from_an_empty_folder_to_a_circuit_by_keyboard_alone(place: Path, tab: Tab) -> None:
+    with served(place) as bench:
+        page = tab(bench.link)
+        keys = page.keyboard
+        for number in ("58L", "58R"):
+            tab_to(page, "new-feed")
+            keys.type(number)
+            keys.press("Tab")
+            keys.press("Enter")
+            expect(page.locator(f"#ask input.feed[value='{number}']")).to_be_visible()
+        for name, kind in (("big", "P21W"), ("small", "W2.3W")):
+            tab_to(page, "new-lamp")
+            keys.type(kind)
+            keys.press("Tab")
+            keys.type(name)
+            keys.press("Enter")
+            expect(page.locator(f"#ask .thing-name[value='{name}']")).to_be_visible()
+        tab_to(page, "b1-1")
+        for row, words in ASKED.items():
+            for lamp, word in words.items():
+                go_to_cell(page, lamp, row)
+                keys.press(word[0])
+                expect(cell(page, lamp, row)).to_have_attribute("aria-label", f"{lamp}, {row}: {word}")
+        keys.press("Control+z")
+        expect(cell(page, "small", row)).to_have_attribute("aria-label", f"small, {row}: any")
+        keys.press("Control+Shift+z")
+        expect(cell(page, "small", row)).to_have_attribute("aria-label", f"small, {row}: off")
+        tab_to(page, "do-search")
+        keys.press("Enter")
+        assert "meets the spec" in answered(page) or "meet the spec" in answered(page)
+
+
+def test_two_tabs_a_contradiction_and_a_program_that_dies(place: Path, tab: Tab) -> None:
+    (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
+    with served(place, "tell.toml") as bench:
+        page = tab(bench.link)
+        other = tab(f"http://127.0.0.1:{bench.port}/", context=page.context)
+        assert cell(page, "big", "left on").inner_text() == "lit"
+        cell(page, "big", "left on").click()
+        expect(cell(other, "big", "left on")).to_have_attribute("aria-label", "big, left on: full")
+        # light where nothing may be live: the same line as the command prints, in the row
+        page.click("#tab-text")
+        text = page.input_value("#spec-text")
+        page.fill("#spec-text", text + '\n[[behaviour]]\nwhen = { left = "on" }\nshow = { big = "off" }\n')
+        page.click("#text-go")
+        expect(page.locator("#wishes .told").first).to_contain_text("contradicts")
+        expect(page.locator("#board .cell.bad").first).to_have_text("full + off")
+        expect(page.locator("#do-search")).to_be_disabled()
+        expect(other.locator("#wishes .told").first).to_contain_text("contradicts")
+        with pytest.raises(AssertionError, match="another page of lampwright bench has it open"):
+            served(place, "tell.toml").__enter__()
+        bench.end(9)
+        expect(page.locator("#gone")).to_be_visible()
+    with served(place, "tell.toml") as bench:
+        page = tab(bench.link)
+        expect(page.locator("#bar .note")).to_contain_text("not saved the last time is here again")
+        expect(page.locator("#board .cell.bad").first).to_have_text("full + off")
+
+
+HOSTILE = """<img src=x onerror="document.title='taken'">"""
+
+
+def test_hostile_names_are_text(place: Path, tab: Tab) -> None:
+    hostile = TELLTALE.replace("Two feeds and a tell-tale", HOSTILE.replace('"', "'"))
+    (place / "x<b>&'.toml").write_text(hostile, encoding="utf-8")
+    (place / "tell.toml").write_text(hostile.replace('"small"', '"<script>"'), encoding="utf-8")
+    with served(place, "tell.toml") as bench:
+        page = tab(bench.link)
+        page.click("#do-files")
+        expect(page.get_by_text("x<b>&'.toml")).to_be_visible()
+        page.fill("#new-lamp-name", "<svg onload=alert(1)>")
+        page.click("#add-lamp-go")
+        expect(page.locator("#run .todo")).to_contain_text("is no plain name")
+        assert page.title() == "lampwright bench"
+        assert page.locator("#ask img, #ask b, #wishes svg[onload], script:not([src])").count() == 0
+        page.fill("#save-name", "../out.toml")
+        page.click("#save-as-go")
+        expect(page.locator("#refusal")).to_contain_text("leads out of the folder")
+
+
+def test_stop_go_on_and_a_suggestion(place: Path, tab: Tab) -> None:
+    sidecar = (ROOT / "specs" / "sidecar_side_lamp.toml").read_text(encoding="utf-8")
+    (place / "long.toml").write_text(sidecar.replace("most = 1", "most = 2"), encoding="utf-8")
+    none = (ROOT / "specs" / "no_such_circuit.toml").read_text(encoding="utf-8")
+    (place / "none.toml").write_text(none, encoding="utf-8")
+    with served(place, "long.toml") as bench:
+        page = tab(bench.link)
+        page.click("#do-search")
+        expect(page.locator("#run .run-said")).to_contain_text("Listing and solving", timeout=30_000)
+        expect(page.locator("#progress")).to_be_visible()
+        page.click("#do-stop")
+        expect(page.locator("#do-search")).to_have_text("Go on", timeout=30_000)
+        page.click("#do-search")
+        expect(page.locator("#run .run-said")).to_contain_text("Listing and solving", timeout=30_000)
+        assert page.locator("#refusal").is_hidden()
+        page.click("#do-stop")
+        expect(page.locator("#do-search")).to_have_text("Go on", timeout=30_000)
+        page.click("#do-files")
+        page.get_by_text("none.toml", exact=True).click()
+        expect(page.locator("#bar .file-name")).to_have_text("none.toml")
+        page.click("#do-search")
+        assert answered(page).startswith("No circuit")
+        page.get_by_role("button", name="Leave `rear` open in row 1").click()
+        expect(page.locator("#answer-head .verdict.found")).to_be_visible(timeout=60_000)
+        expect(page.locator("#do-undo")).to_be_enabled()
+
+
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def test_everyone_can_use_it_at_any_width(place: Path, tab: Tab) -> None:
+    library = pytest.importorskip("axe_playwright_python.sync_playwright")
+    sidecar = (ROOT / "specs" / "sidecar_side_lamp.toml").read_text(encoding="utf-8")
+    (place / "a.toml").write_text(sidecar, encoding="utf-8")
+
+    def look(page: Any) -> None:
+        found = library.Axe().run(page, options={"runOnly": {"type": "tag", "values": RULES}}).response
+        assert len(found["passes"]) > 15, "the engine did not look"
+        told = [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
+        assert not told, "\n".join(told)
+
+    with served(place, "a.toml") as bench:
+        page = tab(bench.link)
+        for wide in (390, 820, 1280, 1920):
+            page.set_viewport_size({"width": wide, "height": 900})
+            over = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+            assert over <= 0, f"{over} pixels too wide at {wide}"
+        look(page)
+        page.click("#tab-text")
+        page.click("#do-files")
+        put(page, "tail", "brake on, lights on", "off")
+        look(page)
+        page.emulate_media(color_scheme="dark")
+        look(page)

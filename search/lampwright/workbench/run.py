@@ -58,6 +58,7 @@ class Run:
     _process: subprocess.Popen[bytes] | None = None
     _watch: Watch = field(default_factory=Watch)
     _grace: Watch | None = None
+    _ending: tuple[RunState, str] | None = None
 
     @property
     def is_on(self) -> bool:
@@ -96,7 +97,7 @@ class Run:
         )
         self.state, self.stage, self.total, self.done = "running", "making ready", None, 0
         self.text, self.found, self.count = "", [], 0
-        self._watch, self._grace = Watch(), None
+        self._watch, self._grace, self._ending = Watch(), None, None
         Thread(target=self._hear, args=(self._process,), daemon=True).start()
         self.changed(self)
 
@@ -132,10 +133,13 @@ class Run:
             with suppress(msgspec.DecodeError):
                 self._take(msgspec.json.decode(line, type=Told))
                 self.changed(self)
+        # not before the process is gone: it has the journal as long as it lives
         status = process.wait()
         self._hang_up()
         process.stdout.close()
-        if self.is_on:
+        if self._ending is not None:
+            self.state, self.text = self._ending
+        else:
             how = f"was ended by signal {-status}" if status < 0 else f"ended with status {status}"
             self.state = "died"
             self.text = f"The search {how} before its answer. What it had done is kept: go on from there."
@@ -152,6 +156,6 @@ class Run:
                 if told.picture:
                     self.found.append(Shown(told.text, told.margin, told.picture))
             case "answer":
-                self.state, self.text = "answered", told.text
+                self._ending = "answered", told.text
             case "wrong":
-                self.state, self.text = "refused", told.text
+                self._ending = "refused", told.text

@@ -6,6 +6,8 @@ page wants it to stop or is gone, it stops as Ctrl-C would stop the command: wha
 No source: our format.
 """
 
+import atexit
+import gc
 import os
 import signal
 import sys
@@ -80,6 +82,8 @@ def main(arguments: list[str]) -> None:
     """Search: arguments are the spec, the folder of results, how many processes, and `fresh` or `on`."""
     spec, out, workers, fresh = arguments
     teller = Teller(sys.stdout)
+    # a last collection would go through every object of the compiler, while the page waits
+    atexit.register(gc.freeze)
     Thread(target=_stop_with_the_page, daemon=True).start()
     options = SearchOptions(out=Path(out), workers=int(workers), fresh=fresh == "fresh")
     try:
