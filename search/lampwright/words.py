@@ -1,9 +1,11 @@
-"""Words that every layer may need: lists, counts, limits, sums of money, aims. No source: our words."""
+"""Words that every layer may need: lists, counts, limits, money, aims, paper. No source: our words."""
 
 from collections.abc import Sequence
 from typing import Literal
 
 Aim = Literal["extra parts", "wires", "joints", "conductors", "margin", "faults"]
+Paper = Literal["A4", "letter"]
+"""Sizes of paper that a page is set for."""
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from lampwright.app.sheet_options import SheetFiles
 from lampwright.results.explanation import Explanation
 from lampwright.results.fitting import FitPoint, LampFit
 from lampwright.results.json_text import from_json
@@ -23,6 +24,8 @@ NAMES = (
     "explain_stored",
     "draw_file",
     "draw_stored",
+    "sheet_file",
+    "sheet_stored",
     "count_spec",
     "list_parts",
     "part_curves",
@@ -112,6 +115,8 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
             "explain_stored": told,
             "draw_file": None,
             "draw_stored": None,
+            "sheet_file": SheetFiles((Path("sheet.html"),), "PDF: no library"),
+            "sheet_stored": SheetFiles((Path("sheet.html"), Path("sheet.pdf")), ""),
             "count_spec": CountReport(
                 spec=one.spec, rows=(), total=12, choices=3, about_seconds=1.5, budget=1000
             ),

@@ -17,6 +17,7 @@ from msgspec import structs
 from tests.cli.conftest import load
 
 from lampwright.app.fit_options import FitOptions
+from lampwright.app.sheet_options import SheetOptions
 from lampwright.cli import show
 from lampwright.cli.commands import main
 from lampwright.errors import Finding, InputError, LampwrightError
@@ -46,6 +47,21 @@ def run(line: str) -> Result:
     ("line", "name", "arguments"),
     [
         ("new tail.toml", "new_spec", (Path("tail.toml"),)),
+        ("sheet tail.toml", "sheet_stored", (Path("tail.toml"), 1, SheetOptions())),
+        (
+            "sheet tail.toml --rank 2 --out mine --paper letter",
+            "sheet_stored",
+            (Path("tail.toml"), 2, SheetOptions(out=Path("mine"), paper="letter")),
+        ),
+        (
+            "sheet tail.toml own.toml --to a.pdf --coupling 'four-way flat'",
+            "sheet_file",
+            (
+                Path("tail.toml"),
+                Path("own.toml"),
+                SheetOptions(coupling="four-way flat", to=Path("a.pdf")),
+            ),
+        ),
         ("search tail.toml", "search_to_disk", (Path("tail.toml"), DEFAULTS)),
         ("search tail.toml --json", "search_to_disk", (Path("tail.toml"), DEFAULTS)),
         (
@@ -163,6 +179,15 @@ def test_a_search_exits_as_its_verdict(pipeline: Any, kind: VerdictKind, status:
     assert run("search tail.toml").exit_code == status, f"{kind} has another exit status"
 
 
+def test_a_sheet_names_its_files_and_what_was_left_out(pipeline: Any) -> None:
+    assert run("sheet tail.toml").stderr == "lampwright: wrote sheet.html\nlampwright: wrote sheet.pdf\n"
+    left_out = run("sheet tail.toml own.toml")
+    assert left_out.stderr == "lampwright: wrote sheet.html\nlampwright: PDF: no library\n"
+    assert left_out.exit_code == 0, "the page is there"
+    assert run("sheet tail.toml own.toml --rank 2").exit_code == 2, "one circuit or the other"
+    assert [name for name, _ in pipeline.calls] == ["sheet_stored", "sheet_file"]
+
+
 @pytest.mark.parametrize(("meets", "status"), [(True, 0), (False, 1)])
 def test_a_check_exits_as_it_judges(pipeline: Any, meets: bool, status: int) -> None:
     pipeline.answers["check_files"] = structs.replace(pipeline.answers["check_files"], meets=meets)
@@ -197,6 +222,7 @@ def test_every_finding_is_a_line_on_stderr(pipeline: Any) -> None:
     "line",
     [
         "check a b", "explain a", "explain a b", "draw a --to c.svg", "draw a b --to c.svg",
+        "sheet a", "sheet a b",
         "count a", "parts", "parts P21W", "new a", "schema",
     ],
 )  # fmt: skip

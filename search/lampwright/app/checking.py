@@ -42,9 +42,9 @@ def helped_spec(spec_path: Path, circuit_path: Path) -> Spec:
 def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckReport:
     """Judge and assess a circuit. Raises InputError as `judge_circuit` does."""
     circuit = spelled_as(spec, circuit)
-    judge = Judge(_study(spec, circuit, file))
+    judge = Judge(study_of(spec, circuit, file))
     report = _judged(judge, circuit, file)
-    netlist, choice = netlist_of(circuit, judge.problem.layout), _choice(judge.problem, circuit)
+    netlist, choice = netlist_of(circuit, judge.problem.layout), choice_of_parts(judge.problem, circuit)
     design = Assessor(judge).assess(report.design, netlist, choice)
     others = () if report.meets else _other_resistance(judge, netlist, design)
     return structs.replace(report, design=design, remarks=(*report.remarks, *others))
@@ -76,13 +76,13 @@ def judge_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
     Raises InputError for types not in the catalogue and where wires short the supply.
     """
     circuit = spelled_as(spec, circuit)
-    return _judged(Judge(_study(spec, circuit, file)), circuit, file)
+    return _judged(Judge(study_of(spec, circuit, file)), circuit, file)
 
 
 def _judged(judge: Judge, circuit: Circuit, file: str) -> CheckReport:
     problem, spec = judge.problem, judge.problem.spec
     netlist = netlist_of(circuit, problem.layout)
-    choice = _choice(problem, circuit)
+    choice = choice_of_parts(problem, circuit)
     try:
         judgement = judge.judge(netlist, choice)
     except ShortedError:
@@ -114,7 +114,8 @@ def _judged(judge: Judge, circuit: Circuit, file: str) -> CheckReport:
     )
 
 
-def _study(spec: Spec, circuit: Circuit, file: str) -> Problem:
+def study_of(spec: Spec, circuit: Circuit, file: str) -> Problem:
+    """The problem of judging one circuit, whose types and values are all that is on offer."""
     problem = problem_of_circuit(spec, circuit, file)
     ohms = tuple(sorted({part.ohms for part in circuit.of_kind("resistor") if part.ohms}))
     watts = problem.part_options.watts or stock_wattages()
@@ -125,7 +126,8 @@ def _study(spec: Spec, circuit: Circuit, file: str) -> Problem:
     return replace(problem, part_options=part_options, limits=problem.limits._replace(watts=limit))
 
 
-def _choice(problem: Problem, circuit: Circuit) -> Choice:
+def choice_of_parts(problem: Problem, circuit: Circuit) -> Choice:
+    """What is fitted in a circuit, among what its problem offers."""
     names = [diode.name for diode in problem.part_options.diode_types]
     diodes = [names.index(part.type or "") for part in circuit.of_kind("diode")]
     values = [problem.part_options.ohms.index(part.ohms or 0.0) for part in circuit.of_kind("resistor")]

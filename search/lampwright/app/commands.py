@@ -11,6 +11,7 @@ from lampwright.searching.options import SearchOptions
 
 if TYPE_CHECKING:
     from lampwright.app.fit_options import FitOptions
+    from lampwright.app.sheet_options import SheetFiles, SheetOptions
     from lampwright.progress.bar import Progress
     from lampwright.results.explanation import Explanation
     from lampwright.results.fitting import LampFit
@@ -68,6 +69,20 @@ def draw_stored(spec: Path, rank: int, out: Path, to: Path, width: int | None) -
     from lampwright.app.drawing import draw_rank
 
     draw_rank(spec, rank, out, to, width)
+
+
+def sheet_file(spec: Path, circuit: Path, options: "SheetOptions") -> "SheetFiles":
+    """Write the sheet for the bench of a circuit file."""
+    from lampwright.app.sheet import write_sheet_of_circuit
+
+    return write_sheet_of_circuit(spec, circuit, options)
+
+
+def sheet_stored(spec: Path, rank: int, options: "SheetOptions") -> "SheetFiles":
+    """Write the sheet for the bench of the design of this rank in a spec's stored result."""
+    from lampwright.app.sheet import write_sheet_of_rank
+
+    return write_sheet_of_rank(spec, rank, options)
 
 
 def count_spec(spec: Path, budget: int) -> "CountReport":

@@ -7,6 +7,7 @@ there at once, without the compiled libraries. No source: our conventions.
 import os
 import shlex
 from pathlib import Path
+from typing import Literal
 
 import click
 from click.core import ParameterSource
@@ -24,23 +25,13 @@ from lampwright.cli.group import (
     ready_kernels,
     tell,
 )
+from lampwright.cli.options import INPUT_FILE, as_json, budget_option, rank_option, stored_in
 from lampwright.cli.show import columns, show
 from lampwright.cli.stopping import STOPPED
-from lampwright.searching.options import AIM_WORDS, BUDGET, SearchOptions, aims_of
+from lampwright.searching.options import AIM_WORDS, SearchOptions, aims_of
 
-INPUT_FILE = click.Path(path_type=Path)
 DEFAULT_OUT = Path("results")
 VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
-
-as_json = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON, and nothing else.")
-budget_option = click.option(
-    "--budget",
-    type=click.IntRange(min=1),
-    default=BUDGET,
-    show_default=True,
-    metavar="N",
-    help="Most circuits to search; a spec that asks for more is refused.",
-)
 
 
 @click.group(
@@ -227,20 +218,8 @@ def search(
 @main.command(epilog=CHECK_STATUSES, short_help="Judge one circuit against a spec.")
 @click.argument("spec", type=INPUT_FILE)
 @click.argument("circuit", type=INPUT_FILE, required=False)
-@click.option(
-    "--rank",
-    type=click.IntRange(min=1),
-    metavar="N",
-    help="Judge the N-th design of the stored result, in place of CIRCUIT.",
-)
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    default=Path("results"),
-    show_default=True,
-    metavar="DIR",
-    help="Folder of the stored results.",
-)
+@rank_option("Judge")
+@stored_in
 @click.option(
     "--fit",
     "fits",
@@ -290,20 +269,8 @@ def check(
 @main.command(epilog=EXPLAIN_STATUSES, short_help="Tell why a design works, or why there is none.")
 @click.argument("spec", type=INPUT_FILE)
 @click.argument("circuit", type=INPUT_FILE, required=False)
-@click.option(
-    "--rank",
-    type=click.IntRange(min=1),
-    metavar="N",
-    help="Explain the N-th design of the stored result, in place of CIRCUIT.",
-)
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    default=Path("results"),
-    show_default=True,
-    metavar="DIR",
-    help="Folder of the stored results.",
-)
+@rank_option("Explain")
+@stored_in
 @as_json
 @click.pass_context
 def explain(
@@ -332,20 +299,8 @@ def explain(
 @main.command(epilog=PLAIN_STATUSES, short_help="Draw a design into an SVG, PNG or PDF file.")
 @click.argument("spec", type=INPUT_FILE)
 @click.argument("circuit", type=INPUT_FILE, required=False)
-@click.option(
-    "--rank",
-    type=click.IntRange(min=1),
-    metavar="N",
-    help="Draw the N-th design of the stored result, in place of CIRCUIT.",
-)
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    default=Path("results"),
-    show_default=True,
-    metavar="DIR",
-    help="Folder of the stored results.",
-)
+@rank_option("Draw")
+@stored_in
 @click.option(
     "--to",
     type=click.Path(path_type=Path),
@@ -375,6 +330,58 @@ def draw(spec: Path, circuit: Path | None, rank: int | None, out: Path, to: Path
     else:
         draw_stored(spec, rank or 1, out, to, width)
     tell(f"wrote {to}")
+
+
+@main.command(epilog=PLAIN_STATUSES, short_help="Write the sheet for the bench: wire it, test it.")
+@click.argument("spec", type=INPUT_FILE)
+@click.argument("circuit", type=INPUT_FILE, required=False)
+@rank_option("Take")
+@stored_in
+@click.option(
+    "--to",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="File to write, .html or .pdf; else both, in DIR/<name of SPEC>/. One that is there is replaced.",
+)
+@click.option(
+    "--coupling",
+    type=click.Choice(("ISO 1724", "ISO 11446", "four-way flat", "seven-way blade"), case_sensitive=False),
+    help="Coupling between the spec's zones; else the smaller one of ISO that will do.",
+)
+@click.option(
+    "--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True, help="Size of a PDF."
+)
+def sheet(
+    spec: Path,
+    circuit: Path | None,
+    rank: int | None,
+    out: Path,
+    to: Path | None,
+    coupling: str | None,
+    paper: Literal["A4", "letter"],
+) -> None:
+    """Write one page for the bench: how to wire a circuit under SPEC, and how to test it.
+
+    The circuit is the file CIRCUIT, or a design of the stored result: the first, or the
+    one of --rank. The page has the schematic with numbered wires, parts and fuses, ohms to
+    read before power, volts to read under power, and what a wrong reading means. A PDF needs
+    the extra `paper`; any browser prints the page as well.
+    """
+    if circuit is not None and rank is not None:
+        raise click.UsageError("give either CIRCUIT or --rank, not both")
+    ready_kernels()
+    from lampwright.app.commands import sheet_file, sheet_stored
+    from lampwright.app.sheet_options import SheetOptions
+
+    options = SheetOptions(out=out, coupling=coupling, paper=paper, to=to)
+    if circuit is None:
+        written = sheet_stored(spec, rank or 1, options)
+    else:
+        written = sheet_file(spec, circuit, options)
+    for file in written.files:
+        tell(f"wrote {file}")
+    if written.left_out:
+        tell(written.left_out)
 
 
 @main.command(epilog=PLAIN_STATUSES, short_help="Tell how many circuits a spec asks for.")

@@ -69,6 +69,11 @@ from lampwright.results.design import Design, PartRow
 PIN = 28.0
 """From the middle of a bulb to where its filaments are joined to the pin they share."""
 BATTERY_LINE = MARGIN + 24.0
+Lead = tuple[str, str]
+"""An end of a part: its ref, and the node there."""
+NO_LEADS: Mapping[Lead, str] = {}
+TAG, TAG_ROW = 14.0, 38.0
+"""From a part's middle to the number of a wire, leftward and along its line."""
 STYLE = """
 :root.lampwright-schematic{color-scheme:light dark;color:CanvasText}
 .lampwright-schematic .arrow.reversed path{transform:rotate(180deg)}
@@ -90,14 +95,23 @@ class Schematic:
     high: float
 
 
-def schematic(design: Design, controls: Sequence[ControlFeed], ids: bool = True) -> Schematic:
-    """Draw a design below its feeds; without ids where several drawings stand on one page."""
+def schematic(
+    design: Design, controls: Sequence[ControlFeed], ids: bool = True, leads: Mapping[Lead, str] = NO_LEADS
+) -> Schematic:
+    """Draw a design below its feeds; without ids where several drawings stand on one page.
+
+    leads: the number of the wire at an end of a part, by the part's ref and the node there.
+    """
     feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
-    return _Picture(design, feeds).schematic(ids)
+    picture = _Picture(design, feeds)
+    picture.leads = leads
+    return picture.schematic(ids)
 
 
 class _Picture(Measured):
     """One picture being drawn."""
+
+    leads: Mapping[Lead, str] = NO_LEADS
 
     def schematic(self, ids: bool) -> Schematic:
         """Draw everything, and write it out."""
@@ -285,6 +299,9 @@ class _Picture(Measured):
         down = placed.gap == placed.top if placed.is_loop else placed.down
         half = self._symbol(group, part, x, y, down)
         self._leads(group, place, post, placed, half)
+        for node, at in ((part.from_node, -TAG_ROW), (part.to_node, TAG_ROW)):
+            if (part.ref, node) in self.leads:
+                symbols.tag(group, x - TAG, y + (at if down else -at), self.leads[part.ref, node])
         symbols.arrow(group, x, self.row(placed, CURRENT_ROW), down)
         words(
             parent=group,

@@ -85,6 +85,14 @@ def _symbol(parent: ET.Element, x: float, y: float, wide: float, high: float) ->
     return add(parent, "g", class_="symbol", data_box=box)
 
 
+def tag(parent: ET.Element, x: float, y: float, number: str) -> None:
+    """Append the number of a wire in a ring."""
+    group = add(parent, "g", class_="tag", fill="none")
+    add(group, "circle", cx=x, cy=y, r=9.0, stroke="currentColor", stroke_width=0.8)
+    text = add(group, "text", x=x, y=y + 3.8, fill="currentColor", font_size=10.5, text_anchor="middle")
+    text.text = clean(number)
+
+
 def dot(parent: ET.Element, x: float, y: float) -> None:
     """Append the dot of a junction."""
     add(parent, "circle", class_="dot", cx=x, cy=y, r=3.4, fill="currentColor")

@@ -1,0 +1,35 @@
+"""Arguments and options that several commands share. No source: our conventions."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from lampwright.searching.options import BUDGET
+
+INPUT_FILE = click.Path(path_type=Path)
+
+as_json = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON, and nothing else.")
+budget_option = click.option(
+    "--budget",
+    type=click.IntRange(min=1),
+    default=BUDGET,
+    show_default=True,
+    metavar="N",
+    help="Most circuits to search; a spec that asks for more is refused.",
+)
+stored_in = click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("results"),
+    show_default=True,
+    metavar="DIR",
+    help="Folder of the stored results.",
+)
+
+
+def rank_option(does: str) -> Callable[[Any], Any]:
+    """Make the option that takes a stored design; does: what the command does with it."""
+    said = f"{does} the N-th design of the stored result, in place of CIRCUIT."
+    return click.option("--rank", type=click.IntRange(min=1), metavar="N", help=said)
