@@ -22,6 +22,9 @@ class Told:
     def stage(self, name: str, total: int | None) -> None:
         self.stages.append((name, total))
 
+    def say(self, text: str) -> None:
+        del text
+
     def advance(self, n: int) -> None:
         self.done += n
 

@@ -10,11 +10,14 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import combinations
 
+import networkx as nx
 import numpy as np
 import pytest
 from msgspec.structs import replace
 from tests.prove.chance import Kit, Words, some_kit, some_words
+from tests.selection import some
 
+from lampwright.app.answering import search_problem
 from lampwright.diagnosis import conflicts
 from lampwright.diagnosis.shortfall import shortfall_of
 from lampwright.diagnosis.survey import TooMuchError, survey_problem
@@ -27,6 +30,7 @@ from lampwright.problem.problem import Problem, asking_only, choice_count, choic
 from lampwright.progress.bar import quiet
 from lampwright.prove.conflict import ConflictAnswer, ModelConflict
 from lampwright.prove.partitions import joined_requirements
+from lampwright.results.design import Design, PartRow
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.evaluate import go_on
 from lampwright.searching.options import SearchOptions
@@ -112,7 +116,7 @@ def is_met(problem: Problem | None, steps: tuple[Step, ...]) -> bool:
     Such a part may be all that ties lamps to the terminals which need never be lit.
     """
     assert problem is not None, "asking less is a spec too"
-    return is_found(problem) or any(one.sound and not one.rank[1] for one in judged_all(problem, steps))
+    return is_found(problem) or any(one.sound and not one.rank[0] for one in judged_all(problem, steps))
 
 
 @pytest.mark.nightly
@@ -123,7 +127,7 @@ def test_a_conflict_is_smallest(number: int) -> None:
     conflict = said.conflict
     if conflict is None:
         assert "it is a rating or the coupling that stands in the way" in said.looked_at, "else it is settled"
-        assert any(not judged.rank[1] for judged in judged_all(one.problem, one.steps)), (
+        assert any(not judged.rank[0] for judged in judged_all(one.problem, one.steps)), (
             "every row can be met"
         )
         return
@@ -144,7 +148,7 @@ class Judged:
 
     key: bytes
     netlist: Netlist
-    rank: tuple[float, int]
+    rank: tuple[int, float]
     order: tuple[object, ...]
     sound: bool
 
@@ -161,7 +165,7 @@ def judged_all(problem: Problem, steps: tuple[Step, ...]) -> list[Judged]:
                 for number in range(choice_count(fit)):
                     judgement = judge.judge(e, choice_of(number, fit))
                     missed = int(np.sum(judgement.verdicts.margin < 0.0))
-                    rank = -round(max(judgement.margin, -10.0), 6), missed
+                    rank = missed, -round(max(judgement.margin, -10.0), 6)
                     order = *rank, e.extra_parts, e.wires, e.joints, 0, e.diodes, e.form
                     lamps, load = len(ends) - e.extra_parts, judgement.verdicts.load
                     # the 1N5404 carries 3 A, and resistors of 50 W are on offer; no switch has a limit
@@ -170,6 +174,22 @@ def judged_all(problem: Problem, steps: tuple[Step, ...]) -> list[Judged]:
                     if sound or not missed:
                         found.append(Judged(circuit_key(e, problem.layout), e, rank, order, sound))
     return found
+
+
+def is_wired_from(each: Judged, other: Judged, problem: Problem) -> bool:
+    """Whether one circuit is another with one wire more: the blocks of two terminals made one."""
+    e, o = each.netlist, other.netlist
+    if e.wires != o.wires + 1 or (e.diodes, e.resistors, e.joints) != (o.diodes, o.resistors, o.joints):
+        return False
+    for first, second in combinations(range(o.blocks), 2):
+        names = [first if at == second else at for at in range(o.blocks + o.joints)]
+        order = sorted(set(names))
+        partition = tuple(order.index(names[at]) for at in o.partition)
+        ends = np.array([[order.index(names[end]) for end in pair] for pair in o.ends.tolist()], np.int8)
+        joined = Netlist(partition, o.joints, ends, o.diodes, o.resistors)
+        if circuit_key(joined, problem.layout) == each.key:
+            return True
+    return False
 
 
 @pytest.mark.nightly
@@ -188,7 +208,9 @@ def test_near_misses_are_the_best_there_are(number: int) -> None:
     for each in best.values():
         others = best_sound if each.sound else best
         keys = [circuit_key(smaller.netlist, problem.layout) for smaller in reductions(each.netlist)]
-        if not any(key in others and others[key].rank <= each.rank for key in keys):
+        smaller = [others[key] for key in keys if key in others]
+        smaller += [one for one in others.values() if is_wired_from(each, one, problem)]
+        if not any(one.rank <= each.rank for one in smaller):
             minimal.append(each)
     minimal.sort(key=lambda each: each.order)
     assert minimal, "some keep their ratings"
@@ -239,6 +261,20 @@ def test_where_a_rating_stands_in_the_way_no_rows_conflict() -> None:
     assert shortfall(*made(RATED.replace("2.0", "5.0"))).near_misses[0].design.margin_stops < 0, (
         "a circuit that meets the spec is no near miss"
     )
+
+
+def test_where_only_a_rating_is_failed_it_is_named() -> None:
+    """A proof that leaves no circuit is one about circuits within their ratings."""
+    problem, steps = made(RATED)
+    both = joined_requirements(problem)
+    proved = ModelConflict(ConflictAnswer.CONFLICT, both, irreducible=True, smallest=True, over="all of it")
+    said = shortfall(problem, steps, proved)
+    assert said.conflict is not None, "the search does not speak against it"
+    assert said.conflict.text.startswith("No circuit within the bounds and within its ratings gives ")
+    told = search_problem(problem, SearchOptions(), quiet())
+    assert told.verdict.text == "No circuit within the bounds meets the spec within its ratings."
+    assert told.shortfall is not None, "why there is none is told"
+    assert told.shortfall.near_misses[0].but_for == "within its ratings", "the first gives all that is asked"
 
 
 def test_too_many_conductors_stand_in_the_way() -> None:
@@ -347,3 +383,66 @@ def test_the_same_again() -> None:
     assert replace(shortfall(one.problem, one.steps), tried=()).suggestions == (), (
         "these are for others to add"
     )
+
+
+SINKING = """
+lampwright = 1
+title = "A feed that another control grounds"
+[supply]
+system = 12
+volts = [11.8, 13.5, 14.4]
+[controls.lights]
+kind = "switch"
+feed = "58"
+[controls.sink]
+kind = "positions"
+positions = { off = [], on = [["54", "31"]] }
+[lamps.rear]
+choose = ["W3W"]
+[extras]
+diodes = { most = 1, choose = ["1N5404"] }
+[search]
+joints = 0
+wires = 1
+[[behaviour]]
+when = { lights = "on", sink = "off" }
+show = { rear = "lit" }
+[[behaviour]]
+when = { lights = "on", sink = "on" }
+show = { rear = "off" }
+"""
+
+
+def short_states(problem: Problem, design: Design) -> list[str]:
+    """The states in which wire, contacts and diodes alone lead from the supply to ground, by names."""
+    wires = [(part.from_node, part.to_node) for part in design.parts if part.kind == "wire"]
+    diodes = [(part.from_node, part.to_node) for part in design.parts if part.kind == "diode"]
+    found = []
+    for state in problem.states:
+        both = [*wires, *((one.a, one.b) for one in state.contacts)]
+        ways = nx.DiGraph([*both, *((b, a) for a, b in both), *diodes])
+        ways.add_nodes_from(("30", "31"))
+        if nx.has_path(ways, "30", "31"):
+            found.append(state.full_name)
+    return found
+
+
+def test_no_near_miss_shorts_a_feed() -> None:
+    problem, steps = made(SINKING)
+    said = shortfall(problem, steps)
+    assert said.near_misses, "some circuits come near"
+    assert [near for near in said.near_misses if short_states(problem, near.design)] == []
+    # by hand: a diode from 58 to the lamp on 54 gives what is asked, and shorts 58 where 54 is grounded
+    diode = PartRow(ref="D1", kind="diode", from_node="58", to_node="54", type="1N5404")
+    own = replace(said.near_misses[0].design, parts=(diode,))
+    assert short_states(problem, own) == ["lights on, sink on"], "the check sees a short"
+
+
+@pytest.mark.parametrize("number", some([0, 1, 2], 1))
+def test_near_misses_by_what_they_miss_then_by_how_much(number: int) -> None:
+    one = some_hopeless()[number]
+    near = shortfall(one.problem, one.steps).near_misses
+    ranks = [(len(each.missed), -max(each.design.margin_stops, -10.0)) for each in near]
+    assert len(near) > 1, "there are several"
+    assert ranks == sorted(ranks), "fewest requirements missed first, then by how much"
+    assert not any(short_states(one.problem, each.design) for each in near), "a feed is shorted"

@@ -61,7 +61,7 @@ DARKER = (
     .replace('stop = "flash"', 'stop = "full/dark"')
     .replace('stop = "off"', 'stop = "dark"')
 )
-ALL = Cutoff(-np.inf, 0, 1, 1000)
+ALL = Cutoff(-np.inf, 1000, 1, 1000)
 
 
 @dataclass(frozen=True)
@@ -182,12 +182,12 @@ def test_giving_up_early_loses_nothing_that_counts() -> None:
     every = Bench(problem, 2, 1, 1).survey(circuits, ALL)
     bench = Bench(problem, 2, 1, 1)
     near = {pair: fate for pair, fate in every.items() if not (fate.over and fate.missed)}
-    least = sorted((fate.margin for fate in near.values()), reverse=True)[40]
-    assert least > -10.0, "that is a margin among others"
-    found = bench.survey(circuits, Cutoff(least, 2, 0, 1000))
+    missed, least = sorted((len(fate.missed), -fate.margin) for fate in near.values())[40]
+    assert -least > -10.0, "that is a margin among others"
+    found = bench.survey(circuits, Cutoff(-least, missed, 0, 1000))
     assert len(found) < len(every) / 4, "most are given up"
     for pair, fate in near.items():
-        if fate.margin > least + 1e-5:
+        if (len(fate.missed), -fate.margin) < (missed, least - 1e-5):
             assert found[pair] == fate, "a near miss is found, and its fate in full"
 
 

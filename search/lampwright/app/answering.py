@@ -25,7 +25,7 @@ from lampwright.progress.bar import Progress
 from lampwright.progress.watch import Watch
 from lampwright.results.design import Design
 from lampwright.results.ranking import FORMAT, Ranking, SearchReport, StockPlan
-from lampwright.results.shortfall import Shortfall
+from lampwright.results.shortfall import Shortfall, but_for
 from lampwright.searching import shares
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.ranking import MOST_SCORED, RankedDesign, front_of, rank_designs
@@ -47,6 +47,7 @@ from lampwright.searching.verdict import (
     unconstrained,
     verdict_of,
     with_helpers_said,
+    with_limits_said,
 )
 from lampwright.store.files import ready_folder
 from lampwright.store.journal import ENDED, Journal, Named, open_journal
@@ -163,8 +164,13 @@ def diagnose_problem(problem: Problem, options: SearchOptions, progress: Progres
 
 def _answer(search: Search, watch: Watch, progress: Progress, *, is_last: bool) -> Ranking:
     ranking = assessed(search, watch.seconds())
-    if is_last:
-        ranking = replace(ranking, shortfall=_diagnosed(search, watch, progress))
+    if is_last and search.kind == "none":
+        progress.say(f"lampwright: none: {ranking.verdict.text} Working out why, and what would help.")
+        shortfall = _diagnosed(search, watch, progress)
+        verdict = ranking.verdict
+        if shortfall and (but := but_for(shortfall)):
+            verdict = with_limits_said(verdict, but)
+        ranking = replace(ranking, shortfall=shortfall, verdict=verdict)
     if is_last or search.kind != "none":
         progress.close()
     return ranking

@@ -29,7 +29,7 @@ OVER = 1 << 61
 class Cutoff(NamedTuple):
     """What a choice must beat to count.
 
-    margin [stops] of a near miss; missed: with exactly that margin, the most requirements missed.
+    missed: the most requirements missed by a near miss; margin [stops]: the least that it has with so many.
     lenient: 1 where choices over a rating may miss requirements as well. few: a set of
     requirements missed is of interest up to this size.
     """
@@ -136,8 +136,8 @@ def is_near(choice: int, cutoff: Cutoff, candidate_states: CandidateStates) -> b
     if candidate_states.over[choice] == 1 and candidate_states.missed[choice] > 0 and cutoff.lenient == 0:
         return False
     worst = max(candidate_states.worst[choice], -CAP)
-    is_level = worst >= cutoff.margin - SLACK and candidate_states.missed[choice] <= cutoff.missed
-    return bool(worst > cutoff.margin + SLACK or is_level)
+    is_level = candidate_states.missed[choice] == cutoff.missed and worst >= cutoff.margin - SLACK
+    return bool(candidate_states.missed[choice] < cutoff.missed or is_level)
 
 
 @njit(cache=True, nogil=True)

@@ -57,9 +57,15 @@ def _alike(one: Requirement) -> str:
     return f"alike within {100.0 * (one.band.high - 1.0):.3g} %"
 
 
-def conflict_text(problem: Problem, conflicting: Sequence[Requirement], others: int, proof: Proof) -> str:
-    """A conflict in words; others: how many requirements of the table are not among these."""
+def conflict_text(
+    problem: Problem, conflicting: Sequence[Requirement], others: int, proof: Proof, but: str = ""
+) -> str:
+    """A conflict in words; others: how many requirements of the table are not among these.
+
+    but: within what, where a circuit beyond it gives all that is asked.
+    """
     values = ", with the listed types and values," if proof == "listed values" else ""
+    values = f" and {but}{values}" if but else values
     if not conflicting:
         return f"Every circuit within the bounds{values} is over some rating, whatever its lamps do."
     said, count = wishes(problem, conflicting), len(conflicting)

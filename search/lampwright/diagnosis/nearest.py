@@ -1,13 +1,13 @@
 """The circuits that come nearest to a spec: the best few that fail, judged at every corner.
 
-Nearness is the worst margin, below ten stops all the same; then the fewest requirements
-missed, then what ranks designs. Candidates come from a survey, whose nominal margin and count of
-misses can only get worse at the corners, so whatever it puts behind the last of the few need not be
-judged. Each circuit is taken with its best types and values, drawings of one circuit are one, and a circuit
-is left out when an extra part can be opened or bridged with no worse margin: the smaller one stands for it.
+Nearness is the fewest requirements missed; then the worst margin, below ten stops all the same, then what
+ranks designs. Candidates come from a survey, whose nominal margin and count of misses can only get worse at
+the corners, so whatever it puts behind the last of the few need not be judged. Each circuit is taken with its
+best types and values, drawings of one circuit are one, and a circuit is left out when an extra part can be
+opened or bridged, or a wire taken away, and it comes as near: the smaller one stands for it.
 
 A circuit that misses nothing and is over a rating, or takes too many conductors, is a near miss too. One
-that does both wrong is none, unless that is asked for.
+that does both wrong is none, unless that is asked for. One whose diodes join a live feed to ground is none.
 """
 
 from collections.abc import Iterable
@@ -20,7 +20,7 @@ from lampwright.judge.corners import CAP
 from lampwright.judge.judge import Judge, Judgement
 from lampwright.judge.minimality import DECIMALS, circuit_key
 from lampwright.network.netlist import Netlist
-from lampwright.network.reduce import reductions
+from lampwright.network.reduce import reductions, wired
 from lampwright.network.zones import conductors
 from lampwright.problem.problem import Choice, Problem, choice_of, filament_models, fit_of
 
@@ -30,7 +30,11 @@ MOST = 5
 MOST_JUDGED = 1_500
 """Choices judged at every corner before the search for nearer ones is given up."""
 
-Order = tuple[float, int, int, int, int, int, int, tuple[int, ...]]
+GROUND_NODE, SUPPLY_NODE = 0, 1
+"""As `solve.boundary` numbers them in every state."""
+
+Rank = tuple[int, float]
+Order = tuple[int, float, int, int, int, int, int, tuple[int, ...]]
 
 
 @dataclass(frozen=True)
@@ -63,7 +67,7 @@ class Near:
 def _order(netlist: Netlist, margin: float, missed: int, crossing: int) -> Order:
     e = netlist
     margin = -round(max(margin, -CAP), DECIMALS) + 0.0
-    return margin, missed, e.extra_parts, e.wires, e.joints, crossing, e.diodes, e.form
+    return missed, margin, e.extra_parts, e.wires, e.joints, crossing, e.diodes, e.form
 
 
 def missed_requirements(problem: Problem, judgement: Judgement) -> tuple[int, ...]:
@@ -106,7 +110,8 @@ class Nearest:
         self._keys: dict[tuple[int, ...], bytes] = {}
         self._by: dict[float, Judge] = {}
         self._own: dict[bytes, Order] = {}
-        self._seen: dict[bool, dict[bytes, tuple[float, int]]] = {True: {}, False: {}}
+        self._seen: dict[bool, dict[bytes, Rank]] = {True: {}, False: {}}
+        self._fewer_wires: dict[bool, dict[bytes, Rank]] = {True: {}, False: {}}
 
     @property
     def near(self) -> tuple[Near, ...]:
@@ -121,13 +126,13 @@ class Nearest:
     def cutoff(self, few: int) -> Cutoff:
         """What a survey need not look for; few: how large a set of requirements missed is of interest."""
         if len(self._best) < self.most:
-            return Cutoff(-np.inf, 0, int(self.lenient), few)
+            return Cutoff(-np.inf, len(self.problem.requirements) + 1, int(self.lenient), few)
         last = self.near[-1]
         return Cutoff(max(last.judgement.margin, -CAP), len(last.missed), int(self.lenient), few)
 
     def offer(self, candidates: Iterable[Candidate]) -> None:
         """Judge candidates that may be among the best, the most promising first."""
-        waiting = sorted(candidates, key=lambda one: (-max(one.margin, -CAP), one.missed))
+        waiting = sorted(candidates, key=lambda one: (one.missed, -max(one.margin, -CAP)))
         for one in waiting:
             if self._may_count(one):
                 self.judged += 1
@@ -146,7 +151,7 @@ class Nearest:
         problem, netlist = self.problem, one.netlist
         crossing, most = conductors(netlist, problem.zoned), problem.spec.place.most_conductors
         fits = most is None or crossing <= most
-        if not fits and one.missed and not self.lenient:
+        if (not fits and one.missed and not self.lenient) or self._shorts(netlist):
             return
         choice = choice_of(one.number, fit_of(problem, netlist.diodes, netlist.resistors))
         if one.missed and not self.lenient and not self._reaches(one, choice):
@@ -161,10 +166,12 @@ class Nearest:
 
     def _reaches(self, one: Candidate, choice: Choice) -> bool:
         """Whether a choice keeps its ratings, and at every corner the margin that it must not fall below."""
-        margins = [-own[0] for own in (self._own.get(self._key(one.netlist)),) if own is not None]
+        own = self._own.get(self._key(one.netlist))
+        orders = [own] if own is not None else []
         if len(self._best) >= self.most:
-            margins.append(-self.near[-1].order[0])
-        least = max(margins, default=-CAP)
+            orders.append(self.near[-1].order)
+        # one that misses less may do so by more
+        least = max((-order[1] for order in orders if order[0] == one.missed), default=-CAP)
         return least <= -CAP or self._judge_by(least - SLACK).meets(one.netlist, choice)
 
     def _judge_by(self, margin: float) -> Judge:
@@ -193,6 +200,10 @@ class Nearest:
         key = self._key(near.netlist)
         rank, seen = near.order[:2], self._seen[near.sound]
         seen[key] = min(rank, seen.get(key, rank))
+        if near.netlist.wires < self.problem.spec.bounds.wires:
+            fewer = self._fewer_wires[near.sound]
+            for more in map(self._key, wired(near.netlist)):
+                fewer[more] = min(rank, fewer.get(more, rank))
         self._own[key] = min(near.order, self._own.get(key, near.order))
         if self._has_idle_part(near):
             return
@@ -205,7 +216,25 @@ class Nearest:
     def _has_idle_part(self, near: Near) -> bool:
         """Whether a smaller circuit, offered before, comes as near; a sound one is not held to an unsound."""
         as_sound = (True,) if near.sound else (True, False)
-        keys = [self._key(one.netlist) for one in reductions(near.netlist)]
-        return any(
-            self._seen[sound].get(key, (np.inf, 0)) <= near.order[:2] for key in keys for sound in as_sound
-        )
+        keys, own = [self._key(one.netlist) for one in reductions(near.netlist)], self._key(near.netlist)
+        ranks = [self._seen[sound][key] for key in keys for sound in as_sound if key in self._seen[sound]]
+        ranks += [self._fewer_wires[sound][own] for sound in as_sound if own in self._fewer_wires[sound]]
+        return any(rank <= near.order[:2] for rank in ranks)
+
+    def _shorts(self, netlist: Netlist) -> bool:
+        """Whether diodes let current pass from the supply straight to ground in some state."""
+        boundary = self.judge.boundary(netlist.partition, netlist.joints)
+        first = len(netlist.ends) - netlist.extra_parts
+        diodes = netlist.ends[first : first + netlist.diodes]
+        if boundary is None or not len(diodes):
+            return boundary is None
+        return any(_reaches(nodes[diodes].tolist()) for nodes in boundary.vertex_node)
+
+
+def _reaches(diodes: Iterable[tuple[int, int]]) -> bool:
+    """Whether diodes, from node to node, lead from the supply to ground."""
+    reached, left = {SUPPLY_NODE}, list(diodes)
+    while onward := [one for one in left if one[0] in reached]:
+        reached |= {to for _, to in onward}
+        left = [one for one in left if one not in onward]
+    return GROUND_NODE in reached

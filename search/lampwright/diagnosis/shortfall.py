@@ -45,7 +45,8 @@ def shortfall_of(
     presenter = Presenter(judge)
     near = tuple(near_miss(presenter, one, rank) for rank, one in enumerate(survey.near, 1))
     searcher = Searcher(judge.problem, steps, check_cancelled=check_cancelled)
-    conflict, said = None if proved is None else _proved(searcher, survey, proved), looked_at(survey)
+    but = next((one.but_for for one in near if one.but_for), "")
+    conflict, said = None if proved is None else _proved(searcher, survey, proved, but), looked_at(survey)
     if conflict is None and not survey.met and all(one.missed for one in survey.near):
         try:
             conflict = _listed(searcher, survey)
@@ -56,8 +57,11 @@ def shortfall_of(
     return Shortfall(conflict=conflict, looked_at=said, near_misses=near, suggestions=(), tried=())
 
 
-def _proved(searcher: Searcher, survey: Survey, proved: ModelConflict) -> Conflict | None:
-    """A proved conflict, and whether the listed values agree; None if some circuit speaks against it."""
+def _proved(searcher: Searcher, survey: Survey, proved: ModelConflict, but: str) -> Conflict | None:
+    """A proved conflict, and whether the listed values agree; None if some circuit speaks against it.
+
+    but: within what, where a near miss beyond it gives all that is asked.
+    """
     try:
         if searcher.meeting(proved.requirements):
             return None
@@ -65,7 +69,9 @@ def _proved(searcher: Searcher, survey: Survey, proved: ModelConflict) -> Confli
     except TooMuchError:
         checked = TOO_MUCH
     over = f"Proved by a constraint model for {proved.over}."
-    return _conflict(searcher, proved.requirements, "all values", (over, checked), smallest=proved.smallest)
+    return _conflict(
+        searcher, proved.requirements, "all values", (over, checked), smallest=proved.smallest, but=but
+    )
 
 
 def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
@@ -86,9 +92,10 @@ def _conflict(
     checked: tuple[str, ...],
     *,
     smallest: bool,
+    but: str = "",
 ) -> Conflict:
     problem, others = searcher.problem, len(searcher.requirements) - len(clash)
-    rows, text = requirement_rows(problem, clash), conflict_text(problem, clash, others, proof)
+    rows, text = requirement_rows(problem, clash), conflict_text(problem, clash, others, proof, but)
     return Conflict(requirements=rows, text=text, smallest=smallest, proof=proof, checked=checked)
 
 

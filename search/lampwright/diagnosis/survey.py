@@ -221,8 +221,8 @@ def _is_near(finds: Finds, written: int, missed: NDArray[np.int64], cutoff: Cuto
     """Which rows may be near misses under a cutoff; as the kernel has it."""
     worst = np.maximum(finds.margin[:written], -CAP)
     allowed = (finds.flags[:written, 0] == 0) | (missed == 0) | bool(cutoff.lenient)
-    level = (worst >= cutoff.margin - SLACK) & (missed <= cutoff.missed)
-    return np.asarray(allowed & ((worst > cutoff.margin + SLACK) | level))
+    level = (missed == cutoff.missed) & (worst >= cutoff.margin - SLACK)
+    return np.asarray(allowed & ((missed < cutoff.missed) | level))
 
 
 def smallest_sets(sets: Iterable[tuple[int, ...]]) -> tuple[tuple[int, ...], ...]:

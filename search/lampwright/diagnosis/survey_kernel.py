@@ -2,8 +2,8 @@
 
 Nominal parts at the three supplies, as in screening, but a failed requirement does not end the
 work: what is sought are the choices that come nearest, and the smallest sets of
-requirements missed together. A choice is given up when it can be neither: when its
-margin has fallen below that of the near misses known (branch and bound), and the
+requirements missed together. A choice is given up when it can be neither: when it
+misses more than the near misses known, or as much by more stops (branch and bound), and the
 requirements it has missed so far include all those that some sound choice misses in the end.
 
 The worked case: a lamp must be dim in one state and lit in another, and stands straight

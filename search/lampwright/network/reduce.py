@@ -1,10 +1,11 @@
-"""Smaller circuits: one extra part taken out, opened or bridged.
+"""Smaller circuits: one extra part taken out, opened or bridged; and those with one wire more.
 
 Used to drop designs that carry a part they do not need.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
@@ -32,19 +33,29 @@ def _without(netlist: Netlist, at: int) -> Netlist:
 
 
 def _bridged(netlist: Netlist, at: int) -> Netlist:
-    opened = _without(netlist, at)
     low, high = sorted(int(end) for end in netlist.ends[at])
+    return _merged(_without(netlist, at), low, high)
+
+
+def _merged(netlist: Netlist, low: int, high: int) -> Netlist:
+    """The netlist with two of its vertices made one, the first of them not the higher."""
     renumber = np.arange(netlist.blocks + netlist.joints, dtype=np.int8)
     renumber[high] = low
     renumber[high + 1 :] -= 1
     merges_blocks = high < netlist.blocks
     return Netlist(
-        tuple(int(renumber[block]) for block in opened.partition),
+        tuple(int(renumber[block]) for block in netlist.partition),
         netlist.joints - (not merges_blocks),
-        renumber[opened.ends],
-        opened.diodes,
-        opened.resistors,
+        renumber[netlist.ends],
+        netlist.diodes,
+        netlist.resistors,
     )
+
+
+def wired(netlist: Netlist) -> Iterator[Netlist]:
+    """Every netlist with one wire between terminals more."""
+    for low, high in combinations(range(netlist.blocks), 2):
+        yield _merged(netlist, low, high)
 
 
 def reductions(netlist: Netlist) -> Iterator[Reduced]:

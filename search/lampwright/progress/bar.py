@@ -29,6 +29,9 @@ class Progress(Protocol):
     def advance(self, n: int) -> None:
         """Tell how many further steps are done."""
 
+    def say(self, text: str) -> None:
+        """Tell what is known before the run has ended."""
+
     def close(self) -> None:
         """Tell that the run has ended; safe to call twice."""
 
@@ -39,8 +42,8 @@ def quiet() -> Progress:
 
 
 def terminal(stream: TextIO, clock: Callable[[], float] = time.monotonic) -> Progress:
-    """Give a bar on a terminal, shown once the run has taken two seconds; quiet on anything else."""
-    return _Bar(stream, clock) if stream.isatty() else quiet()
+    """Give a bar on a terminal, shown once the run has taken two seconds; on anything else what is said."""
+    return _Bar(stream, clock) if stream.isatty() else _Lines(stream)
 
 
 class _Quiet:
@@ -52,8 +55,21 @@ class _Quiet:
     def advance(self, n: int) -> None:
         pass
 
+    def say(self, text: str) -> None:
+        pass
+
     def close(self) -> None:
         pass
+
+
+class _Lines(_Quiet):
+    """Writes what is said, and nothing else."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+
+    def say(self, text: str) -> None:
+        print(text, file=self._stream, flush=True)
 
 
 class _Stage(ProgressColumn):
@@ -168,6 +184,9 @@ class _Bar:
         now = self._clock()
         if now - self._drawn_at >= BETWEEN:
             self._draw(now)
+
+    def say(self, text: str) -> None:
+        self._bar.console.print(text, markup=False, highlight=False)
 
     def close(self) -> None:
         if self._shown:

@@ -61,6 +61,13 @@ class NearMiss(Row, frozen=True, kw_only=True):
     missed: tuple[Missed, ...]
     over: tuple[str, ...]
 
+    @property
+    def but_for(self) -> str:
+        """Within what it does not give every lamp what is asked; nothing where it misses something."""
+        if self.missed:
+            return ""
+        return "within its ratings" if self.design.ratings.over else "within the limits of the coupling"
+
 
 class Suggestion(Row, frozen=True, kw_only=True):
     """A least change of the spec with which some circuit passes, tried out.
@@ -89,3 +96,8 @@ class Shortfall(Row, frozen=True, kw_only=True):
     near_misses: tuple[NearMiss, ...]
     suggestions: tuple[Suggestion, ...]
     tried: tuple[str, ...]
+
+
+def but_for(shortfall: Shortfall) -> str:
+    """Within what no circuit gives every lamp what is asked, though some near miss does beyond it."""
+    return next((near.but_for for near in shortfall.near_misses if near.but_for), "")

@@ -1,5 +1,6 @@
 """The answer in words: found, none or stopped, how far it is proved, and what every report must add."""
 
+import re
 from collections.abc import Sequence
 
 from lampwright.problem.problem import Problem
@@ -124,6 +125,14 @@ def verdict_of(
         return Verdict(kind="found", text=text + hanging, proved=proved)
     none = NONE_SURE if hinges else NONE_LISTED if nonstandard else NONE
     return Verdict(kind="none", text=f"{none}{hanging}", proved=proved)
+
+
+def with_limits_said(verdict: Verdict, but: str) -> Verdict:
+    """A verdict that there is none, where some circuit gives every lamp what is asked but for this."""
+    text, *proved = (
+        re.sub(r"\bmeets? the spec\b", rf"\g<0> {but}", line) for line in (verdict.text, *verdict.proved)
+    )
+    return Verdict(kind=verdict.kind, text=text, proved=tuple(proved))
 
 
 def with_helpers_said(verdict: Verdict, count: int) -> str:
