@@ -63,6 +63,10 @@ class Teller:
             self._watch = Watch(BETWEEN)
             self.tell(Told("done", done=self._done))
 
+    def say(self, text: str) -> None:
+        """What is known before the run has ended, in place of the stage."""
+        self.tell(Told("stage", text, None))
+
     def close(self) -> None:
         """The stages are over."""
         self.tell(Told("done", done=self._done))
