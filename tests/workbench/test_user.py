@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from tests.workbench.served import ROOT, TELLTALE, served
 
+from lampwright.app.commands import check_files
 from lampwright.app.designs import stored_ranking
 from lampwright.problem.reading import read_spec
 
@@ -217,6 +218,10 @@ def test_everyone_can_use_it_at_any_width(place: Path, tab: Tab) -> None:
 
     with served(place, "a.toml") as bench:
         page = tab(bench.link)
+        look(page)
+        page.click("#tab-own")
+        page.click("#own-new")
+        expect(page.locator("#own-verdict, #own-wrong")).to_be_visible(timeout=60_000)
         for wide in (390, 820, 1280, 1920):
             page.set_viewport_size({"width": wide, "height": 900})
             over = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
@@ -228,3 +233,47 @@ def test_everyone_can_use_it_at_any_width(place: Path, tab: Tab) -> None:
         look(page)
         page.emulate_media(color_scheme="dark")
         look(page)
+
+
+def test_a_circuit_of_ones_own(place: Path, tab: Tab) -> None:
+    (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
+    with served(place, "tell.toml") as bench:
+        page = tab(bench.link)
+        page.click("#tab-own")
+        page.click("#own-new")
+        expect(page.locator("#own-verdict")).to_have_text("It does not meet the spec.", timeout=60_000)
+        page.select_option("#o2-from", "58R")
+        expect(page.locator("#own-wrong, #own-verdict")).to_be_visible()
+        page.select_option("#o2-to", "58L")
+        expect(page.locator("#own-verdict")).to_contain_text("It meets the spec")
+        page.select_option("#own-at", "right on")
+        left = page.locator('#own-drawing .feed[data-node="58L"] .blade.closed')
+        expect(left).to_have_attribute("display", "none")
+        small = page.locator("#own-lamps tr", has_text="small").locator("td").first
+        expect(small).to_contain_text("full")
+        glow = page.locator('#own-drawing .part[data-ref="small"] .glow')
+        assert float(glow.get_attribute("opacity")) > 0.9
+        blade = page.locator('#own-drawing .feed[data-node="58R"] .blade.closed')
+        assert blade.get_attribute("display") == "inline", "the switch is drawn as it stands"
+        page.fill("#own-volts", "6")
+        page.press("#own-volts", "Enter")
+        expect(small).to_have_text("full 3.2 %")
+        page.click("#o1-break")
+        expect(page.locator("#own-lamps tr", has_text="big").locator("td").first).to_have_text("broken")
+        expect(small).to_have_text("off")
+        page.click("#o1-break")
+        expect(small).to_have_text("full 3.2 %")
+        page.fill("#o2-type", "R5W")
+        page.press("#o2-type", "Enter")
+        expect(page.locator("#own-verdict")).to_be_visible()
+        page.click("#own-r")
+        expect(page.locator("#own-drawing .part.resistor")).to_have_count(1)
+        page.click("#o3-gone")
+        page.fill("#own-name", "mine_circuit.toml")
+        page.click("#own-save-go")
+        expect(page.locator("#refusal")).to_be_hidden()
+        page.click("#own-save-go")
+        expect(page.locator("#refusal")).to_contain_text("there is a file of this name already")
+    assert (
+        check_files(place / "tell.toml", place / "mine_circuit.toml", (), None).design.parts[1].type == "R5W"
+    )

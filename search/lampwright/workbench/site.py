@@ -74,6 +74,8 @@ class _Pages:
 
     def __init__(self, bench: Workbench) -> None:
         self._bench = bench
+        # news come by two ways, and a page must not take older for newer
+        self._number = 0
 
     async def page(self, _request: Request) -> Response:
         parts = parts_of(self._bench)
@@ -95,7 +97,9 @@ class _Pages:
     def _news(self) -> bytes:
         bench = self._bench
         # escaped text is a kind of text of its own, which msgspec does not write
-        return json.dumps({"parts": dict(parts_of(bench)), "refusal": bench.refusal}).encode()
+        self._number += 1
+        told = {"parts": dict(parts_of(bench)), "refusal": bench.refusal, "number": self._number}
+        return json.dumps(told).encode()
 
     async def do(self, request: Request) -> Response:
         if request.headers.get("content-type", "").partition(";")[0] != "application/json":

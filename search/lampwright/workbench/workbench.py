@@ -16,6 +16,7 @@ from lampwright.workbench.change import Change, refused
 from lampwright.workbench.counting import Counted, counted_circuits, counted_seconds
 from lampwright.workbench.desk import Desk
 from lampwright.workbench.folder import Folder
+from lampwright.workbench.own import OwnCircuit
 from lampwright.workbench.run import Run
 from lampwright.workbench.toml_edit import parsed, written
 
@@ -36,6 +37,7 @@ class Workbench:
     workers: int
     desk: Desk = field(init=False)
     run: Run = field(init=False)
+    own: OwnCircuit = field(default_factory=OwnCircuit)
     counted: Counted = field(default_factory=Counted)
     answer: StoredAnswer = field(default_factory=lambda: StoredAnswer(None, goes_on=False))
     refusal: str = ""
@@ -81,9 +83,11 @@ class Workbench:
         """Do what a tab asks for; what cannot be done is told by `refusal`."""
         self.refusal = ""
         try:
-            own = DOINGS.get(change.do)
-            if own is not None:
-                own(self, change)
+            doing = DOINGS.get(change.do)
+            if doing is not None:
+                doing(self, change)
+            elif change.do.startswith("own."):
+                self.own.change(change)
             else:
                 self.desk.change(change)
         except LampwrightError as error:
@@ -180,6 +184,7 @@ def _open(bench: Workbench, change: Change) -> None:
         raise refused(change.value, "a search is running", "stop it first")
     bench.desk.open(change.value)
     bench.run.forget()
+    bench.own = OwnCircuit()
 
 
 def _new(bench: Workbench, _change: Change) -> None:
@@ -187,6 +192,7 @@ def _new(bench: Workbench, _change: Change) -> None:
         raise refused("new", "a search is running", "stop it first")
     bench.desk.begin()
     bench.run.forget()
+    bench.own = OwnCircuit()
 
 
 def _save(bench: Workbench, change: Change) -> None:
@@ -206,6 +212,26 @@ def _suggestion(bench: Workbench, change: Change) -> None:
     if not change.value.isdecimal():
         raise refused("suggestion", "this is none", "load the page again")
     bench.take_suggestion(int(change.value))
+
+
+def _begin_own(bench: Workbench, change: Change) -> None:
+    spec = bench.board.spec
+    if spec is None:
+        raise InputError(bench.board.findings)
+    bench.own.begin(spec, bench.answer.ranking, change.value)
+
+
+def _save_own(bench: Workbench, change: Change) -> None:
+    spec = bench.board.spec
+    if spec is None:
+        raise InputError(bench.board.findings)
+    name = change.value.strip()
+    to = bench.folder.file(name if name.endswith(".toml") else f"{name}.toml")
+    if to == bench.desk.place or to.exists():
+        raise refused(name, "there is a file of this name already", "choose another name")
+    if not to.parent.is_dir():
+        raise refused(name, "there is no such folder", "make it first")
+    bench.own.save(to, spec)
 
 
 def _undo(bench: Workbench, _change: Change) -> None:
@@ -239,5 +265,7 @@ DOINGS: Mapping[str, Doing] = {
     "suggestion": _suggestion,
     "other": _take_other,
     "read": _drop_notes,
+    "own.begin": _begin_own,
+    "own.save": _save_own,
 }
 """What can be done besides changes of the spec."""

@@ -3,9 +3,12 @@ const byId = (id) => document.getElementById(id);
 const last = new Map();
 let waiting = Promise.resolve();
 let sheetShown = "";
+let newest = 0;
 
-/** Put the parts that changed in their place; the focus, and what is being typed, stay. */
-function put(parts) {
+/** Put the parts that changed in their place, unless newer ones were; the focus, and what is being typed, stay. */
+function put({ parts, number }) {
+  if (number < newest) return;
+  newest = number;
   const focused = document.activeElement;
   const held = focused?.id && focused !== document.body ? { id: focused.id, near: nearOf(focused), from: focused.selectionStart, to: focused.selectionEnd } : null;
   const typed = held && "value" in focused && focused.tagName !== "SELECT" && focused.type !== "checkbox" && focused.value !== focused.defaultValue && !focused.dataset.sent ? focused.value : null;
@@ -33,6 +36,36 @@ function put(parts) {
   if (held && document.activeElement !== byId(held.id)) focusAgain(held, typed);
   else if (held && typed !== null) byId(held.id).value = typed;
   showSheet();
+  showOwn();
+}
+
+/** The currents and the light of the own circuit, into its drawing. */
+function showOwn() {
+  const drawing = byId("own-drawing");
+  if (!drawing) return;
+  const pairs = (text) => text.split("|").filter((one) => one).map((one) => one.split("="));
+  const partOf = (ref) => drawing.querySelector(`.part[data-ref="${CSS.escape(ref)}"]`);
+  for (const [ref, glow] of pairs(drawing.dataset.lamps)) partOf(ref)?.querySelector(".glow")?.setAttribute("opacity", glow);
+  for (const [ref, way, amps] of pairs(drawing.dataset.currents)) {
+    const part = partOf(ref);
+    if (!part) continue;
+    const arrow = part.querySelector(".arrow");
+    arrow?.classList.toggle("reversed", Number(way) < 0);
+    if (Number(way)) arrow?.removeAttribute("display");
+    part.querySelector(".amps").textContent = amps;
+  }
+  const closed = pairs(drawing.dataset.closed);
+  for (const feed of drawing.querySelectorAll(".feed")) {
+    const { label, node } = feed.dataset;
+    const ways = closed.flatMap(([control, a, b]) => (control === label && [a, b].includes(node) ? [a === node ? b : a] : []));
+    feed.querySelector(".blade.open")?.setAttribute("display", ways.length ? "none" : "inline");
+    for (const blade of feed.querySelectorAll(".blade.closed")) blade.setAttribute("display", ways.includes(blade.dataset.to) ? "inline" : "none");
+  }
+  const broken = drawing.dataset.broken && partOf(drawing.dataset.broken);
+  if (broken) {
+    broken.querySelector(".cross")?.setAttribute("display", "inline");
+    broken.querySelector("text.fault").textContent = "open";
+  }
 }
 
 /** Where the focus goes when what had it is gone: what came before it in its list, or the heading. */
@@ -68,7 +101,7 @@ async function send(change) {
     if (!answer.ok) return refuse(await answer.text());
     const told = await answer.json();
     refuse(told.refusal);
-    put(told.parts);
+    put(told);
     say(change);
     return told.refusal === "";
   } catch {
@@ -118,7 +151,7 @@ document.addEventListener("change", (event) => {
     localStorage.setItem(field.dataset.keep, field.checked);
     keepTicks();
   } else if (field.dataset.do) {
-    if (field.tagName === "SELECT" && field.value === "" && field.dataset.key === "more") return;
+    if (field.tagName === "SELECT" && field.value === "" && ["more", "rank"].includes(field.dataset.key)) return;
     field.dataset.sent = "yes";
     act(changeOf(field, field.type === "checkbox" ? String(field.checked) : field.value));
   }
@@ -261,14 +294,15 @@ window.addEventListener("pagehide", () => {
 });
 
 const news = new EventSource("/events");
-news.addEventListener("message", (event) => put(JSON.parse(event.data).parts));
+news.addEventListener("message", (event) => put(JSON.parse(event.data)));
 news.addEventListener("open", () => {
   byId("gone").hidden = true;
-  waiting = waiting.then(async () => put((await (await fetch("/parts")).json()).parts)).catch(() => {});
+  waiting = waiting.then(async () => put(await (await fetch("/parts")).json())).catch(() => {});
 });
 news.addEventListener("error", () => { byId("gone").hidden = false; });
 
-for (const id of ["bar", "files", "ask", "wishes", "bounds", "run", "answer-head", "text"]) last.set(id, null);
+for (const id of ["bar", "files", "ask", "wishes", "bounds", "run", "answer-head", "own", "text"]) last.set(id, null);
 keepTicks();
 rove();
 showSheet();
+showOwn();
