@@ -10,7 +10,18 @@ from pathlib import Path
 import click
 import numba
 import numpy as np
-from tests.bench import bounding, flagship, judging, ladder, listing, ranging, refuting, solving, treating
+from tests.bench import (
+    bounding,
+    flagship,
+    judging,
+    ladder,
+    listing,
+    paging,
+    ranging,
+    refuting,
+    solving,
+    treating,
+)
 from tests.bench.table import Row, Section, Size, save, show
 
 BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
@@ -23,6 +34,7 @@ BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
     "treating": treating.measure,
     "bounding": bounding.measure,
     "flagship": flagship.measure,
+    "paging": paging.measure,
 }
 MEASURED = Path(__file__).parent / "measured.md"
 

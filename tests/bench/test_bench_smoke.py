@@ -17,8 +17,20 @@ ROWS = {
     "treating": "one design, six filaments",
     "bounding": "  bound against listing",
     "flagship": "--help imports",
+    "paging": "own circuit, eight parts",
 }
-SLOW = ("M/s", ">= 3,000x", ">= 15x", ">= 1.8x", "<= 10 s", "<= 60 s", "<= 0.02 s", "600 s, 1 GiB")
+SLOW = (
+    "M/s",
+    ">= 3,000x",
+    ">= 15x",
+    ">= 1.8x",
+    "<= 10 s",
+    "<= 60 s",
+    "<= 0.02 s",
+    "600 s, 1 GiB",
+    "<= 1.5 s",
+    " ms",
+)
 """Targets that are a matter of time, and so none of a test's."""
 
 

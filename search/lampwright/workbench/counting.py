@@ -3,11 +3,7 @@
 from dataclasses import dataclass
 
 from lampwright.errors import LampwrightError
-from lampwright.judge.judge import Judge
-from lampwright.problem.problem import helper_problems, prepare
-from lampwright.searching.estimate import about_seconds
 from lampwright.searching.options import BUDGET
-from lampwright.searching.plan import plan_steps
 from lampwright.spec.model import Spec
 
 PATIENCE = 0.6
@@ -33,6 +29,11 @@ class Counted:
 
 def counted_circuits(spec: Spec) -> Counted:
     """Count the circuits of a spec without listing them."""
+    # the first paint waits for none of this
+    from lampwright.judge.judge import Judge
+    from lampwright.problem.problem import helper_problems, prepare
+    from lampwright.searching.plan import plan_steps
+
     try:
         steps = [plan_steps(Judge(one), None) for one in helper_problems(prepare(spec))]
     except LampwrightError as error:
@@ -44,6 +45,11 @@ def counted_seconds(spec: Spec, counted: Counted) -> Counted:
     """The same with about how long a search takes."""
     if counted.wrong or not counted.circuits:
         return counted
+    from lampwright.judge.judge import Judge
+    from lampwright.problem.problem import helper_problems, prepare
+    from lampwright.searching.estimate import about_seconds
+    from lampwright.searching.plan import plan_steps
+
     problems = helper_problems(prepare(spec))
     seconds = sum(
         about_seconds(one, plan_steps(Judge(one), None), PATIENCE / len(problems)) for one in problems

@@ -1,16 +1,14 @@
 """A circuit of one's own on the bench: a table of parts, judged and solved anew after every change.
 
 It is what a circuit file says, and is saved as one. The readings are those of the judge at one supply, for a
-spec that asks nothing; a part that is broken is open. No source: our rules.
+spec that asks nothing; a part that is broken is open. What solves is imported when there is a circuit: the
+first paint waits for none of it. No source: our rules.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from lampwright.app.checking import judge_circuit
-from lampwright.app.circuit_builder import CircuitBuilder
-from lampwright.app.drawing import drawing
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import GROUND, Part
 from lampwright.problem.problem import layout_of
@@ -82,6 +80,8 @@ class OwnCircuit:
 
     def begin(self, spec: Spec, ranking: Ranking | None, rank: str) -> None:
         """Lay out the parts of the design of a rank, or without one every lamp from a feed to ground."""
+        from lampwright.app.circuit_builder import CircuitBuilder
+
         if rank:
             designs = ranking.designs if ranking else ()
             if not rank.isdecimal() or not 1 <= int(rank) <= len(designs):
@@ -156,6 +156,8 @@ class OwnCircuit:
 
     def save(self, to: Path, spec: Spec) -> None:
         """Write it as a circuit file. Raises InputError, StoreError."""
+        from lampwright.app.circuit_builder import CircuitBuilder
+
         CircuitBuilder(self.parts, spec.types).save(to)
 
     def view(self, spec: Spec) -> OwnView:
@@ -166,14 +168,20 @@ class OwnCircuit:
         return self._view[1]
 
     def _seen(self, spec: Spec) -> OwnView:
+        from lampwright.app.checking import judge_circuit
+        from lampwright.app.circuit_builder import CircuitBuilder
+        from lampwright.app.drawing import drawing
+
         try:
             whole = helped(spec, self.parts)
             circuit = CircuitBuilder(self.parts, spec.types).under(layout_of(whole))
             report = judge_circuit(whole, circuit, FILE)
-            solved = self._solved(whole)
+            is_plain = not self.broken and self.volts is None
+            solved = report.design if is_plain else self._solved(whole)
         except InputError as error:
             return OwnView(findings=error.findings)
-        states = [state for state in solved.states if bool(state.failed) == bool(self._failed(whole))]
+        failed = self._failed(whole)
+        states = [state for state in solved.states if state.failed == failed and not state.fuse_blown]
         names = tuple(dict.fromkeys(state.full_name for state in states))
         shown = next((one for one in states if one.full_name == self.setting), states[-1])
         return OwnView(
@@ -191,6 +199,9 @@ class OwnCircuit:
 
     def _solved(self, spec: Spec) -> Design:
         """The circuit at one supply, under a spec that asks nothing, with the broken part open."""
+        from lampwright.app.checking import judge_circuit
+        from lampwright.app.circuit_builder import CircuitBuilder
+
         failed = self._failed(spec)
         parts = tuple(part for part in self.parts if failed or part.ref != self.broken)
         volts = spec.supply.volts[1] if self.volts is None else self.volts

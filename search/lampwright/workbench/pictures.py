@@ -1,7 +1,5 @@
 """The picture of a spec in the list of files: the drawing of its first design, where a result is kept."""
 
-from lampwright.app.designs import stored_ranking
-from lampwright.app.drawing import drawing
 from lampwright.errors import LampwrightError
 from lampwright.problem.reading import read_spec
 from lampwright.spec.model import with_helpers
@@ -19,6 +17,10 @@ def picture_of(folder: Folder, name: str) -> str | None:
         return kept.read_text(encoding="utf-8", errors="replace")
     if not folder.holds(out / path.stem):
         return None
+    # the first paint waits for none of this
+    from lampwright.app.designs import stored_ranking
+    from lampwright.app.drawing import drawing
+
     try:
         spec = read_spec(path)
         ranking = stored_ranking(spec, path, out)
