@@ -113,7 +113,7 @@ def _once(browser: Any, folder: Path) -> float:
     page.goto(link[0], wait_until="commit")
     asked = time.perf_counter()
     paint = "performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? 0"
-    while not (painted := page.evaluate(paint)):
+    while not (painted := float(page.evaluate(paint))):
         time.sleep(0.01)
     # what the browser says counts from the request, a little before it was committed
     seconds = min(time.perf_counter(), asked + painted / 1000.0) - start
