@@ -27,7 +27,8 @@ def controls_of(spec: Spec) -> Controls:
             closed=tuple((one.control, one.a, one.b) for one in state.contacts),
             damage=str(state.failures),
             failed=tuple(filaments[at] for at in state.opened),
-            loses_ground=bool(state.hung),
+            blown=state.failures.fuse_blown,
+            loose=tuple(filaments[at] for group in state.hung for at in group),
         )
         for state, moment in zip(expand_states(spec), every_moment(spec), strict=True)
     )

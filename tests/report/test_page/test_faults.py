@@ -14,6 +14,7 @@ from tests.report.test_page.conftest import Opener
 from tests.report.test_page.test_states import (
     check_lamp,
     check_part,
+    lumens_of,
     name_of,
     phase_shown,
     phases_of,
@@ -164,7 +165,7 @@ def check_fault(bench: Opened, run: Run, trial: Any, state: str, phase: str) -> 
         asked = shown["asked"].partition(": ")
         assert asked[0] == ("nothing" if lamp["wanted"] == "any" else lamp["wanted"]), "what is asked differs"
         kept = {**shown, "asked": f"{asked[0]}: kept" if asked[2] else asked[0]}
-        check_lamp(kept, {**lamp, "volts": across[lamp["lamp"]]})
+        check_lamp(kept, {**lamp, "volts": across[lamp["lamp"]]}, lumens_of(run)[lamp["lamp"]])
     for part in wanted["parts"]:
         check_part(seen["parts"][part["ref"]], part)
 

@@ -20,6 +20,11 @@ def states(run: Run) -> dict[tuple[str, str], Any]:
     return {(row["state"], row["phase"]): row for row in run.told["designs"][0]["states"]}
 
 
+def lumens_of(run: Run) -> dict[str, float]:
+    """The rated light of the best design's filaments [lm]."""
+    return {part["ref"]: part["lumens"] for part in run.told["designs"][0]["parts"] if "lumens" in part}
+
+
 def settings(run: Run) -> list[dict[str, str]]:
     """Every setting of the controls."""
     names = [control.name for control in run.spec.controls]
@@ -43,7 +48,12 @@ def phase_shown(said: str) -> str:
     return "" if said in ("", "Flasher off") else said.removeprefix("Flasher: ").removeprefix("contact ")
 
 
-def check_lamp(seen: Any, told: Any) -> None:
+def glow_of(told: Any, lumens: float) -> float:
+    """The strength of a lamp's glow: the cube root of its light, 500 lm being the most."""
+    return float(min(1.0, max(0.12, (told["flux"] * lumens / 500.0) ** (1.0 / 3.0))))
+
+
+def check_lamp(seen: Any, told: Any, lumens: float) -> None:
     word, _, percent = seen["does"].replace("\u00a0", " ").partition(" ")
     assert word == told["level"], f"{told['lamp']} is shown as {seen['does']}"
     if word == "off":
@@ -53,7 +63,7 @@ def check_lamp(seen: Any, told: Any) -> None:
         # two digits below 10 %, whole percents above
         step = 0.5 if told["flux"] >= 0.1 else 0.05
         assert abs(float(percent.removesuffix(" %")) - 100 * told["flux"]) <= step + 1e-6, "percent differs"
-        wanted = min(1.0, max(0.15, told["flux"] ** 0.5))
+        wanted = glow_of(told, lumens)
         # opacity is written with two decimals
         assert abs(seen["glow"] - wanted) <= 0.0051, f"{told['lamp']} glows {seen['glow']}"
         assert seen["bulb"] == pytest.approx(seen["glow"], abs=1e-3), "the two glows differ"
@@ -80,8 +90,9 @@ def check_state(opened: Opened, run: Run, setting: dict[str, str]) -> str:
     phase = phase_shown(seen["phase"])
     row = states(run)[name_of(setting), phase]
     assert list(seen["lamps"]) == [lamp["lamp"] for lamp in row["lamps"]], "lamps differ"
+    lumens = lumens_of(run)
     for lamp in row["lamps"]:
-        check_lamp(seen["lamps"][lamp["lamp"]], lamp)
+        check_lamp(seen["lamps"][lamp["lamp"]], lamp, lumens[lamp["lamp"]])
         words = f"{lamp['lamp']} {seen['lamps'][lamp['lamp']]['does']}"
         assert words in seen["said"], f"the status says {seen['said']!r}"
     for part in row["parts"]:

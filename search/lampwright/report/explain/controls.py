@@ -44,7 +44,8 @@ class Situation:
     """A state in full: every control's position, each running flasher's phase, the closed contacts.
 
     closed: for each contact whose it is, and the two terminals it joins. damage: what has failed, in words;
-    failed: the filaments that are open then; loses_ground: whether some lamp's ground is lost.
+    failed: the filaments that are open then; blown: the controls whose fuse is; loose: the filaments whose
+    ground is lost.
     """
 
     name: StateName
@@ -53,7 +54,13 @@ class Situation:
     closed: tuple[tuple[str, str, str], ...]
     damage: str = ""
     failed: tuple[str, ...] = ()
-    loses_ground: bool = False
+    blown: tuple[str, ...] = ()
+    loose: tuple[str, ...] = ()
+
+    @property
+    def loses_ground(self) -> bool:
+        """Whether some lamp's ground is lost."""
+        return bool(self.loose)
 
     def value(self, control: str) -> str:
         """The position of a control; for a flasher that is on, its phase."""

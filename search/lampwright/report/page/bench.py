@@ -3,7 +3,8 @@
 The words are written here, so that the script finds and shows and never formats. No source: our format.
 """
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from jinja2.utils import htmlsafe_json_dumps
@@ -12,18 +13,23 @@ from msgspec.structs import replace
 
 from lampwright.report import si
 from lampwright.report.explain.controls import ControlKind, Controls, Situation
+from lampwright.report.glow import glow_of, glows
 from lampwright.report.topics.states import UNASKED, does
 from lampwright.report.topics.trials import BLOWS, NO_GROUND, SHORTED, TriedFaults, mark_of
-from lampwright.results.design import Design, LampReading, NodeReading, PartReading, StateRow
+from lampwright.report.topics.variations import Variation, normal_supply, refitted, supplied
+from lampwright.results.design import Design, LampReading, NodeReading, PartReading, PartRow, StateRow
 from lampwright.results.trials import FaultTrial, TrialState
 
 LEAST_AMPS = 0.001
 """Current below which a path counts as dead: what leaks through a blocking diode is far less."""
 
+BRIGHT = 500.0
+"""Light that glows as strongly as can be drawn [lm]: a little more than a stop lamp's."""
+
 SELECTOR: ControlKind = "positions"
 Shown = list["str | float"]
 """What the script shows of one lamp, part or node."""
-_Kept = tuple[int, dict[str, object]]
+_Kept = tuple[int, Mapping[str, object]]
 """An altered state, and its place among those written."""
 
 
@@ -51,6 +57,12 @@ def bench_controls(controls: Controls) -> tuple[BenchControl, ...]:
     return tuple(found)
 
 
+def damages_of(controls: Controls) -> tuple[str, ...]:
+    """What fails in some state, in words, "" for the sound circuit; nothing where no state is damaged."""
+    told = tuple(dict.fromkeys(one.damage for one in controls.situations))
+    return told if any(told) else ()
+
+
 def bench_json(designs: Sequence[Design], controls: Controls) -> Markup:
     """Write the states of these designs as JSON that is safe inside HTML."""
     operable = bench_controls(controls)
@@ -60,6 +72,7 @@ def bench_json(designs: Sequence[Design], controls: Controls) -> Markup:
             {"name": one.name, "kind": one.kind, "positions": list(one.positions)} for one in operable
         ],
         "states": [_situation(one, names) for one in controls.situations],
+        "damages": damages_of(controls),
         "designs": [_design(design) for design in designs],
     }
     return htmlsafe_json_dumps(told, ensure_ascii=False, separators=(",", ":"))
@@ -76,34 +89,82 @@ def first_state(design: Design) -> int:
     return -max(order)[-1]
 
 
-def glow(reading: LampReading) -> float:
-    """Give the opacity of a lamp's glow: none while off, else the square root of its light."""
-    return 0.0 if reading.is_out else round(min(1.0, max(0.15, reading.flux**0.5)), 2)
+def glow(reading: LampReading, lumens: float | None) -> float:
+    """Give how strongly a lamp glows, 0 to 1: by the cube root of its light in lumens, as the eye has it.
+
+    lumens: what it gives at its rated volts. Source: Stevens 1957, exponent 0.33 for brightness; MEMORY.
+
+    >>> lamp = LampReading(lamp="l", volts=13.5, amps=1.8, flux=1.0, level="full", wanted="any", meets=True,
+    ...     margin_stops=None)
+    >>> glow(lamp, 460.0), glow(lamp, 22.0)
+    (0.97, 0.35)
+    """
+    if reading.is_out:
+        return 0.0
+    share = reading.flux if lumens is None else reading.flux * lumens / BRIGHT
+    return round(min(1.0, max(0.12, math.cbrt(share))), 2)
+
+
+def thread(reading: LampReading) -> str:
+    """Name what a filament is that glows without giving light, "" for any other."""
+    seen = reading.is_out and reading.kelvin is not None and glows(reading.kelvin)
+    return glow_of(reading.kelvin).called if seen and reading.kelvin is not None else ""
 
 
 def _situation(one: Situation, names: Sequence[str]) -> dict[str, object]:
-    phases = dict(one.phases)
-    # the buttons of the page are the controls: a state in which something has failed is in its table alone
-    setting = {} if one.damage else dict(one.setting)
+    setting, phases = dict(one.setting), dict(one.phases)
     return {
         "setting": [setting.get(name, "") for name in names],
         "phases": [phases.get(name, "") for name in names],
         "closed": one.closed,
+        "damage": one.damage,
+        "failed": one.failed,
+        "blown": one.blown,
+        "loose": one.loose,
     }
 
 
 def _design(design: Design) -> dict[str, object]:
     kept: dict[str, _Kept] = {}
     tried = TriedFaults(design)
-    return {
+    found = {
         "rank": design.rank,
         "lamps": [reading.lamp for reading in design.states[0].lamps],
+        "colours": [_colour(design.parts, reading.lamp) for reading in design.states[0].lamps],
         "parts": [reading.ref for reading in design.states[0].parts],
         "nodes": [reading.node for reading in design.states[0].nodes],
-        "states": [_state(row) for row in design.states],
+        "states": [_state(row, design.parts) for row in design.states],
         "faults": [_fault(trial, tried, kept) for trial in design.trials],
-        "altered": [one for _, one in kept.values()],
+        "supplies": [_variation(one, design, kept) for one in supplied(design)],
+        "normal": normal_supply(design),
+        "choices": [_variation(one, design, kept) for one in refitted(design)],
     }
+    return {**found, "altered": [one for _, one in kept.values()]}
+
+
+def _colour(parts: Sequence[PartRow], ref: str) -> str:
+    said = next((part.colour for part in parts if part.ref == ref), None)
+    return (said or "white").replace(" ", "-")
+
+
+def _variation(one: Variation, design: Design, kept: dict[str, _Kept]) -> dict[str, object]:
+    """Another supply or choice: what is said of it, where its states are kept, words to write anew."""
+    return {
+        "said": one.said,
+        "states": [_place(_state(row, one.parts), kept) for row in one.states],
+        "words": [
+            [was.ref, said, instead]
+            for was, now in zip(design.parts, one.parts, strict=True)
+            for said, instead in zip(_words(was), _words(now), strict=False)
+            if said != instead
+        ],
+    }
+
+
+def _words(part: PartRow) -> tuple[str, ...]:
+    """What a drawing may say of a part besides its name."""
+    ohms = "" if part.ohms is None else si.ohms(part.ohms)
+    return (part.type or "", ohms, "" if part.watts is None else si.watts(part.watts))
 
 
 def _fault(trial: FaultTrial, tried: TriedFaults, kept: dict[str, _Kept]) -> dict[str, object]:
@@ -119,7 +180,7 @@ def _fault(trial: FaultTrial, tried: TriedFaults, kept: dict[str, _Kept]) -> dic
     }
 
 
-def _place(one: dict[str, object], kept: dict[str, _Kept]) -> int:
+def _place(one: Mapping[str, object], kept: dict[str, _Kept]) -> int:
     """Keep what is alike once, and say where."""
     return kept.setdefault(repr(one), (len(kept), one))[0]
 
@@ -129,31 +190,33 @@ def _altered(trial: FaultTrial, one: TrialState, tried: TriedFaults) -> dict[str
     if one.shorted:
         return {**_blown(tried.design.states[tried.number(one)]), "said": SHORTED}
     faulted = tried.readings(trial, one)
-    return {**_state(faulted), "said": tried.changes(trial, faulted)}
+    return {**_state(faulted, tried.design.parts), "said": tried.changes(trial, faulted)}
 
 
 def _blown(sound: StateRow) -> dict[str, list[Shown]]:
     """A state in which the supply meets ground: nothing burns, nothing is known."""
     asked = [_asked(replace(lamp, meets=False)) for lamp in sound.lamps]
     return {
-        "lamps": [[BLOWS, 0.0, "", "", said] for said in asked],
+        "lamps": [[BLOWS, 0.0, "", "", said, ""] for said in asked],
         "parts": [[0, ""] for _ in sound.parts],
         "nodes": [["", "open"] for _ in sound.nodes],
     }
 
 
-def _state(row: StateRow) -> dict[str, list[Shown]]:
+def _state(row: StateRow, parts: Sequence[PartRow]) -> dict[str, list[Shown]]:
+    lumens = {part.ref: part.lumens for part in parts}
     return {
-        "lamps": [_lamp(reading) for reading in row.lamps],
+        "lamps": [_lamp(reading, lumens.get(reading.lamp)) for reading in row.lamps],
         "parts": [_part(reading) for reading in row.parts],
         "nodes": [_node(reading) for reading in row.nodes],
     }
 
 
-def _lamp(reading: LampReading) -> Shown:
-    """What it does, how it glows, its volts and amps, and what is asked of it."""
+def _lamp(reading: LampReading, lumens: float | None) -> Shown:
+    """What it does, how it glows, its volts and amps, what is asked of it, the thread that it is."""
     amps = "0" + si.SPACE + "A" if reading.amps < LEAST_AMPS else si.amps(reading.amps)
-    return [does(reading), glow(reading), _volts(reading.volts), amps, _asked(reading)]
+    shown: Shown = [does(reading), glow(reading, lumens), _volts(reading.volts), amps]
+    return [*shown, _asked(reading), thread(reading)]
 
 
 def _asked(reading: LampReading) -> str:
@@ -161,10 +224,10 @@ def _asked(reading: LampReading) -> str:
 
 
 def _part(reading: PartReading) -> Shown:
-    """Which way the current runs (1 from `from` to `to`, -1 back, 0 not at all), and how much."""
+    """Which way the current runs (1 from `from` to `to`, -1 back, 0 not at all), how much, and that [A]."""
     if abs(reading.amps) < LEAST_AMPS:
         return [0, ""]
-    return [1 if reading.amps > 0 else -1, si.amps(abs(reading.amps))]
+    return [1 if reading.amps > 0 else -1, si.amps(abs(reading.amps)), round(abs(reading.amps), 4)]
 
 
 def _node(reading: NodeReading) -> Shown:

@@ -14,12 +14,18 @@ from lampwright.report.schematic.svg import Schematic
 from lampwright.report.topics.states import folded, unfolded
 from lampwright.results.design import Design
 from lampwright.results.explanation import StateName
+from lampwright.results.shortfall import NearMiss
 
 MOST_CHOICES = 10
 
 
-def sheet_html(design: Design, drawn: Schematic, controls: Controls) -> Markup:
-    """Write what the page says of one design."""
+def near_html(near: NearMiss, drawn: tuple[Schematic, Schematic]) -> Markup:
+    """Write what the page says of a circuit that misses the spec; drawn: as for a design."""
+    return rendered("near.html", near=near, design=near.design, drawn=drawn)
+
+
+def sheet_html(design: Design, drawn: tuple[Schematic, Schematic], controls: Controls) -> Markup:
+    """Write what the page says of one design; drawn: for wide screens, and for narrow ones."""
     explanation = explain_design(design, controls)
     numbers = {StateName(state=row.state, phase=row.phase): at for at, row in enumerate(design.states)}
 

@@ -16,13 +16,16 @@ from collections.abc import Iterator, Sequence
 from markupsafe import Markup
 from msgspec.structs import replace
 
+from lampwright.report import si
 from lampwright.report.explain.controls import Controls
-from lampwright.report.page.bench import bench_controls, bench_json, first_state
-from lampwright.report.page.design import sheet_html
+from lampwright.report.page.bench import bench_controls, bench_json, damages_of, first_state
+from lampwright.report.page.design import near_html, sheet_html
 from lampwright.report.page.templates import page_text, rendered
 from lampwright.report.schematic.feed import feeds_of
+from lampwright.report.schematic.narrow import narrow_schematic
 from lampwright.report.schematic.svg import schematic
 from lampwright.report.topics.front_plot import front_plot
+from lampwright.report.topics.shortfall import in_short
 from lampwright.results.design import Design
 from lampwright.results.ranking import Front, Ranking
 
@@ -31,32 +34,42 @@ MOST_ROWS = 300
 MOST_FRONT = 60
 ROOM = 1_500_000
 """Characters for the designs in full; the whole page stays below two mebibytes."""
+SCRIPTS = ("flow.js", "page.js")
 
 
 def page_html(ranking: Ranking, controls: Controls, spec_text: str) -> str:
     """Write the page of a ranking; the controls are the spec's, the text is the spec as written."""
-    script = page_text("page.js")
+    script = "".join(page_text(name) for name in SCRIPTS)
     shown, sheets = [], []
     for design, sheet in _drawn(ranking, controls):
         shown.append(design)
         sheets.append(sheet)
-    near = ranking.shortfall.near_misses[:1] if ranking.shortfall else ()
     return rendered(
         "page.html",
         ranking=ranking,
         controls=bench_controls(controls),
+        damages=damages_of(controls),
         sheets=sheets,
+        drawn=len(sheets) if ranking.designs else 0,
         front=front_html(ranking.front, ranking.designs, len(sheets)),
         most_rows=MOST_ROWS,
         lamps=[reading.lamp for reading in shown[0].states[0].lamps] if shown else [],
+        names=[design_name(design, ranking) for design in shown],
         bench=bench_json(shown, controls) if shown else "",
         start=first_state(shown[0]) if shown else 0,
-        nearest=[schematic(one.design, feeds_of(one.design, controls)) for one in near],
         spec_text=spec_text,
         style=Markup(page_text("page.css")),
         script=Markup(script),
         digest=_digest(script),
     )
+
+
+def design_name(design: Design, ranking: Ranking) -> str:
+    """What a drawn circuit is called where one is chosen: a design, or a near miss."""
+    if ranking.designs:
+        return f"Design {design.rank}: {si.stops(design.margin_stops)}"
+    near = ranking.shortfall.near_misses if ranking.shortfall else ()
+    return next(f"Circuit {design.rank}: {in_short(one)}" for one in near if one.design.rank == design.rank)
 
 
 def front_html(front: Front | None, designs: Sequence[Design], drawn: int) -> Markup:
@@ -71,22 +84,34 @@ def front_html(front: Front | None, designs: Sequence[Design], drawn: int) -> Ma
 
 
 def _drawn(ranking: Ranking, controls: Controls) -> Iterator[tuple[Design, Markup]]:
-    """Draw the best designs in full while there is room; the first is always drawn.
+    """Draw the best designs, or where there are none the near misses, in full while there is room.
 
-    Where the faults of a design do not fit any more, it is drawn without them.
+    The first is always drawn. Where the faults of a design do not fit any more, it is drawn without them.
     """
+    near = {one.design.rank: one for one in ranking.shortfall.near_misses} if ranking.shortfall else {}
     room = ROOM
-    for design in ranking.designs[:MOST_DRAWN]:
-        drawn = schematic(design, feeds_of(design, controls))
-        for one in (design, replace(design, trials=())):
-            sheet = sheet_html(one, drawn, controls)
-            size = len(sheet) + len(drawn.svg) + len(bench_json([one], controls))
-            if size <= room or not one.trials:
+    for design in (ranking.designs or [one.design for one in near.values()])[:MOST_DRAWN]:
+        feeds = feeds_of(design, controls)
+        drawn = schematic(design, feeds), narrow_schematic(design, feeds)
+        for one in (design, _plain(design), replace(_plain(design), trials=())):
+            missed = None if ranking.designs else near[design.rank]
+            sheet = near_html(missed, drawn) if missed else sheet_html(one, drawn, controls)
+            size = len(sheet) + len(bench_json([one], controls))
+            if size <= room:
                 break
         room -= size
         if room < 0 and design.rank > 1:
             return
         yield one, sheet
+
+
+def _plain(design: Design) -> Design:
+    """A design without its states at other supplies and with other choices."""
+    return replace(
+        design,
+        sweep=replace(design.sweep, points=None) if design.sweep else None,
+        choices=tuple(replace(one, parts=None, states=None) for one in design.choices),
+    )
 
 
 def _digest(script: str) -> str:

@@ -1,9 +1,8 @@
-"use strict";
 // The reader works the controls; this finds the state they make among those in the page and shows it.
 (() => {
   const told = document.getElementById("bench-data");
   if (!told) return;
-  const { controls, states, designs } = JSON.parse(told.textContent);
+  const { controls, states, damages, designs } = JSON.parse(told.textContent);
   const bench = document.getElementById("bench");
   const one = (selector, within = document) => within.querySelector(selector);
   const all = (selector, within = document) => [...within.querySelectorAll(selector)];
@@ -11,9 +10,12 @@
   const runButton = document.getElementById("run");
   const stepButton = document.getElementById("step");
   const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
-  const keyOf = (setting, phases) => JSON.stringify([setting, phases]);
-  const numberOf = new Map(states.map((state, at) => [keyOf(state.setting, state.phases), at]));
-  const picker = document.getElementById("fault");
+  const small = window.matchMedia("(max-width: 61.99rem)");
+  const keyOf = (setting, phases, damage) => JSON.stringify([setting, phases, damage]);
+  const numberOf = new Map(states.map((state, at) => [keyOf(state.setting, state.phases, state.damage), at]));
+  const [picker, fitted, volts, voltsSaid] = ["fault", "fitted", "volts", "volts-said"].map((id) => document.getElementById(id));
+  const [predictButton, revealButton, presentButton] = ["predict", "reveal", "present"].map((id) => document.getElementById(id));
+  const now = one(".now", bench);
 
   const start = states[Number(bench.dataset.start)];
   const setting = [...start.setting];
@@ -22,6 +24,9 @@
   let timer = 0;
   let chosen = 0;
   let fault = null;
+  let damage = "";
+  let variation = null; // another supply or choice of parts: its states, by where they are kept
+  let concealed = false;
 
   const flashers = () => controls.map((control, at) => at).filter((at) => controls[at].kind === "flasher" && setting[at] !== "off");
 
@@ -52,51 +57,77 @@
     return controls.map((_, at) => (on.includes(at) ? (some[on.indexOf(at)] ? "closed" : "open") : ""));
   }
 
-  const stateOf = (some) => numberOf.get(keyOf(setting, phasesOf(some)));
+  const stateOf = (some) => numberOf.get(keyOf(setting, phasesOf(some), damage)) ?? numberOf.get(keyOf(setting, phasesOf(some), ""));
   const stateNow = () => stateOf(closed);
 
   /** The states of the present setting, in all phases of its flashers. */
   const round = () => [...new Set(everyPhase(flashers().length).map(stateOf))];
 
-  /** What the chosen design reads in a state: under the fault where that alters it, else sound. */
-  const readings = (at) => altered(at) ?? designs[chosen].states[at];
+  /** What the chosen design reads in a state: as supplied and fitted, under the fault where that alters it. */
+  function readings(at) {
+    const design = designs[chosen];
+    return variation ? design.altered[variation.states[at]] : altered(at) ?? design.states[at];
+  }
 
   /** What the fault alters in a state, if anything. */
   function altered(at) {
     return fault && at in fault.states ? designs[chosen].altered[fault.states[at]] : null;
   }
 
+  /** A state of which nothing is shown, while it is to be predicted. */
+  const blank = ({ lamps, parts, nodes }) => ({
+    lamps: lamps.map(() => ["?", 0, "", "", "", ""]), parts: parts.map(() => [0, ""]), nodes: nodes.map(() => ["", "open"]),
+  });
+
   function show() {
     const at = stateNow();
     const design = designs[chosen];
+    const reading = concealed ? blank(readings(at)) : readings(at);
     bench.dataset.state = at;
-    showLamps(design, readings(at));
-    showDrawing(sheets[chosen], design, readings(at), states[at]);
+    showLamps(design, reading, at);
+    for (const svg of all(".drawing svg", sheets[chosen])) showDrawing(svg, design, reading, at);
     showRows(sheets[chosen], at);
     showLines(sheets[chosen], at);
     showFault(sheets[chosen], at);
     showPhase();
   }
 
-  function showLamps(design, state) {
-    state.lamps.forEach(([does, glow, volts, amps, asked], place) => {
+  function showLamps(design, state, at) {
+    const marks = marksAt(at);
+    state.lamps.forEach(([does, glow, volts, amps, asked, thread], place) => {
       const row = one(`.lamps tr[data-lamp="${CSS.escape(design.lamps[place])}"]`);
       one(".word", row).textContent = does;
+      one(".thread-said", row).textContent = thread;
       one(".bulb", row).style.setProperty("--glow", glow);
+      row.dataset.colour = design.colours[place];
       one(".volts", row).textContent = volts;
       one(".amps", row).textContent = amps;
-      one(".asked", row).textContent = asked || "nothing";
+      one(".asked", row).textContent = asked || (concealed ? "" : "nothing");
       one(".asked", row).classList.toggle("missed", asked.endsWith(": missed"));
-      one(".failed", row).textContent = fault?.parts[design.lamps[place]] ?? "";
+      one(".failed", row).textContent = marks.parts[design.lamps[place]] ?? "";
     });
   }
 
-  function showDrawing(sheet, design, state, { closed }) {
-    const partOf = (ref) => one(`.part[data-ref="${CSS.escape(ref)}"]`, sheet);
-    state.lamps.forEach(([, glow], place) => {
+  /** What has failed, and how that is called: by the fault chosen, or as the state itself says. */
+  function marksAt(at) {
+    if (fault) return fault;
+    const { failed, blown, loose } = states[at];
+    const names = (some, word) => Object.fromEntries(some.map((name) => [name, word]));
+    const fed = all(".feed", sheets[chosen]).filter((feed) => blown.includes(feed.dataset.label)).map((feed) => feed.dataset.node);
+    return { parts: { ...names(failed, "open"), ...names(loose, "no ground") }, feeds: names(fed, "blown"), crossed: failed };
+  }
+
+  function showDrawing(svg, design, state, at) {
+    const partOf = (ref) => one(`.part[data-ref="${CSS.escape(ref)}"]`, svg);
+    const marks = marksAt(at);
+    const dead = concealed || state.nodes.every(([, held]) => held !== "live");
+    state.lamps.forEach(([, glow, , , , thread], place) => {
       const part = partOf(design.lamps[place]);
       one(".glow", part).setAttribute("opacity", glow);
-      part.classList.toggle("bright", glow > 0.4);
+      one(".glow", part).setAttribute("r", (19 + 15 * glow).toFixed(1));
+      part.dataset.colour = design.colours[place];
+      part.classList.toggle("bright", glow > 0.6);
+      part.classList.toggle("thread", Boolean(thread));
     });
     state.parts.forEach(([way, amps], place) => {
       const part = partOf(design.parts[place]);
@@ -108,34 +139,44 @@
       part.classList.toggle("carries", way !== 0);
     });
     const heldOf = new Map(design.nodes.map((node, place) => [node, state.nodes[place]]));
-    for (const net of all(".net", sheet)) {
-      const [, held] = heldOf.get(net.dataset.node) || ["", "open"];
-      net.classList.toggle("fed", held === "live");
+    for (const net of all(".net", svg)) net.classList.toggle("fed", (heldOf.get(net.dataset.node) || ["", "open"])[1] === "live");
+    for (const name of all("text.terminal", svg)) {
+      const volts = one(".volts", name) ?? name.appendChild(document.createElementNS(name.namespaceURI, "tspan"));
+      volts.setAttribute("class", "volts");
+      volts.textContent = `\u2002${(heldOf.get(name.closest("[data-node]")?.dataset.node) || [""])[0]}`.trimEnd();
     }
-    for (const feed of all(".feed", sheet)) {
+    for (const feed of all(".feed", svg)) {
       const { label, node } = feed.dataset;
-      const ways = closed.flatMap(([control, a, b]) => (control === label && [a, b].includes(node) ? [a === node ? b : a] : []));
+      const ways = states[at].closed.flatMap(([control, a, b]) => (control === label && [a, b].includes(node) ? [a === node ? b : a] : []));
+      const isTo = (blade) => ways.includes(blade.dataset.to);
       const blades = all(".blade.closed", feed);
-      for (const blade of blades) blade.setAttribute("display", ways.includes(blade.dataset.to) ? "inline" : "none");
-      one(".blade.open", feed)?.setAttribute("display", blades.some((blade) => ways.includes(blade.dataset.to)) ? "none" : "inline");
+      one(".blade.open", feed)?.setAttribute("display", blades.some(isTo) ? "none" : "inline");
+      for (const blade of blades) blade.setAttribute("display", isTo(blade) ? "inline" : "none");
+      for (const fuse of all(".fused", feed)) fuse.classList.toggle("blown", marks.feeds[fuse.dataset.fuse] === "blown");
     }
+    const amps = Object.fromEntries(state.parts.map(([way, , size], place) => [design.parts[place], way * (size ?? 0)]));
+    const bridged = marks.crossed.filter((ref) => marks.parts[ref] === "shorted");
+    const across = Object.keys(marks.feeds).filter((node) => marks.feeds[node] === "bridged");
+    currentIn(svg, { amps, bridged, joined: across.length === 2 ? [across] : [], dead });
   }
 
   /** Mark what has failed in the drawing, and say what that does in the present state. */
   function showFault(sheet, at) {
+    const marks = marksAt(at);
     const mark = (group, word, isCrossed) => {
       group.classList.toggle("broken", Boolean(word));
-      one("text.fault", group).textContent = word ?? "";
+      const said = one("text.fault", group);
+      if (said) said.textContent = word ?? "";
       one(".cross", group)?.setAttribute("display", isCrossed ? "inline" : "none");
       one(".jumper", group)?.setAttribute("display", word === "shorted" ? "inline" : "none");
       one(".cut", group)?.setAttribute("display", word && !isCrossed ? "inline" : "none");
     };
     for (const part of all(".part:not(.wire)", sheet)) {
       const { ref } = part.dataset;
-      mark(part, fault?.parts[ref], fault?.crossed.includes(ref));
+      mark(part, marks.parts[ref], marks.crossed.includes(ref));
     }
     for (const feed of all(".feed", sheet)) {
-      const word = fault?.feeds[feed.dataset.node];
+      const word = marks.feeds[feed.dataset.node];
       mark(feed, word, word === "blown");
     }
     for (const jumper of all(".jumper[data-one]", sheet)) {
@@ -143,11 +184,13 @@
       const isBridged = [first, other].every((node) => fault?.feeds[node] === "bridged");
       jumper.setAttribute("display", isBridged ? "inline" : "none");
     }
-    for (const text of all(".of-sound, .fault-name", sheet)) text.hidden = !fault;
-    one(".fault-name", sheet).textContent = fault ? `Fault: ${fault.name}` : "";
-    one(".fault-told", bench).hidden = !fault;
-    one(".fault-here", bench).textContent = fault ? altered(at)?.said ?? "Here it changes nothing." : "";
-    one(".fault-said", bench).textContent = fault?.said ?? "";
+    const named = fault?.name ?? states[at].damage;
+    for (const text of all(".of-sound", sheet)) text.hidden = !fault && !variation;
+    one(".fault-name", sheet).hidden = !named && !variation;
+    one(".fault-name", sheet).textContent = named ? `${fault ? "Fault" : "Failed"}: ${named}` : variation?.said ?? "";
+    one(".fault-told", now).hidden = !fault || concealed;
+    one(".fault-here", now).textContent = fault ? altered(at)?.said ?? "Here it changes nothing." : "";
+    one(".fault-said", now).textContent = fault?.said ?? "";
   }
 
   /** Show the lines of the present setting, one style for each phase, and the figures they stand for. */
@@ -172,7 +215,7 @@
       if (among(row, [at])) row.setAttribute("aria-current", "true");
       else row.removeAttribute("aria-current");
     }
-    const every = one(".all-scenes", sheet).getAttribute("aria-pressed") === "true";
+    const every = one(".all-scenes", sheet)?.getAttribute("aria-pressed") === "true";
     for (const text of all(".scoped", sheet)) {
       text.classList.toggle("current", among(text, [at]));
       text.classList.toggle("aside", !every && !among(text, numbers));
@@ -211,8 +254,10 @@
     });
     const worked = controls.map((control, at) => `${control.name} ${setting[at]}`).join(", ");
     const phase = !running && flashers().length ? ` (${phaseOf(stateNow())})` : "";
-    const failed = fault ? `. Fault, ${fault.name}` : "";
-    one(".said").textContent = `With ${worked}${phase}${failed}: ${lamps.join("; ")}.`;
+    const failed = fault ? `. Fault, ${fault.name}` : states[stateNow()].damage && `. Failed, ${states[stateNow()].damage}`;
+    const varied = variation ? `. ${variation.said}` : "";
+    const does = concealed ? "say what each lamp does, then reveal" : lamps.join("; ");
+    one(".said").textContent = `With ${worked}${phase}${failed}${varied}: ${does}.`;
   }
 
   function tick() {
@@ -227,43 +272,141 @@
   }
 
   function run(wanted) {
-    running = wanted;
+    running = wanted && !predicting();
     window.clearTimeout(timer);
     tick();
+    conceal();
     show();
     announce();
+  }
+
+  const predicting = () => predictButton.getAttribute("aria-pressed") === "true";
+
+  /** While one predicts, every new state is hidden until it is revealed. */
+  function conceal() {
+    concealed = predicting();
+    revealButton.hidden = !concealed;
+    for (const guess of all(".guess select")) {
+      if (concealed) guess.value = "";
+      guess.disabled = !concealed;
+      delete guess.closest("td").dataset.verdict;
+    }
+  }
+
+  const CLASSES = { off: "dark", dark: "dark", dim: "dim", between: "dim", lit: "bright", full: "bright" };
+
+  function reveal() {
+    concealed = false;
+    revealButton.hidden = true;
+    show();
+    announce();
+    let right = 0, asked = 0;
+    readings(stateNow()).lamps.forEach(([does], place) => {
+      const row = one(`.lamps tr[data-lamp="${CSS.escape(designs[chosen].lamps[place])}"]`);
+      const guess = one(".guess select", row);
+      guess.disabled = true;
+      if (!guess.value) return;
+      const isRight = guess.value === (CLASSES[does.split(/[\s\u00a0]/)[0]] ?? "dark");
+      guess.closest("td").dataset.verdict = isRight ? "right" : "wrong";
+      asked += 1;
+      right += isRight;
+    });
+    if (asked) one(".said").prepend(`${right} of ${asked} right. `);
+  }
+
+  /** Tick the buttons of the controls, as the setting has them. */
+  function tickButtons() {
+    controls.forEach((control, at) => {
+      one(`input[name="control-${at}"][value="${control.positions.indexOf(setting[at])}"]`).checked = true;
+    });
+    if (damages.length) one(`input[name="damage"][value="${damages.indexOf(damage)}"]`).checked = true;
   }
 
   function work(at, position) {
     const before = flashers().length;
     setting[at] = position;
-    one(`input[name="control-${at}"][value="${controls[at].positions.indexOf(position)}"]`).checked = true;
     const count = flashers().length;
     if (count !== before) [closed] = passed(count);
+    // the spec says of some settings alone what a damaged circuit does there: elsewhere it is sound
+    if (!numberOf.has(keyOf(setting, phasesOf(closed), damage))) damage = "";
+    tickButtons();
     const starts = before === 0 && count > 0;
     run(count > 0 && (starts ? !stillness.matches : running));
   }
 
+  /** Bring about what has failed; where the spec says nothing of it with these switches, they go where it does. */
+  function fail(what) {
+    damage = what;
+    vary(null);
+    if (!numberOf.has(keyOf(setting, phasesOf(closed), damage))) {
+      const there = states.find((state) => state.damage === damage);
+      setting.splice(0, setting.length, ...there.setting);
+      closed = there.phases.filter((phase) => phase).map((phase) => phase === "closed");
+    }
+    tickButtons();
+    run(running && flashers().length > 0);
+  }
+
   function breakAt(number) {
+    vary(null);
     fault = designs[chosen].faults[number] ?? null;
     picker.value = fault ? String(number) : "";
+    if (fault) damage = "";
+    tickButtons();
+    conceal();
     show();
     announce();
   }
 
-  /** Offer the faults of the chosen design; the sound circuit first. */
-  function offerFaults() {
-    const { faults } = designs[chosen];
-    const option = (name, value) => {
-      const made = document.createElement("option");
-      made.textContent = name;
-      made.value = value;
-      return made;
-    };
-    picker.replaceChildren(option("no fault", ""), ...faults.map((one, number) => option(one.name, number)));
-    one(".fault", bench).hidden = !designs.some((design) => design.faults.length);
-    picker.disabled = faults.length === 0;
+  /** Supply the circuit otherwise, or fit it with another choice: one at a time, and without a fault. */
+  function vary(other) {
+    const { supplies, normal } = designs[chosen];
+    variation = other;
     fault = null;
+    picker.value = "";
+    volts.value = String(supplies.includes(other) ? supplies.indexOf(other) : normal);
+    voltsSaid.textContent = supplies[Number(volts.value)]?.said ?? "";
+    volts.setAttribute("aria-valuetext", voltsSaid.textContent);
+    fitted.value = String(designs[chosen].choices.indexOf(other));
+    rename(designs[chosen].choices.includes(other) ? other : null);
+  }
+
+  /** Write what is fitted anew into the drawings; null: as the design has it. */
+  function rename(choice) {
+    for (const text of all("text[data-was]", sheets[chosen])) {
+      text.textContent = text.dataset.was;
+      delete text.dataset.was;
+    }
+    for (const [ref, was, instead] of choice?.words ?? []) {
+      for (const part of all(`.part[data-ref="${CSS.escape(ref)}"]`, sheets[chosen])) {
+        const envelope = all(".envelope", part.closest("svg")).filter((one) => part.dataset.lamp && one.dataset.lamp === part.dataset.lamp);
+        for (const text of [part, ...envelope].flatMap((group) => all("text:not(.amps, .fault)", group))) {
+          if (text.dataset.was || !was || (text.textContent !== was && !text.textContent.endsWith(` ${was}`))) continue;
+          text.dataset.was = text.textContent;
+          text.textContent = text.textContent.slice(0, -was.length) + instead;
+        }
+      }
+    }
+  }
+
+  const option = (name, value) => {
+    const made = document.createElement("option");
+    made.textContent = name;
+    made.value = value;
+    return made;
+  };
+
+  /** Offer the faults, supplies and choices of the chosen design; the sound circuit as it is first. */
+  function offer() {
+    const { faults, supplies, choices } = designs[chosen];
+    picker.replaceChildren(option("no fault", ""), ...faults.map((one, number) => option(one.name, number)));
+    picker.parentElement.hidden = !designs.some((design) => design.faults.length);
+    picker.disabled = faults.length === 0;
+    fitted.replaceChildren(option("as drawn", "-1"), ...choices.map((one, number) => option(one.said, number)));
+    fitted.parentElement.hidden = choices.length === 0;
+    volts.max = String(Math.max(0, supplies.length - 1));
+    volts.parentElement.hidden = supplies.length < 2;
+    vary(null);
   }
 
   function choose(rank) {
@@ -277,17 +420,44 @@
       if (isChosen) link.setAttribute("aria-current", "true");
       else link?.removeAttribute("aria-current");
     }
-    offerFaults();
+    const shown = document.getElementById("shown");
+    if (shown) shown.value = String(chosen + 1);
+    offer();
+    place();
+    conceal();
     show();
     announce();
+  }
+
+  /** On a small screen what the lamps do stands below the drawing, else beside it. */
+  function place() {
+    if (small.matches) one("figure", sheets[chosen]).after(now);
+    else one(".live", bench).append(now);
+  }
+
+  /** The drawing as large as the screen, its words never below 24 pixels. */
+  function present(wanted) {
+    document.documentElement.classList.toggle("presenting", wanted);
+    presentButton.setAttribute("aria-pressed", String(wanted));
+    presentButton.textContent = wanted ? "Leave" : "Present";
+    if (wanted) document.documentElement.requestFullscreen?.().catch(() => {});
+    else if (document.fullscreenElement) document.exitFullscreen();
+    show();
+  }
+
+  function predict(wanted) {
+    predictButton.setAttribute("aria-pressed", String(wanted));
+    document.documentElement.classList.toggle("predicting", wanted);
+    run(running);
   }
 
   controls.forEach((control, at) => {
     all(`input[name="control-${at}"]`).forEach((input) => {
       input.addEventListener("change", () => work(at, control.positions[Number(input.value)]));
     });
-    one(`input[name="control-${at}"][value="${control.positions.indexOf(setting[at])}"]`).checked = true;
   });
+  all('input[name="damage"]').forEach((input) => input.addEventListener("change", () => fail(damages[Number(input.value)])));
+  tickButtons();
   for (const feed of all(".feed")) {
     const at = controls.findIndex((control) => control.name === feed.dataset.label);
     if (at < 0) continue;
@@ -309,7 +479,26 @@
       breakAt(fault === designs[chosen].faults[number] ? -1 : number);
     });
   }
+  const varied = (other) => {
+    vary(other);
+    conceal();
+    show();
+    announce();
+  };
   picker.addEventListener("change", () => breakAt(picker.value === "" ? -1 : Number(picker.value)));
+  volts.addEventListener("input", () => {
+    const { supplies, normal } = designs[chosen];
+    varied(Number(volts.value) === normal ? null : supplies[Number(volts.value)]);
+  });
+  fitted.addEventListener("change", () => varied(designs[chosen].choices[Number(fitted.value)] ?? null));
+  document.getElementById("shown")?.addEventListener("change", (event) => choose(designs[Number(event.target.value) - 1].rank));
+  predictButton.addEventListener("click", () => predict(!predicting()));
+  revealButton.addEventListener("click", reveal);
+  presentButton.addEventListener("click", () => present(!document.documentElement.classList.contains("presenting")));
+  document.addEventListener("keydown", (event) => {
+    if (event.key === "Escape" && document.documentElement.classList.contains("presenting")) present(false);
+  });
+  small.addEventListener("change", place);
   for (const link of all(".choose")) {
     link.addEventListener("click", () => choose(Number(link.dataset.rank)));
   }

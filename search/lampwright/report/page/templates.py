@@ -5,13 +5,14 @@ named here; `tests/report/test_page/test_templates.py` holds that it asks nothin
 Templates are compiled once for each text of them, and kept in the user's cache.
 """
 
+import re
 from collections.abc import Callable, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
 from jinja2 import Environment, FileSystemBytecodeCache, FunctionLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from lampwright.caches import cache_folder
 from lampwright.report import si
@@ -28,13 +29,25 @@ from lampwright.report.topics import (
     resistances,
     sheet,
     shortfall,
+    spec_lines,
     stock,
     sweep,
     wiring,
 )
 from lampwright.words import many, money
 
+
+def coded(text: str) -> Markup:
+    """Mark what stands between backticks as code, for text alone, not for attributes.
+
+    >>> coded("leave `left` out & on")
+    Markup('leave <code>left</code> out &amp; on')
+    """
+    return Markup(re.sub(r"`([^`]*)`", r"<code>\1</code>", str(escape(text))))
+
+
 FUNCTIONS: tuple[Callable[..., object], ...] = (
+    coded,
     many,
     money,
     doubts.doubt_rows,
@@ -92,6 +105,7 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     si.percent,
     si.stops,
     si.volts,
+    spec_lines.changed_lines,
     stock.copy_rows,
     stock.item_rows,
     sweep.asked_word,

@@ -17,7 +17,7 @@ from lampwright.results.ranking import Front, FrontPoint
 from lampwright.words import counted, many
 
 WIDE, HIGH = 380.0, 310.0
-LEFT, RIGHT, TOP, BOTTOM = 46.0, 362.0, 12.0, 264.0
+LEFT, RIGHT, TOP, BOTTOM = 68.0, 362.0, 12.0, 264.0
 REACH = 8.0
 LETTER, LINE = 8.4, 15.0
 TICKS = 5

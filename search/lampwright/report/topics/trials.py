@@ -37,7 +37,7 @@ class TriedFaults:
         """Find what the design's care and sweep know of them."""
         self.design = design
         self._known = {row.fault: row for row in design.care.faults.faults} if design.care else {}
-        self._bands = _bands(design.sweep)
+        self._bands = bands_at(design.sweep, design.sweep.volts[1]) if design.sweep else {}
         self._numbers = {state.full_name: at for at, state in enumerate(design.states)}
 
     def in_all(self, trial: FaultTrial) -> str:
@@ -64,6 +64,7 @@ class TriedFaults:
         ends = {part.ref: volts[part.from_node] - volts[part.to_node] for part in self.design.parts}
         ends |= dict(zip(trial.loose, tried.loose_volts, strict=True))
         amps = dict(zip((part.ref for part in sound.parts), tried.amps, strict=True))
+        kelvins = tried.kelvin or (None,) * len(sound.lamps)
         return replace(
             sound,
             lamps=tuple(
@@ -72,12 +73,14 @@ class TriedFaults:
                     volts=abs(ends[lamp.lamp]),
                     amps=abs(amps[lamp.lamp]),
                     flux=flux,
-                    kelvin=None,
+                    kelvin=kelvin,
                     level=level,
-                    meets=_meets(lamp, flux, self._bands.get((lamp.lamp, tried.state))),
+                    meets=meets(lamp, flux, self._bands.get((lamp.lamp, tried.state))),
                     margin_stops=None,
                 )
-                for lamp, flux, level in zip(sound.lamps, tried.flux, tried.levels, strict=True)
+                for lamp, flux, level, kelvin in zip(
+                    sound.lamps, tried.flux, tried.levels, kelvins, strict=True
+                )
             ),
             nodes=tuple(
                 NodeReading(node=node.node, volts=volt, held="live" if node.node in tried.live else "open")
@@ -109,15 +112,21 @@ def mark_of(trial: FaultTrial) -> str:
     return MARKS.get(trial.kind, NO_GROUND)
 
 
-def _bands(sweep: Sweep | None) -> dict[tuple[str, str], tuple[float, float]]:
-    """The least and the most flux that is asked, by lamp and state, where the lines of a sweep tell of it."""
+def bands_at(sweep: Sweep | None, supply: float) -> dict[tuple[str, str], tuple[float, float]]:
+    """The least and the most flux that is asked at a supply of the sweep [V], by lamp and state."""
+    if sweep is None:
+        return {}
+    at = sweep.supplies.index(supply)
     return {
-        (line.lamp, state): (line.low_flux or 0.0, math.inf if line.high_flux is None else line.high_flux)
-        for line in (sweep.lines if sweep else ())
+        (line.lamp, state): (
+            (line.low_fluxes[at] if line.low_fluxes else line.low_flux) or 0.0,
+            math.inf if line.high_flux is None else line.high_flux,
+        )
+        for line in sweep.lines
         for state in line.states
     }
 
 
-def _meets(lamp: LampReading, flux: float, band: tuple[float, float] | None) -> bool:
+def meets(lamp: LampReading, flux: float, band: tuple[float, float] | None) -> bool:
     """Whether light is within what is asked, up to the digits kept."""
     return lamp.wanted == UNASKED or band is None or band[0] * 0.9995 <= flux <= band[1] * 1.0005

@@ -1,0 +1,308 @@
+"""A design drawn for a narrow screen: the schematic turned, so that it grows downwards alone.
+
+Nets are upright rails, plus at the left and ground at the right; every contact and every part is a row
+between two of them, its words above it. A selector is drawn as its contacts apart, each under its
+control's name (the detached representation of IEC 61082-1). What has the same rows of its own may share
+a place: so few rails stand beside each other. Classes and data are those of the wide drawing (`svg`).
+
+No source: our layout; the order of rails and rows is found as there.
+"""
+
+import xml.etree.ElementTree as ET
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from lampwright.report import si
+from lampwright.report.explain.controls import SUPPLY, ControlFeed
+from lampwright.report.schematic import symbols
+from lampwright.report.schematic.arrange import descend
+from lampwright.report.schematic.feed import KINDS
+from lampwright.report.schematic.layout import GROUND
+from lampwright.report.schematic.order import Puzzle, crossed, extents, levels, measure
+from lampwright.report.schematic.space import AMPS, FONT, WRONG, fit, text_width, words_of
+from lampwright.report.schematic.svg import STYLE, Schematic
+from lampwright.report.schematic.symbols import add, clean, line, path, words
+from lampwright.report.topics.parts import fitted
+from lampwright.results.design import Design, PartRow
+
+WIDE = 320.0
+EDGE = 18.0
+"""From the edges to the outermost rails."""
+TOP, ROW = 34.0, 60.0
+ABOVE, BELOW = 25.0, 16.0
+"""From a row's line to the middle of the words above it, and of those below it."""
+HOP = 5.0
+GAP = 7.0
+VOLTS = "13.5 V"
+"""What may stand behind the name of a net."""
+FUSE = 22.0
+"""From the plus rail to the middle of a fuse."""
+TURN = "rotate(-90)"
+
+
+@dataclass(frozen=True)
+class _Contact:
+    """One contact: its control's feed, and the two terminals it joins."""
+
+    feed: ControlFeed
+    from_node: str
+    to_node: str
+
+
+_Item = _Contact | PartRow
+
+
+def narrow_schematic(design: Design, controls: Sequence[ControlFeed]) -> Schematic:
+    """Draw a design in a column of fixed width; without ids, for it stands beside the wide drawing."""
+    return _Column(design, controls).schematic()
+
+
+def _contacts(feeds: Sequence[ControlFeed]) -> list[_Contact]:
+    """List every contact once; the supply's own terminal needs none."""
+    found: dict[tuple[str, frozenset[str]], _Contact] = {}
+    for feed in feeds:
+        for other in feed.joins if feed.kind != "supply" else ():
+            ends = (other, feed.terminal) if other == SUPPLY else (feed.terminal, other)
+            found.setdefault((feed.control, frozenset(ends)), _Contact(feed, *ends))
+    return list(found.values())
+
+
+def _read(contacts: Sequence[_Contact], parts: Sequence[PartRow]) -> tuple[_Item, ...]:
+    """Order as one would read: each contact, the parts at its terminals, then the rest."""
+    read: list[_Item] = []
+    for contact in contacts:
+        ends = {contact.from_node, contact.to_node} - {SUPPLY, GROUND}
+        mine = [part for part in parts if part not in read and ends & {part.from_node, part.to_node}]
+        read += [contact, *mine]
+    return (*read, *(part for part in parts if part not in read))
+
+
+class _Column:
+    """One drawing: the places of its rails, and its rows from top to bottom."""
+
+    def __init__(self, design: Design, controls: Sequence[ControlFeed]) -> None:
+        """Order rails and rows, and give them their places."""
+        self.design = design
+        items = _read(_contacts(controls), design.parts)
+        ends = [node for item in items for node in (item.from_node, item.to_node)]
+        inner = [node for node in dict.fromkeys(ends) if node not in (SUPPLY, GROUND)]
+        self.nodes = [SUPPLY, *inner, GROUND]
+        number = {node: place for place, node in enumerate(self.nodes)}
+        lamps = list(dict.fromkeys(item.lamp for item in items if isinstance(item, PartRow) and item.lamp))
+        self.puzzle = Puzzle(
+            fixed=1,
+            nets=len(self.nodes) - 1,
+            items=tuple((number[item.from_node], number[item.to_node]) for item in items),
+            groups=tuple(
+                lamps.index(item.lamp) if isinstance(item, PartRow) and item.lamp else None for item in items
+            ),
+            alone=True,
+        )
+        found = descend(self.puzzle)
+        columns = [(item,) for column in found.columns for item in column]
+        order = measure(self.puzzle, found.tracks, columns)
+        self.rows = [items[column[0]] for column in columns]
+        self.spans = extents(self.puzzle, columns)
+        heights = levels(self.puzzle, order)
+        step = (WIDE - 2.0 * EDGE) / heights[-1]
+        self.places = {node: EDGE + step * heights[net] for net, node in enumerate(self.nodes)}
+        self.hops: dict[int, list[float]] = {}
+        for row, net in crossed(self.puzzle, order.tracks, columns):
+            self.hops.setdefault(row, []).append(self.places[self.nodes[net]])
+        self.high = self._y(len(self.rows) - 1) + 34.0
+
+    def _y(self, row: int) -> float:
+        """The height of a row's line; the battery's is above the first."""
+        return TOP + ROW * (row + 1)
+
+    def schematic(self) -> Schematic:
+        """Draw everything, and write it out."""
+        root = ET.Element(
+            "svg",
+            {
+                "xmlns": "http://www.w3.org/2000/svg",
+                "class": "lampwright-schematic",
+                "viewBox": path(0.0, 0.0, WIDE, self.high),
+                "width": symbols.number(WIDE),
+                "height": symbols.number(self.high),
+                "role": "img",
+                "aria-label": clean(f"Schematic of design {self.design.rank}"),
+                "font-family": "Liberation Sans, Arial, Helvetica, sans-serif",
+                "font-size": symbols.number(FONT),
+                "stroke-linecap": "round",
+            },
+        )
+        add(root, "style").text = STYLE
+        self._supply(root)
+        for net, node in enumerate(self.nodes[1:-1], 1):
+            self._net(root, net, node)
+        for row, item in enumerate(self.rows):
+            if isinstance(item, _Contact):
+                self._contact(root, row, item)
+            else:
+                self._part(root, row, item)
+        return Schematic(ET.tostring(root, encoding="unicode"), WIDE, self.high)
+
+    def _last(self, node: str) -> float:
+        """The lowest row that a rail reaches."""
+        span = self.spans[self.nodes.index(node)]
+        return TOP if span is None else self._y(span[1])
+
+    def _supply(self, root: ET.Element) -> None:
+        """Draw the battery between plus and ground, and these two rails."""
+        group = add(root, "g", class_="supply")
+        left, right, middle = EDGE, WIDE - EDGE, WIDE / 2.0
+        half = symbols.battery(add(group, "g", transform=f"translate({middle} {TOP}) {TURN}"), 0.0, 0.0)
+        line(group, path("M", middle - half, TOP, "H", left))
+        line(group, path("M", middle + half, TOP, "H", right))
+        line(group, path("M", left, TOP, "V", self._last(SUPPLY)), class_="rail")
+        words(group, "+", middle - 32.0, TOP - 12.0, "sign")
+        words(group, "battery", left + 5.0, TOP - 12.0, "note")
+        net = add(root, "g", class_="net", data_node=GROUND)
+        line(net, path("M", right, TOP, "V", self._last(GROUND)), class_="rail")
+        words(net, f"{GROUND} ground", right - 5.0, TOP - 12.0, "terminal").set("text-anchor", "end")
+        self._dots(net, GROUND)
+        if any(SUPPLY in (part.from_node, part.to_node) for part in self.design.parts):
+            add(root, "g", class_="net", data_node=SUPPLY)
+
+    def _net(self, root: ET.Element, net: int, node: str) -> None:
+        """Draw a rail, its dots and its name, beside its first row."""
+        group = add(root, "g", class_="net", data_node=node)
+        span, x = self.spans[net], self.places[node]
+        if span is None:
+            return
+        y = self._y(span[0])
+        if span[0] < span[1]:
+            line(group, path("M", x, y, "V", self._y(span[1])), class_="rail")
+        self._dots(group, node)
+        room = text_width(f"{fit(node)} {VOLTS}")
+        item = self.rows[span[0]]
+        other = item.to_node if item.from_node == node else item.from_node
+        if self.places[other] < x and x + GAP + room < WIDE:
+            words(group, node, x + GAP, y, "terminal")
+        else:
+            aside = 0.0 if self.places[other] > x and room + GAP < x else BELOW
+            words(group, node, x - GAP, y + aside, "terminal").set("text-anchor", "end")
+
+    def _dots(self, group: ET.Element, node: str) -> None:
+        """Draw a dot wherever three lines meet on a rail."""
+        span = self.spans[self.nodes.index(node)]
+        for row, item in enumerate(self.rows):
+            if span and node in (item.from_node, item.to_node):
+                above = row > span[0] or node in (SUPPLY, GROUND)
+                if above + (row < span[1]) == 2:
+                    symbols.dot(group, self.places[node], self._y(row))
+
+    def _contact(self, root: ET.Element, row: int, item: _Contact) -> None:
+        """Draw a contact between two terminals, with its fuse if the supply is one of them."""
+        feed, y = item.feed, self._y(row)
+        group = add(root, "g", class_=f"feed {feed.kind}")
+        for name, said in (("node", feed.terminal), ("label", feed.control), ("kind", feed.kind)):
+            group.set(f"data-{name}", clean(said))
+        left, right = self._ends(item)
+        fused = FUSE + 14.0 if item.from_node == SUPPLY else 0.0
+        middle = self._middle(row, left + fused, right, 44.0)
+        way = item.from_node if item.to_node == feed.terminal else item.to_node
+        symbol = add(group, "g", transform=f"translate({symbols.number(middle)} {symbols.number(y)}) {TURN}")
+        symbols.contact(symbol, 0.0, 0.0, "switch" if feed.kind == "positions" else feed.kind)
+        for blade in symbol.iter("path"):
+            if "closed" in blade.get("class", ""):
+                blade.set("data-to", way)
+        start = left
+        if fused:
+            fuse = add(group, "g", class_="fused", data_fuse=clean(feed.terminal))
+            at = f"translate({symbols.number(left + FUSE)} {symbols.number(y)}) {TURN}"
+            half = symbols.fuse(add(fuse, "g", transform=at), 0.0, 0.0)
+            symbols.cross(fuse, left + FUSE, y, 9.0)
+            line(group, path("M", left, y, "H", left + FUSE - half), class_="drop")
+            start = left + FUSE + half
+        line(group, self._level(row, start, middle - 14.0), class_="drop")
+        line(group, self._level(row, middle + 14.0, right), class_="drop")
+        told = [KINDS[feed.kind] + (" to ground" if way == GROUND else "")]
+        told += [si.amps(feed.fuse)] if feed.fuse is not None and fused else []
+        self._words(group, row, (feed.control, " ".join(told)), ())
+        words(group, "", left + 4.0, y + BELOW, "fault", room=text_width("bridged"))
+
+    def _part(self, root: ET.Element, row: int, part: PartRow) -> None:
+        """Draw a part: leads, symbol, words, arrow, the slots for its amps and for what is wrong."""
+        group = add(root, "g", class_=f"part {part.kind}", data_lamp=clean(part.lamp or ""))
+        for name, said in (("ref", part.ref), ("kind", part.kind), ("from", part.from_node)):
+            group.set(f"data-{name}", clean(said))
+        group.set("data-to", clean(part.to_node))
+        add(group, "title").text = clean(f"{part.ref}: {fitted(part)}, {part.from_node} to {part.to_node}")
+        left, right = self._ends(part)
+        forward = self.places[part.from_node] <= self.places[part.to_node]
+        y, middle = self._y(row), self._middle(row, left, right, 34.0)
+        at = f"translate({symbols.number(middle)} {symbols.number(y)}) {TURN}"
+        half = self._symbol(add(group, "g", transform=at), part, forward)
+        line(group, self._level(row, left, middle - half), class_="lead")
+        line(group, self._level(row, middle + half, right), class_="lead")
+        turned = symbols.number(-90.0 if forward else 90.0)
+        place = (left + middle - half) / 2.0
+        arrow = add(
+            group,
+            "g",
+            class_="arrow",
+            transform=f"translate({symbols.number(place)} {symbols.number(y)}) rotate({turned})",
+            display="none",
+        )
+        add(arrow, "path", d="M -5.5 -6 L 5.5 -6 L 0 7 Z", fill="currentColor")
+        self._words(group, row, words_of(part, enveloped=False), (("amps", AMPS),))
+        if part.kind != "wire":
+            symbols.cross(group, middle, y, 12.0)
+            symbols.cut(group, right - 12.0, y)
+            room = text_width(WRONG)
+            aside = middle + 18.0 if middle + 18.0 + room < WIDE else middle - 18.0 - room
+            words(group, "", aside, y + BELOW, "fault", room=room)
+
+    def _symbol(self, turned: ET.Element, part: PartRow, forward: bool) -> float:
+        """Draw the symbol of a part around the origin of a turned group; return half its length."""
+        match part.kind:
+            case "filament":
+                return symbols.filament(turned, 0.0, 0.0)
+            case "resistor":
+                return symbols.resistor(turned, 0.0, 0.0)
+            case "diode":
+                return symbols.diode(turned, 0.0, 0.0, forward)
+            case "wire":
+                return 0.0
+
+    def _words(
+        self, group: ET.Element, row: int, said: Sequence[str], slots: Sequence[tuple[str, str]]
+    ) -> None:
+        """Write words above a row's line, then slots as wide as their longest text."""
+        left, _ = self._ends(self.rows[row])
+        left_over = WIDE - 4.0 - sum(text_width(longest) + GAP for _, longest in slots)
+        told = [fit(word) for word in said]
+        if sum(text_width(word) + GAP for word in told) > left_over:
+            told = [fit(word, left_over / len(told) - GAP) for word in told]
+        wide = sum(text_width(word) + GAP for word in (*told, *(longest for _, longest in slots)))
+        x = max(2.0, min(left + 5.0, WIDE - wide))
+        for at, word in enumerate(told):
+            words(group, word, x, self._y(row) - ABOVE, "note" if at else "name")
+            x += text_width(word) + GAP
+        for class_, longest in slots:
+            words(group, "", x, self._y(row) - ABOVE, class_, room=text_width(longest))
+            x += text_width(longest) + GAP
+
+    def _ends(self, item: _Item) -> tuple[float, float]:
+        """The left and the right end of a row's line."""
+        places = self.places[item.from_node], self.places[item.to_node]
+        return min(places), max(places)
+
+    def _middle(self, row: int, left: float, right: float, least: float) -> float:
+        """Where a symbol stands: in the middle of the last stretch between crossed rails that will do."""
+        edges = [left, *sorted(x for x in self.hops.get(row, ()) if left < x < right), right]
+        stretches = list(pairwise(edges))
+        fits = [(one, two) for one, two in stretches if two - one >= least]
+        one, two = fits[-1] if fits else max(stretches, key=lambda pair: pair[1] - pair[0])
+        return (one + two) / 2.0
+
+    def _level(self, row: int, left: float, right: float) -> str:
+        """Write the path of a level line that leaps over rails."""
+        y = self._y(row)
+        steps: list[str | float] = ["M", left, y]
+        for x in sorted(x for x in self.hops.get(row, ()) if left < x - HOP and x + HOP < right):
+            steps += ["H", x - HOP, "A", HOP, HOP, "0 0 1", x + HOP, y]
+        return path(*steps, "H", right)

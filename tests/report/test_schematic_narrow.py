@@ -1,0 +1,98 @@
+"""The narrow drawing read back as geometry: joined as the circuit says, within its width, its words apart.
+
+No outside source: the checks use the drawing alone, by `drawing`, which knows nothing of the layout.
+"""
+
+import xml.etree.ElementTree as ET
+from collections.abc import Sequence
+from itertools import pairwise
+
+import pytest
+from tests.report.drawing import SVG, crosses, joined, random_circuit, shipped, wires
+from tests.selection import some
+
+from lampwright.report.explain.controls import ControlFeed
+from lampwright.report.schematic.narrow import WIDE, narrow_schematic
+from lampwright.results.design import Design
+
+
+def drawn(design: Design, feeds: Sequence[ControlFeed]) -> ET.Element:
+    return ET.fromstring(narrow_schematic(design, feeds).svg)
+
+
+def check_joined(root: ET.Element, design: Design, feeds: Sequence[ControlFeed]) -> None:
+    """Every end of a part or contact lies on the conductor of its node, and no two nodes share one."""
+    found = wires(root)
+    number = dict(zip(map(id, found), joined(found), strict=True))
+    at: dict[str, set[int]] = {}
+    contacts = set()
+    for group in root.iter(f"{SVG}g"):
+        kind = (group.get("class") or "").split()[0:1]
+        own = [wire for wire in found if wire.owner is group or wire.owner in group.iter(f"{SVG}g")]
+        if kind == ["part"]:
+            arrow = next(one for one in group.iter(f"{SVG}g") if one.get("class") == "arrow")
+            ends = [group.get("data-from", ""), group.get("data-to", "")]
+            leads = sorted(own, key=lambda wire: wire.pieces[0][0])
+            forward = "rotate(-90)" in arrow.get("transform", "")
+            for wire, node in zip(leads, ends if forward else ends[::-1], strict=True):
+                at.setdefault(node, set()).add(number[id(wire)])
+        elif kind == ["feed"]:
+            node = group.get("data-node", "")
+            way = next(one.get("data-to", "") for one in group.iter(f"{SVG}path") if one.get("data-to"))
+            contacts.add((group.get("data-label"), frozenset((node, way))))
+            ways = sorted(own, key=lambda wire: wire.pieces[0][0])
+            at[f"{node}|{way}"] = {number[id(ways[0])], number[id(ways[-1])]}
+    plain = {node: one for node, one in at.items() if "|" not in node}
+    assert all(len(one) == 1 for one in plain.values()), "a node is drawn as two conductors"
+    assert len({min(one) for one in plain.values()}) == len(plain), "two nodes are drawn as one"
+    for pair, outer in at.items():
+        if "|" in pair:
+            for node in pair.split("|"):
+                assert node not in plain or plain[node] <= outer, f"a contact misses {node}"
+    wanted = {
+        (feed.control, frozenset((feed.terminal, other)))
+        for feed in feeds
+        if feed.kind != "supply"
+        for other in feed.joins
+    }
+    assert contacts == wanted, "contacts are missing or too many"
+    refs = [group.get("data-ref", "") for group in root.iter(f"{SVG}g") if group.get("data-ref")]
+    assert sorted(refs) == sorted(part.ref for part in design.parts), "parts are missing"
+
+
+def check_free(root: ET.Element) -> None:
+    """No line crosses another without a leap, and all stays within the width."""
+    pieces = [piece for wire in wires(root) for piece in wire.pieces]
+    for at, one in enumerate(pieces):
+        assert 0.0 <= min(one[0], one[2]) <= max(one[0], one[2]) <= WIDE, f"{one} leaves the sheet"
+        for two in pieces[:at]:
+            assert not crosses(one, two), f"{one} crosses {two} without a leap"
+
+
+@pytest.mark.parametrize("seed", some(range(300), 40))
+def test_random_circuits_are_joined_as_they_are(seed: int) -> None:
+    design, feeds = random_circuit(seed, most_parts=9)
+    loops = any(part.from_node == part.to_node for part in design.parts)
+    if not loops:
+        root = drawn(design, feeds)
+        check_joined(root, design, feeds)
+        check_free(root)
+
+
+def test_every_shipped_design_is_joined_as_it_is() -> None:
+    for _, design, feeds in shipped():
+        root = drawn(design, feeds)
+        check_joined(root, design, feeds)
+        check_free(root)
+
+
+def test_words_of_a_row_stay_apart_and_on_the_sheet() -> None:
+    for _, design, feeds in shipped():
+        rows: dict[float, list[tuple[float, float]]] = {}
+        for text in drawn(design, feeds).iter(f"{SVG}text"):
+            x, y, wide, _ = (float(word) for word in text.get("data-box", "").split())
+            if text.get("text-anchor") != "end":
+                rows.setdefault(y, []).append((x, x + wide))
+        for spans in rows.values():
+            assert all(end <= start for (_, end), (start, _) in pairwise(sorted(spans))), "words overlap"
+            assert max(end for _, end in spans) <= WIDE, "words leave the sheet"
