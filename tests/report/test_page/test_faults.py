@@ -235,7 +235,7 @@ def test_a_click_breaks_and_another_mends(opened: Opener) -> None:
             assert bench.page.evaluate(chosen) == fault, "another fault, or none"
             after = bench.page.locator("input:checked").evaluate_all("all => all.map((one) => one.value)")
             assert after == before, "a switch moved"
-        bench.page.locator(".feed[data-node='58'] .fused .symbol").click(force=True)
+        bench.page.locator(".feed[data-node='58'] .fused .symbol").first.click(force=True)
         assert bench.page.evaluate(chosen) == "no fault", "the second click does not mend"
 
 

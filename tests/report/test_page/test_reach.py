@@ -12,7 +12,7 @@ from tests.selection import some
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 SCREENS = [(360, 740), (800, 1000), (1400, 900)]
-PAGES = ["sidecar_side_lamp", "selector_dims", "trailer_feed_telltale", "reversing", NONE]
+PAGES = ["sidecar_side_lamp", "selector_dims", "trailer_feed_telltale", "reversing", "long_names", NONE]
 
 
 @pytest.fixture(scope="module")
@@ -23,16 +23,39 @@ def engine() -> Any:
     return library.Axe()
 
 
-@pytest.mark.parametrize("name", some(PAGES, ["sidecar_side_lamp", NONE]))
+def violations(engine: Any, page: Any) -> list[str]:
+    found = engine.run(page, options={"runOnly": {"type": "tag", "values": RULES}}).response
+    assert len(found["passes"]) > 20, "the engine did not look"
+    return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
+
+
+@pytest.mark.parametrize("name", some(PAGES, ["sidecar_side_lamp", "long_names", NONE]))
 def test_the_engine_finds_no_violation(name: str, opened: Opener, engine: Any) -> None:
     for scheme, (wide, high) in (("light", SCREENS[0]), ("dark", SCREENS[2])):
         # The engine waits by the clock, which therefore must run.
         settings = {"color_scheme": scheme, "viewport": {"width": wide, "height": high}}
         with opened(run_of(name).html, clock=False, **settings) as bench:
-            found = engine.run(bench.page, options={"runOnly": {"type": "tag", "values": RULES}}).response
-            assert len(found["passes"]) > 20, "the engine did not look"
-            told = [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
+            told = violations(engine, bench.page)
             assert not told, "\n".join(told)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_engine_finds_no_violation_in_any_mode(scheme: str, opened: Opener, engine: Any) -> None:
+    for name in ("sidecar_side_lamp", "long_names"):
+        with opened(run_of(name).html, clock=False, color_scheme=scheme, reduced_motion="reduce") as bench:
+            bench.page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+            bench.page.get_by_label("Supply", exact=True).fill("0")
+            told = violations(engine, bench.page)
+            if name == "long_names":
+                bench.page.get_by_role("radio", name="left_lamp_of_the_trailer_behind failed").check()
+                told += violations(engine, bench.page)
+            bench.press("Predict")
+            told += violations(engine, bench.page)
+            bench.press("Reveal")
+            told += violations(engine, bench.page)
+            bench.press("Present")
+            told += violations(engine, bench.page)
+            assert not told, f"{name}: " + "\n".join(told)
 
 
 @pytest.mark.nightly

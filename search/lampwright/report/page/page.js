@@ -15,7 +15,7 @@
   const numberOf = new Map(states.map((state, at) => [keyOf(state.setting, state.phases, state.damage), at]));
   const [picker, fitted, volts, voltsSaid] = ["fault", "fitted", "volts", "volts-said"].map((id) => document.getElementById(id));
   const [predictButton, revealButton, presentButton] = ["predict", "reveal", "present"].map((id) => document.getElementById(id));
-  const now = one(".now", bench);
+  const now = one(".at-present", bench);
 
   const start = states[Number(bench.dataset.start)];
   const setting = [...start.setting];

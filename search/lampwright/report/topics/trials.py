@@ -37,7 +37,7 @@ class TriedFaults:
         """Find what the design's care and sweep know of them."""
         self.design = design
         self._known = {row.fault: row for row in design.care.faults.faults} if design.care else {}
-        self._bands = bands_at(design.sweep, design.sweep.volts[1]) if design.sweep else {}
+        self._bands = AskedBands(design.sweep, design.sweep.volts[1] if design.sweep else 0.0)
         self._numbers = {state.full_name: at for at, state in enumerate(design.states)}
 
     def in_all(self, trial: FaultTrial) -> str:
@@ -75,7 +75,7 @@ class TriedFaults:
                     flux=flux,
                     kelvin=kelvin,
                     level=level,
-                    meets=meets(lamp, flux, self._bands.get((lamp.lamp, tried.state))),
+                    meets=self._bands.met(lamp, flux, tried.state),
                     margin_stops=None,
                 )
                 for lamp, flux, level, kelvin in zip(
@@ -112,21 +112,22 @@ def mark_of(trial: FaultTrial) -> str:
     return MARKS.get(trial.kind, NO_GROUND)
 
 
-def bands_at(sweep: Sweep | None, supply: float) -> dict[tuple[str, str], tuple[float, float]]:
-    """The least and the most flux that is asked at a supply of the sweep [V], by lamp and state."""
-    if sweep is None:
-        return {}
-    at = sweep.supplies.index(supply)
-    return {
-        (line.lamp, state): (
-            (line.low_fluxes[at] if line.low_fluxes else line.low_flux) or 0.0,
-            math.inf if line.high_flux is None else line.high_flux,
-        )
-        for line in sweep.lines
-        for state in line.states
-    }
+class AskedBands:
+    """The least and the most flux that is asked at one supply of a sweep, as far as its lines tell."""
 
+    def __init__(self, sweep: Sweep | None, supply: float) -> None:
+        """Take the lines at a supply of the sweep [V]; without a sweep nothing is known."""
+        at = sweep.supplies.index(supply) if sweep else 0
+        self._bands = {
+            (line.lamp, state): (
+                (line.low_fluxes[at] if line.low_fluxes else line.low_flux) or 0.0,
+                math.inf if line.high_flux is None else line.high_flux,
+            )
+            for line in (sweep.lines if sweep else ())
+            for state in line.states
+        }
 
-def meets(lamp: LampReading, flux: float, band: tuple[float, float] | None) -> bool:
-    """Whether light is within what is asked, up to the digits kept."""
-    return lamp.wanted == UNASKED or band is None or band[0] * 0.9995 <= flux <= band[1] * 1.0005
+    def met(self, lamp: LampReading, flux: float, state: str) -> bool:
+        """Whether light is within what is asked in a state, up to the digits kept."""
+        band = self._bands.get((lamp.lamp, state))
+        return lamp.wanted == UNASKED or band is None or band[0] * 0.9995 <= flux <= band[1] * 1.0005

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from msgspec.structs import replace
 
 from lampwright.report import si
-from lampwright.report.topics.trials import bands_at, meets
+from lampwright.report.topics.trials import AskedBands
 from lampwright.results.design import Design, NodeReading, PartReading, PartRow, StateRow
 from lampwright.results.trials import StateReading, SupplyPoint
 
@@ -67,14 +67,11 @@ def _at(design: Design, point: SupplyPoint, name: str) -> Variation:
     said = f"{si.volts(point.supply)} ({name})" if name else si.volts(point.supply)
     if name == NAMES[1]:
         return Variation(said, design.states, design.parts)
-    bands = bands_at(design.sweep, point.supply)
+    bands = AskedBands(design.sweep, point.supply)
     states = []
     for state, reading in zip(design.states, point.states, strict=True):
         row = _read(state, reading)
-        lamps = (
-            replace(lamp, meets=meets(lamp, lamp.flux, bands.get((lamp.lamp, state.full_name))))
-            for lamp in row.lamps
-        )
+        lamps = (replace(lamp, meets=bands.met(lamp, lamp.flux, state.full_name)) for lamp in row.lamps)
         states.append(replace(row, lamps=tuple(lamps)))
     return Variation(said, tuple(states), design.parts)
 
