@@ -132,9 +132,14 @@ const currentIn = (() => {
     const piece = net.pieces();
     const given = Array(net.points.length).fill(0);
     for (const { a, b, amps } of known) { given[a] -= amps; given[b] += amps; }
-    for (const pole of [plus, minus]) {
-      const own = piece.map((name, n) => (name === piece[pole] ? n : -1)).filter((n) => n >= 0);
-      given[pole] -= own.reduce((sum, n) => sum + given[n], 0);
+    const touched = new Set(known.flatMap(({ a, b }) => [a, b]));
+    const isEnd = (n) => net.edges.filter(({ a, b }) => a === n || b === n).length === 1 && !touched.has(n);
+    for (const name of new Set(piece)) {
+      const own = piece.map((other, n) => (other === name ? n : -1)).filter((n) => n >= 0);
+      const sum = own.reduce((all, n) => all + given[n], 0);
+      // what is away from the battery has a ground of its own, drawn as a line that ends
+      const pole = own.includes(plus) ? plus : own.includes(minus) ? minus : own.find(isEnd);
+      if (Math.abs(sum) > LEAST / 8 && pole !== undefined) given[pole] -= sum;
     }
     const order = new Map([...new Set(net.edges.flatMap(({ a, b }) => [a, b]))].map((n, at) => [n, at]));
     const rows = [...order.keys()].map((n) => [...Array(order.size).fill(0), given[n]]);
