@@ -105,6 +105,9 @@ class _Column:
         self.rows = [items[column[0]] for column in columns]
         self.spans = extents(self.puzzle, columns)
         heights = levels(self.puzzle, order)
+        # plus begins above all rows, so no other rail may have its place
+        if 0 in heights[1:]:
+            heights = [0, *(height + 1 for height in heights[1:])]
         step = (WIDE - 2.0 * EDGE) / heights[-1]
         self.places = {node: EDGE + step * heights[net] for net, node in enumerate(self.nodes)}
         self.hops: dict[int, list[float]] = {}
@@ -202,7 +205,7 @@ class _Column:
             group.set(f"data-{name}", clean(said))
         left, right = self._ends(item)
         fused = FUSE + 14.0 if item.from_node == SUPPLY else 0.0
-        middle = self._middle(row, left + fused, right, 44.0)
+        middle = self._middle(row, left + fused, right)
         way = item.from_node if item.to_node == feed.terminal else item.to_node
         symbol = add(group, "g", transform=f"translate({symbols.number(middle)} {symbols.number(y)}) {TURN}")
         symbols.contact(symbol, 0.0, 0.0, "switch" if feed.kind == "positions" else feed.kind)
@@ -233,7 +236,7 @@ class _Column:
         add(group, "title").text = clean(f"{part.ref}: {fitted(part)}, {part.from_node} to {part.to_node}")
         left, right = self._ends(part)
         forward = self.places[part.from_node] <= self.places[part.to_node]
-        y, middle = self._y(row), self._middle(row, left, right, 34.0)
+        y, middle = self._y(row), self._middle(row, left, right)
         at = f"translate({symbols.number(middle)} {symbols.number(y)}) {TURN}"
         half = self._symbol(add(group, "g", transform=at), part, forward)
         line(group, self._level(row, left, middle - half), class_="lead")
@@ -291,18 +294,19 @@ class _Column:
         places = self.places[item.from_node], self.places[item.to_node]
         return min(places), max(places)
 
-    def _middle(self, row: int, left: float, right: float, least: float) -> float:
-        """Where a symbol stands: in the middle of the last stretch between crossed rails that will do."""
+    def _middle(self, row: int, left: float, right: float) -> float:
+        """Where a symbol stands: in the middle of the widest stretch between the leaps over crossed rails."""
         edges = [left, *sorted(x for x in self.hops.get(row, ()) if left < x < right), right]
-        stretches = list(pairwise(edges))
-        fits = [(one, two) for one, two in stretches if two - one >= least]
-        one, two = fits[-1] if fits else max(stretches, key=lambda pair: pair[1] - pair[0])
+        stretches = [(one + HOP * (one != left), two - HOP * (two != right)) for one, two in pairwise(edges)]
+        one, two = max(stretches, key=lambda pair: (round(pair[1] - pair[0], 3), pair[0]))
         return (one + two) / 2.0
 
     def _level(self, row: int, left: float, right: float) -> str:
         """Write the path of a level line that leaps over rails."""
         y = self._y(row)
         steps: list[str | float] = ["M", left, y]
-        for x in sorted(x for x in self.hops.get(row, ()) if left < x - HOP and x + HOP < right):
+        for x in sorted(
+            x for x in self.hops.get(row, ()) if left <= x - HOP + 0.1 and x + HOP - 0.1 <= right
+        ):
             steps += ["H", x - HOP, "A", HOP, HOP, "0 0 1", x + HOP, y]
         return path(*steps, "H", right)
