@@ -4,8 +4,9 @@ import pytest
 from msgspec.structs import replace
 from tests.report.conftest import load
 from tests.report.test_shortfall import made_up, none
-from tests.shipped import NAMES, NONE, shipped
+from tests.shipped import NAMES, NONE, ROOT, shipped
 
+from lampwright.app.render import search_text
 from lampwright.report.brief import MOST_LINES, Kept, brief_text
 from lampwright.report.topics.states import short_tables
 from lampwright.results.design import Design, LampReading, StateRow
@@ -128,3 +129,16 @@ def test_late_lamps_and_hot_resistors_are_told_of() -> None:
     assert "Box Build left and right as design 1: 1 part to buy for 0.40 in all." in text, "the box"
     text = flat("\n".join(lines(as_written(shipped("recovery_alternating_pair")))))
     assert "Flashing Every lamp keeps up at 60, 90 and 120 flashes a minute." in text, "flashing"
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [("parking_light_selector", "╱ parking  ╱ parking"), ("bench_bridged_bulb", "╱ bridge")],
+)
+def test_selectors_are_drawn_on_one_screen_too(name: str, said: str) -> None:
+    path = ROOT / "specs" / f"{name}.toml"
+    text = search_text(shipped(name), 80, 0, KEPT.folder, KEPT.again, path)
+    assert said in text
+    assert len(text.splitlines()) <= MOST_LINES
+    other = search_text(shipped(name), 80, 0, KEPT.folder, KEPT.again, ROOT / "specs" / "no_such_file.toml")
+    assert said not in other, "a spec that is gone takes nothing but its selectors"

@@ -5,8 +5,10 @@ source: our layout.
 """
 
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from lampwright.errors import InputError
 from lampwright.progress.bar import Progress, terminal
 from lampwright.results.explanation import Explanation
 from lampwright.results.fitting import LampFit
@@ -14,13 +16,17 @@ from lampwright.results.json_text import Result, as_written, to_json
 from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
 
 if TYPE_CHECKING:
+    from lampwright.report.explain.controls import Controls
     from lampwright.spec.model import Spec
 
 
-def search_text(ranking: Ranking, width: int, most: int, folder: str, again: str) -> str:
+def search_text(
+    ranking: Ranking, width: int, most: int, folder: str, again: str, spec: Path | None = None
+) -> str:
     """Write a ranking on one screen; with all there is, and so many designs in full, where `most` is not 0.
 
-    folder: where it is kept; again: what a command is given to speak of it again.
+    folder: where it is kept; again: what a command is given to speak of it again. spec: the file, whose
+    selectors are drawn if it is still the same.
     """
     told = as_written(ranking)
     if most:
@@ -29,7 +35,19 @@ def search_text(ranking: Ranking, width: int, most: int, folder: str, again: str
         return ranking_text(told, most, width)
     from lampwright.report.brief import Kept, brief_text
 
-    return brief_text(told, width, Kept(folder, again))
+    return brief_text(told, width, Kept(folder, again, _controls(ranking, spec)))
+
+
+def _controls(ranking: Ranking, path: Path | None) -> "Controls | None":
+    from lampwright.app.controls import controls_of
+    from lampwright.problem.reading import read_spec
+
+    try:
+        spec = None if path is None else read_spec(path)
+    except InputError:
+        # it was read before the search, and what was found counts for more
+        return None
+    return None if spec is None or spec.digest != ranking.spec.digest else controls_of(spec)
 
 
 def result_text(result: Result, as_json: bool) -> str:

@@ -211,7 +211,8 @@ def search(
     else:
         in_full = everything or context.get_parameter_source("most") is not ParameterSource.DEFAULT
         again = shlex.join([f"{spec}"] if out == DEFAULT_OUT else [f"{spec}", "--out", f"{out}"])
-        show(search_text(ranking, columns(), most if in_full else 0, f"{out / spec.stem}", again))
+        most_in_full = most if in_full else 0
+        show(search_text(ranking, columns(), most_in_full, f"{out / spec.stem}", again, spec))
     context.exit(VERDICTS[ranking.verdict.kind])
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lampwright.report import si
+from lampwright.report.explain.controls import Controls
 from lampwright.report.layout import (
     WIDTH,
     TextColumn,
@@ -19,6 +20,7 @@ from lampwright.report.layout import (
     paragraph,
     table,
 )
+from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.text import schematic_text
 from lampwright.report.topics.care import hot_words, worst_fault
 from lampwright.report.topics.doubts import hangs_on
@@ -50,10 +52,14 @@ FEWEST_PARTS = 3
 
 @dataclass(frozen=True)
 class Kept:
-    """Where a result is kept, and what a command is given to speak of it again; nothing if it is not kept."""
+    """Where a result is kept, and what a command is given to speak of it again; nothing if it is not kept.
+
+    controls: those of its spec, of which selectors are drawn.
+    """
 
     folder: str = ""
     again: str = ""
+    controls: Controls | None = None
 
 
 LEAD = " " * 10
@@ -65,7 +71,7 @@ def brief_text(ranking: Ranking, width: int = WIDTH, kept: Kept = NOWHERE) -> st
     title = heading(ranking.spec.title, width)
     ending = [*_kept(ranking, width, kept), "", clipped(ranking.verdict.text, width, "", MOST_OF_A_VERDICT)]
     if ranking.designs:
-        return join(_found(ranking, title, "\n".join(ending), width))
+        return join(_found(ranking, title, "\n".join(ending), width, kept.controls))
     return join(_none(ranking, title, "\n".join(ending), width))
 
 
@@ -82,7 +88,9 @@ def _topic(name: str, text: str, width: int) -> str:
     return clipped(text, width, f"{name:<{len(LEAD)}}", MOST_OF_A_TOPIC)
 
 
-def _found(ranking: Ranking, title: str, ending: str, width: int) -> tuple[str, ...]:
+def _found(
+    ranking: Ranking, title: str, ending: str, width: int, controls: Controls | None
+) -> tuple[str, ...]:
     """The first design: its drawing, its states, what matters of it."""
     design = ranking.designs[0]
     count = f"Design {design.rank} of {len(ranking.designs):,}" if ranking.designs[1:] else "The design"
@@ -91,7 +99,9 @@ def _found(ranking: Ranking, title: str, ending: str, width: int) -> tuple[str, 
     tail = "\n".join((*_matters(ranking, design, width), ending))
     left = MOST_LINES - lines_of(head, "x", "x", tail) + 2
     tables = short_tables(design.states, width, MOST_LINES)
-    drawing = schematic_text(design, width=width).rstrip("\n")
+    has_selectors = controls is not None and any(one.kind == "positions" for one in controls.feeds)
+    feeds = feeds_of(design, controls) if controls is not None and has_selectors else ()
+    drawing = schematic_text(design, feeds, width).rstrip("\n")
     for drawn in (_squeezed(drawing, 1), _squeezed(drawing, 0)):
         if lines_of(drawn) + lines_of(tables) <= left:
             return head, drawn, tables, tail
