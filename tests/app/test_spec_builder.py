@@ -75,6 +75,18 @@ show = { stop = "lit", "right lamp" = "any" }
 [[behaviour]]
 when = { brake = "on", failed = "left", fuse_blown = ["turn", "30"], ground_lost = "trailer" }
 show = { stop = "any" }
+[[either]]
+rows = [{ when = { turn = "off" }, show = { left = "off" } }, [{ show = { left = "any" } }]]
+[[code]]
+lamps = ["tail"]
+control = "selector"
+when = { brake = "on", turn = "off" }
+words = ["dim", "lit"]
+[[code]]
+lamps = ["left", "right lamp"]
+tell_apart = [{ brake = "off" }, { brake = "on" }]
+when = { selector = "left", turn = "off" }
+blank = true
 [[same]]
 lamps = ["stop", "right lamp"]
 when = { turn = "on", brake = "on" }
@@ -109,6 +121,8 @@ CALLS: dict[str, Callable[..., Any]] = {
     "search": lw.Spec.bounds,
     "levels": lw.Spec.levels,
     "row": lw.Spec.row,
+    "either": lw.Spec.either,
+    "code": lw.Spec.code,
     "same": lw.Spec.same,
     "brighter": lw.Spec.brighter,
     "place": lw.Spec.place,
@@ -126,6 +140,8 @@ BY_CALLS = {
         "search",
         "levels",
         "behaviour",
+        "either",
+        "code",
         "same",
         "brighter",
         "alike",
@@ -161,14 +177,17 @@ def said_in_python(document: Mapping[str, Any], name: str) -> lw.Spec:
                 spec = spec.bounds(**document["search"])
             case "levels" | "place" | "wiring" | "stock":
                 spec = getattr(spec, key)(**document[key])
-            case "same":
-                for row in document["same"]:
+            case "same" | "code":
+                for row in document[key]:
                     said = dict(row)
-                    spec = spec.same(*said.pop("lamps"), **said)
+                    spec = getattr(spec, key)(*said.pop("lamps"), **said)
             case "brighter":
                 for row in document["brighter"]:
                     spec = spec.brighter(**row)
-    for row in document["behaviour"]:
+            case "either":
+                for row in document["either"]:
+                    spec = spec.either(*row["rows"])
+    for row in document.get("behaviour", ()):
         spec = spec.row(**{"when": {}, **row})
     return spec
 

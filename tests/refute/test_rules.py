@@ -20,6 +20,7 @@ from lampwright.results.design import Design
 from lampwright.results.ranking import Ranking
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.search import find_circuits
+from lampwright.searching.ways import WaySearches
 from lampwright.spec.load import parse_spec
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -63,15 +64,17 @@ show = { left = "full", right = "full", telltale = "dark" }
 
 def searched(name: str, enabled: tuple[bool, ...]) -> Ranking:
     options = SearchOptions(extra_parts=CASES[name])
-    return found_only(find_circuits(read_problem(SPECS / f"{name}.toml"), options, quiet(), enabled), 0.0)
+    return ranking(read_problem(SPECS / f"{name}.toml"), options, enabled)
+
+
+def ranking(problem: Problem, options: SearchOptions, enabled: tuple[bool, ...]) -> Ranking:
+    return found_only(WaySearches(problem, (find_circuits(problem, options, quiet(), enabled),)), 0.0)
 
 
 def test_words_that_hang_on_lamp_and_supply_lose_no_design() -> None:
     problem = prepare(parse_spec(DARK, "dark"))
     every = (ON, (False,) * len(RULES))
-    with_rules, without = (
-        found_only(find_circuits(problem, SearchOptions(), quiet(), on), 0.0) for on in every
-    )
+    with_rules, without = (ranking(problem, SearchOptions(), on) for on in every)
     assert with_rules.designs == without.designs, "a rule refused a circuit that meets the spec"
     assert sum(refused(with_rules)) > 0, "the rules refuse some"
     best = with_rules.designs[0]

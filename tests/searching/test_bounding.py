@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from lampwright.app.answering import find_designs, found_only
 from lampwright.diagnosis import diagnose as helping
-from lampwright.diagnosis.diagnose import STOPPED, why_none
+from lampwright.diagnosis.diagnose import STOPPED, SearchedWay, why_none
 from lampwright.errors import InputError
 from lampwright.judge.judge import Judge
 from lampwright.problem.problem import Problem
@@ -19,6 +19,7 @@ from lampwright.progress.bar import quiet
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import Step, plan_steps
 from lampwright.searching.search import BOUND_NAME, Keeper, find_bound, find_circuits, kept_bound
+from lampwright.searching.ways import WaySearches
 
 SPECS = Path(__file__).parents[2] / "specs"
 WITH_EXTRAS = ("one_filament_stop_tail", "trailer_pair_from_the_box", "catering_van_night_lamps")
@@ -32,11 +33,16 @@ def steps_of(problem: Problem) -> tuple[Step, ...]:
     return plan_steps(Judge(problem), None)
 
 
+def alone(problem: Problem, options: SearchOptions) -> WaySearches:
+    """The search of a spec that leaves no choice."""
+    return WaySearches(problem, (find_circuits(problem, options, quiet()),))
+
+
 @pytest.mark.parametrize("name", WITH_EXTRAS)
 def test_the_bound_takes_no_design_away(name: str) -> None:
     problem = read_problem(SPECS / f"{name}.toml")
-    bounded = found_only(find_circuits(problem, SearchOptions(), quiet()), 0.0)
-    whole = found_only(find_circuits(problem, SearchOptions(bound=False), quiet()), 0.0)
+    bounded = found_only(alone(problem, SearchOptions()), 0.0)
+    whole = found_only(alone(problem, SearchOptions(bound=False)), 0.0)
     assert whole.bound is None, "it was told to do without"
     assert bounded.designs == whole.designs, "the bound changed the designs"
     assert bounded.bound is not None, "extra parts are allowed, so there is a bound"
@@ -47,14 +53,14 @@ def test_the_bound_takes_no_design_away(name: str) -> None:
 
 def test_the_verdict_quotes_the_bound() -> None:
     problem = read_problem(SPECS / "one_filament_stop_tail.toml")
-    proved = found_only(find_circuits(problem, SearchOptions(), quiet()), 0.0).verdict.proved
+    proved = found_only(alone(problem, SearchOptions()), 0.0).verdict.proved
     assert proved[0].startswith("No circuit with fewer than 1 extra part can meet the spec"), f"{proved[0]}"
 
 
 def test_who_asks_only_whether_there_is_a_design_does_without_where_there_is_little_to_list() -> None:
     problem = read_problem(SPECS / "one_filament_stop_tail.toml")
     quick = find_designs(problem, SearchOptions(), quiet())
-    whole = found_only(find_circuits(problem, SearchOptions(bound=False), quiet()), 0.0)
+    whole = found_only(alone(problem, SearchOptions(bound=False)), 0.0)
     assert quick.bound is None, "thirteen circuits are sooner listed than bounded"
     assert (quick.designs, quick.verdict) == (whole.designs, whole.verdict), "the answer is another"
 
@@ -93,12 +99,10 @@ def test_a_stop_keeps_the_verdict_and_says_what_is_left_out(
         raise StopError
 
     problem = read_problem(SPECS / "no_such_circuit.toml")
-    judge = Judge(problem)
     monkeypatch.setattr(helping, stage, stop)
     said = why_none(
-        judge=judge,
+        ways=[SearchedWay(Judge(problem), None)],
         steps=steps_of(problem),
-        bound=None,
         most_extra=None,
         progress=quiet(),
         check_cancelled=lambda: None,

@@ -21,6 +21,7 @@ from lampwright.results.json_text import to_json
 from lampwright.searching import shares
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.search import Keeper, executor_for, find, plan_search
+from lampwright.searching.ways import WaySearches
 
 NAMES = (
     "burnt_out_telltale",
@@ -37,7 +38,7 @@ def search(name: str, kept: dict[str, str]) -> tuple[str, dict[str, str]]:
     plan = plan_search(problem, SearchOptions())
     with executor_for(plan, Watch(None)) as executor:
         found = find(plan, executor, Keeper(kept, done.__setitem__), quiet())
-    return to_json(assessed(found, 0.0)), done
+    return to_json(assessed(WaySearches(problem, (found,)), 0.0)), done
 
 
 @cache

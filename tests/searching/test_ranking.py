@@ -48,7 +48,7 @@ class Market:
         self, winners: tuple[Winner, ...], prefer: tuple[Aim, ...], most: int = MOST_SCORED
     ) -> tuple[RankedDesign, ...]:
         """These designs in order."""
-        return rank_designs(winners, prefer, self.presenter, self.assessor, most)
+        return rank_designs(winners, prefer, [self.presenter], [self.assessor], most)
 
 
 @pytest.fixture(scope="module")

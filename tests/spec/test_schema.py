@@ -44,6 +44,10 @@ BROKEN = [
     ("[[behaviour]]", "[extras]\nresistors = { most = 1.5 }\n[[behaviour]]"),
     ("[[behaviour]]", '[[same]]\nlamps = ["left"]\nwithin = 0.1\n[[behaviour]]'),
     ("[[behaviour]]", '[[same]]\nlamps = ["left", "stop"]\nwithin = 1.0\n[[behaviour]]'),
+    ("[[behaviour]]", '[[either]]\nrows = [{ show = { left = "lit" } }]\n[[behaviour]]'),
+    ("[[behaviour]]", '[[either]]\nrows = [[], { show = { left = "lit" } }]\n[[behaviour]]'),
+    ("[[behaviour]]", '[[code]]\ncontrol = "turn"\n[[behaviour]]'),
+    ("[[behaviour]]", '[[code]]\nlamps = ["left"]\nwords = ["off"]\ncontrol = "turn"\n[[behaviour]]'),
     ("[[behaviour]]", "[place]\nleft = 5\n[[behaviour]]"),
     ("[[behaviour]]", "[wiring]\nlength = 0\n[[behaviour]]"),
     ("[[behaviour]]", '[wiring]\nlengths = { "a;b" = 1 }\n[[behaviour]]'),
@@ -84,7 +88,7 @@ def test_editors_meet_no_word_of_our_own(schema: Draft202012Validator) -> None:
         inner = part.values() if isinstance(part, dict) else part if isinstance(part, list) else ()
         return own.union(*(words(one) for one in inner))
 
-    assert not words(schema.schema) & {"want", "fault", "rising", "like", "table", "kinds", "is"}
+    assert not words(schema.schema) & {"want", "fault", "rising", "unless", "like", "table", "kinds", "is"}
 
 
 def test_words_and_limits_are_those_of_the_levels() -> None:
@@ -121,7 +125,7 @@ def test_every_section_is_used_and_every_word_is_known() -> None:
         inner({word: said for word, said in row.get("keys", {}).items() if word != "most"}, words, named)
     assert named == {("table", name) for name in tables} | {("like", name) for name in shapes}
     assert words <= WORDS
-    known = {"is", "required", "kinds", "keys", "description", "want"}
+    known = {"is", "required", "kinds", "keys", "description", "want", "unless"}
     assert all({"is", "description", "want"} <= set(row) <= known for row in rows)
 
 
@@ -133,6 +137,13 @@ def test_shipped_specs_validate(path: Path, schema: Draft202012Validator) -> Non
 def test_sound_and_starter_validate(sound: str, schema: Draft202012Validator) -> None:
     schema.validate(tomllib.loads(sound))
     schema.validate(tomllib.loads(starter_text()))
+
+
+def test_rows_may_be_left_out_where_a_choice_asks(sound: str, schema: Draft202012Validator) -> None:
+    head = sound[: sound.index("[[behaviour]]")]
+    either = '[[either]]\nrows = [{ show = { left = "off" } }, [{ show = { left = "any" } }]]\n'
+    assert schema.is_valid(tomllib.loads(head + either))
+    assert not schema.is_valid(tomllib.loads(head))
 
 
 @pytest.mark.parametrize(("old", "new"), BROKEN, ids=[new for _, new in BROKEN])

@@ -6,6 +6,8 @@ Whoever wants the whole answer asks them in turn here; nothing else does.
 
 from collections.abc import Callable, Sequence
 from contextlib import closing, nullcontext
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -13,7 +15,7 @@ from msgspec.structs import replace
 from lampwright import __version__
 from lampwright.assess.assess import ASSESSED, Assessor
 from lampwright.assess.not_taken import Contender, types_not_taken
-from lampwright.assess.resistances import NonstandardFinder
+from lampwright.assess.resistances import NonstandardWriter, WorkingOhms, nonstandard_rows
 from lampwright.assess.uncertainty import hinge_rows, uncertain
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
@@ -21,7 +23,7 @@ from lampwright.judge.minimality import Winner
 from lampwright.kernels import program_digest
 from lampwright.parts.tables import part_data_digest
 from lampwright.problem.problem import Problem, helper_problems, spec_reference
-from lampwright.progress.bar import Progress
+from lampwright.progress.bar import Progress, led
 from lampwright.progress.watch import Watch
 from lampwright.results.design import Design
 from lampwright.results.ranking import FORMAT, Ranking, SearchReport, StockPlan
@@ -37,8 +39,6 @@ from lampwright.searching.search import (
     cancel_check,
     executor_for,
     find,
-    find_circuits,
-    plan_search,
 )
 from lampwright.searching.verdict import (
     CAUTIONS,
@@ -48,7 +48,9 @@ from lampwright.searching.verdict import (
     verdict_of,
     with_helpers_said,
     with_limits_said,
+    with_ways_said,
 )
+from lampwright.searching.ways import WaySearches, plan_ways
 from lampwright.store.files import ready_folder
 from lampwright.store.journal import ENDED, Journal, Named, open_journal
 from lampwright.words import counted
@@ -68,16 +70,18 @@ def search_problem(
 ) -> Ranking:
     """Search, rank, assess and, where nothing was found, diagnose; nothing is kept on disk.
 
-    With as few helper lamps as will do. Raises InputError for a search over budget and for a scheduler that
-    does not answer. Ctrl-C and the time limit end the search; what was found so far is in the result.
+    With as few helper lamps as will do, in every way in which the spec can be taken. Raises InputError for
+    a search over budget and for a scheduler that does not answer. Ctrl-C and the time limit end the search;
+    what was found so far is in the result.
     """
     watch = Watch(options.time_limit)
 
-    def answer(search: Search, is_last: bool) -> Ranking:
+    def seek(at: Place, search: Search) -> Search:
         with executor_for(search, watch, enabled) as executor:
-            return _answer(find(search, executor, Keeper(), progress), watch, progress, is_last=is_last)
+            return find(search, executor, Keeper(), at.led(progress))
 
-    return _least_helpers(_searches(problem, options), answer)
+    tell = partial(_answer, watch=watch, progress=progress)
+    return _least_helpers(_searches(problem, options), seek, tell)
 
 
 def search_into(
@@ -94,36 +98,67 @@ def search_into(
     the folder or its journal refuses.
     """
     searches, watch = _searches(problem, options), Watch(options.time_limit)
-    with executor_for(searches[0], watch) as first:
+    tell = partial(_answer, watch=watch, progress=progress)
+    with executor_for(searches[0].ways[0], watch) as first:
         ready_folder(folder)
         with closing(open_journal(folder, _provenance(problem), options.fresh)) as journal:
 
-            def answer(search: Search, is_last: bool) -> Ranking:
-                own = nullcontext(first) if search is searches[0] else executor_for(search, watch)
+            def seek(at: Place, search: Search) -> Search:
+                is_first = search is searches[0].ways[0]
+                own = nullcontext(first) if is_first else executor_for(search, watch)
                 with own as executor:
-                    found = find(search, executor, _kept_in(journal, searches.index(search), show), progress)
-                    return _answer(found, watch, progress, is_last=is_last)
+                    return find(search, executor, _kept_in(journal, at, show), at.led(progress))
 
-            ranking = _least_helpers(searches, answer)
+            ranking = _least_helpers(searches, seek, tell)
             journal.note(_came(ranking))
     return ranking
 
 
-def _searches(problem: Problem, options: SearchOptions) -> tuple[Search, ...]:
-    """The search without helper lamps, with one, and so on. Raises InputError for one over budget."""
-    return tuple(plan_search(one, options) for one in helper_problems(problem))
+@dataclass(frozen=True)
+class Place:
+    """Which of all its searches a run is at: with so many helper lamps, in this of so many ways."""
+
+    helpers: int
+    way: int
+    ways: int
+
+    @property
+    def title(self) -> str:
+        """What the pieces of this search are named by; nothing where there is but one."""
+        helped = f"{counted(self.helpers, 'helper')}: " if self.helpers else ""
+        return f"{helped}way {self.way + 1}: " if self.ways > 1 else helped
+
+    def led(self, progress: Progress) -> Progress:
+        """The progress of this search."""
+        return led(progress, f"way {self.way + 1} of {self.ways}: " if self.ways > 1 else "")
 
 
-def _least_helpers(searches: Sequence[Search], answer: Callable[[Search, bool], Ranking]) -> Ranking:
+Seek = Callable[[Place, Search], Search]
+
+
+def _searches(problem: Problem, options: SearchOptions) -> tuple[WaySearches, ...]:
+    """The searches without helper lamps, with one, and so on. Raises InputError for some over budget."""
+    return tuple(plan_ways(one, options) for one in helper_problems(problem))
+
+
+def _taken(searches: WaySearches, helpers: int, seek: Seek) -> WaySearches:
+    ways = len(searches.ways)
+    return searches.taken(lambda search, way: seek(Place(helpers, way, ways), search))
+
+
+def _least_helpers(
+    searches: Sequence[WaySearches], seek: Seek, tell: Callable[[WaySearches, bool], Ranking]
+) -> Ranking:
     """The answer with as few helper lamps as will do; of fewer it says how far it is proved that none does.
 
-    answer: to one search; it is told whether no more helper lamps are allowed than that one has.
+    seek: takes one search. tell: the answer of those of all ways; it is told whether no more helper lamps
+    are allowed than they have.
     """
-    if len(searches) == 1:
-        return answer(searches[0], True)
     proved: list[str] = []
-    for count, search in enumerate(searches):
-        ranking = answer(search, count == len(searches) - 1)
+    for count, planned in enumerate(searches):
+        ranking = tell(_taken(planned, count, seek), count == len(searches) - 1)
+        if len(searches) == 1:
+            return ranking
         lamps = counted(count, "helper lamp")
         proved += [f"With {lamps}: {line[0].lower()}{line[1:]}" for line in ranking.verdict.proved]
         if ranking.verdict.kind != "none":
@@ -140,13 +175,21 @@ def find_designs(problem: Problem, options: SearchOptions, progress: Progress) -
     """
     watch = Watch(options.time_limit)
 
-    def answer(search: Search, is_last: bool) -> Ranking:
+    def tell(found: WaySearches, is_last: bool) -> Ranking:
         del is_last
-        with executor_for(search, watch) as executor:
-            found = find(search, executor, Keeper(), progress, WORTH_BOUND)
         return found_only(found, watch.seconds())
 
-    return _least_helpers(_searches(problem, options), answer)
+    return _least_helpers(_searches(problem, options), _quick(watch, progress), tell)
+
+
+def _quick(watch: Watch, progress: Progress) -> Seek:
+    """What takes a search of which no more is asked than whether any circuit will do."""
+
+    def seek(at: Place, search: Search) -> Search:
+        with executor_for(search, watch) as executor:
+            return find(search, executor, Keeper(), at.led(progress), WORTH_BOUND)
+
+    return seek
 
 
 def diagnose_problem(problem: Problem, options: SearchOptions, progress: Progress) -> Shortfall | None:
@@ -155,118 +198,131 @@ def diagnose_problem(problem: Problem, options: SearchOptions, progress: Progres
     With as many helper lamps as the spec allows. Raises InputError as `search_problem` does.
     """
     watch, found = Watch(options.time_limit), None
-    for one in helper_problems(problem):
-        found = find_circuits(one, options, progress)
-        if found.kind != "none":
+    seek = _quick(watch, progress)
+    for count, planned in enumerate(_searches(problem, options)):
+        found = _taken(planned, count, seek)
+        if found.whole.kind != "none":
             return None
     return _diagnosed(found, watch, progress) if found else None
 
 
-def _answer(search: Search, watch: Watch, progress: Progress, *, is_last: bool) -> Ranking:
-    ranking = assessed(search, watch.seconds())
-    if is_last and search.kind == "none":
-        progress.say(f"lampwright: none: {ranking.verdict.text} Working out why, and what would help.")
-        shortfall = _diagnosed(search, watch, progress)
-        verdict = ranking.verdict
+def _answer(found: WaySearches, is_last: bool, watch: Watch, progress: Progress) -> Ranking:
+    ranking = assessed(found, watch.seconds())
+    verdict = ranking.verdict
+    if is_last and verdict.kind == "none":
+        progress.say(f"lampwright: none: {verdict.text} Working out why, and what would help.")
+        shortfall = _diagnosed(found, watch, progress)
         if shortfall and (but := but_for(shortfall)):
             verdict = with_limits_said(verdict, but)
         ranking = replace(ranking, shortfall=shortfall, verdict=verdict)
-    if is_last or search.kind != "none":
+    if is_last or verdict.kind != "none":
         progress.close()
     return ranking
 
 
-def _diagnosed(search: Search, watch: Watch, progress: Progress) -> Shortfall | None:
-    if search.kind != "none":
+def _diagnosed(found: WaySearches, watch: Watch, progress: Progress) -> Shortfall | None:
+    """Why there is none, told of the way that comes nearest."""
+    if found.whole.kind != "none":
         return None
     # imported where it is asked: most searches find something, and need neither this nor its solver
-    from lampwright.diagnosis.diagnose import why_none
+    from lampwright.diagnosis.diagnose import SearchedWay, why_none
 
     return why_none(
-        judge=search.judge,
-        steps=search.steps,
-        bound=search.bound,
-        most_extra=search.options.extra_parts,
+        ways=[SearchedWay(search.judge, search.bound) for search in found.ways],
+        steps=found.whole.steps,
+        most_extra=found.whole.options.extra_parts,
         progress=progress,
         check_cancelled=cancel_check(watch),
         stops=STOPS,
     )
 
 
-def found_only(search: Search, seconds: float) -> Ranking:
+def found_only(found: WaySearches, seconds: float) -> Ranking:
     """The ranking of what was found and no more: no design is assessed, a shortfall is not explained.
 
     Designs that only their faults would tell apart stand in the order of their forms.
     """
-    found = rank_designs(search.winners, search.options.prefer, Presenter(search.judge))
-    return _ranking(search, [one.design for one in found], seconds)
+    ranked = rank_designs(found.whole.winners, found.whole.options.prefer, _presenters(found))
+    return _ranking(found, [one.design for one in ranked], seconds)
 
 
-def assessed(search: Search, seconds: float) -> Ranking:
+def assessed(found: WaySearches, seconds: float) -> Ranking:
     """The ranking of what was found, the first designs assessed; of a shortfall it says nothing yet."""
-    found: tuple[RankedDesign, ...] = ()
+    whole, presenters = found.whole, _presenters(found)
+    ranked: tuple[RankedDesign, ...] = ()
     designs: list[Design] = []
-    if search.winners:
-        assessor = Assessor(search.judge)
+    if whole.winners:
+        assessors = [Assessor(search.judge) for search in found.ways]
         # the user of a search that was stopped waits for its answer
-        most = ASSESSED if search.kind == "stopped" else MOST_SCORED
-        found = rank_designs(search.winners, search.options.prefer, Presenter(search.judge), assessor, most)
-        designs = _with_assessment(found, assessor)
-    ranking = _ranking(search, designs, seconds)
+        most = ASSESSED if whole.kind == "stopped" else MOST_SCORED
+        ranked = rank_designs(whole.winners, whole.options.prefer, presenters, assessors, most)
+        designs = _with_assessment(ranked, assessors)
+    ranking = _ranking(found, designs, seconds)
     doubts = uncertain(designs[0]) if designs else ""
-    winners = [one.winner for one in found]
-    front = front_of(designs, [one.score for one in found], search.options.prefer)
+    winners = [one.winner for one in ranked]
+    front = front_of(designs, [one.score for one in ranked], whole.options.prefer)
     unbeaten = [Contender(one.rank, winners[one.rank - 1]) for one in front.points] if front else []
     return replace(
         ranking,
         verdict=replace(ranking.verdict, text=ranking.verdict.text + doubts),
-        stock=_stocked(search, winners, designs),
+        stock=_stocked(found, winners, designs),
         front=front,
-        not_taken=types_not_taken(Presenter(search.judge), winners, unbeaten),
+        not_taken=types_not_taken(presenters, winners, unbeaten),
     )
 
 
-def _stocked(search: Search, winners: Sequence[Winner], designs: Sequence[Design]) -> StockPlan | None:
-    if search.problem.spec.stock is None:
+def _presenters(found: WaySearches) -> list[Presenter]:
+    return [Presenter(search.judge) for search in found.ways]
+
+
+def _stocked(found: WaySearches, winners: Sequence[Winner], designs: Sequence[Design]) -> StockPlan | None:
+    if found.problem.spec.stock is None:
         return None
     from lampwright.searching.stocking import stock_plan
 
-    return stock_plan(search.problem, winners, designs, ended=search.kind != "stopped")
+    return stock_plan(found.problem, winners, designs, ended=found.whole.kind != "stopped")
 
 
-def _ranking(search: Search, designs: Sequence[Design], seconds: float) -> Ranking:
-    problem = search.problem
+def _ranking(found: WaySearches, designs: Sequence[Design], seconds: float) -> Ranking:
+    problem, whole, problems = found.problem, found.whole, [search.problem for search in found.ways]
     least = min((one.extra_parts for one in designs), default=None)
-    hinges = hinge_rows(Presenter(search.judge), search.hinges, least)
-    finder = NonstandardFinder(search.judge)
-    nonstandard = finder.rows([(one.group, one.choice, one.ohms) for one in search.nonstandard], least)
+    hinges = hinge_rows(problems, whole.hinges, least)
+    writers = [NonstandardWriter(search.judge) for search in found.ways] if whole.nonstandard else []
+    others = [WorkingOhms(writers[one.way], one.group, one.choice, one.ohms) for one in whole.nonstandard]
+    nonstandard = nonstandard_rows(others, least)
+    verdict = verdict_of(whole, hinges, nonstandard)
+    if len(problems) > 1:
+        ended = sum(search.kind != "stopped" for search in found.ways)
+        verdict = replace(verdict, text=with_ways_said(verdict, len(problems), ended))
+    options = problem.part_options
     return Ranking(
         format=FORMAT,
         program=__version__,
         part_data=part_data_digest(),
         spec=spec_reference(problem),
         search=SearchReport(
-            stages=funnel(problem, search.taken),
-            part_counts=tuple(part_count(one) for one in search.taken),
+            stages=funnel(problem, whole.taken),
+            part_counts=tuple(part_count(one) for one in whole.taken),
             seconds=seconds,
-            unconstrained=unconstrained(problem),
-            types=tuple(sorted({name for types in problem.part_options.lamp_types for name in types})),
-            values=problem.part_options.ohms,
+            unconstrained=unconstrained(problems),
+            types=tuple(sorted({name for types in options.lamp_types for name in types})),
+            values=options.ohms,
         ),
-        verdict=verdict_of(search, hinges, nonstandard),
+        verdict=verdict,
         designs=tuple(designs),
-        bound=search.bound,
+        bound=whole.bound,
         shortfall=None,
         stock=None,
         front=None,
         cautions=CAUTIONS,
         hinges=hinges,
         nonstandard=nonstandard,
+        ways=len(problems),
     )
 
 
-def _with_assessment(found: Sequence[RankedDesign], assessor: Assessor) -> list[Design]:
-    first = [_assessed(one, assessor) for one in found[:ASSESSED]]
+def _with_assessment(found: Sequence[RankedDesign], assessors: Sequence[Assessor]) -> list[Design]:
+    first = [_assessed(one, assessors[one.winner.way]) for one in found[:ASSESSED]]
     return [*first, *(one.design for one in found[ASSESSED:])]
 
 
@@ -276,9 +332,9 @@ def _assessed(found: RankedDesign, assessor: Assessor) -> Design:
     return replace(design, choices=assessor.choices(netlist, [one.choice for one in others], design))
 
 
-def _kept_in(journal: Journal, helpers: int, show: Show) -> Keeper:
-    """Keeps pieces in a journal; what was there at the start is read once. helpers: how many lamps help."""
-    own = f"{counted(helpers, 'helper')}: " if helpers else ""
+def _kept_in(journal: Journal, at: Place, show: Show) -> Keeper:
+    """Keeps the pieces of one search in a journal; what was there at the start is read once."""
+    own = at.title
     return Keeper(
         {
             record.name.removeprefix(own): record.content
@@ -286,7 +342,7 @@ def _kept_in(journal: Journal, helpers: int, show: Show) -> Keeper:
             if record.name.startswith(own)
         },
         lambda name, text: journal.add(Named(own + name, text)),
-        lambda search: journal.note(_predicted(search)),
+        lambda search: journal.note(_predicted(search, at.ways)),
         show,
     )
 
@@ -301,14 +357,14 @@ def _provenance(problem: Problem) -> tuple[Named, ...]:
     )
 
 
-def _predicted(search: Search) -> tuple[Named, ...]:
+def _predicted(search: Search, ways: int) -> tuple[Named, ...]:
     """What the run is expected to be; how long it takes only where it is long enough to ask."""
-    circuits = Named("circuits predicted", str(search.circuits))
+    circuits = Named("circuits predicted", str(search.circuits * ways))
     if search.circuits <= shares.WORTH_WORKERS:
         return (circuits,)
     from lampwright.searching.estimate import about_seconds
 
-    seconds = about_seconds(search.problem, search.listed, CALIBRATION)
+    seconds = about_seconds(search.problem, search.listed, CALIBRATION) * ways
     return circuits, Named("seconds predicted, one process", f"{seconds:.2f}")
 
 

@@ -14,6 +14,7 @@ from lampwright.assess.uncertainty import hangs_on
 from lampwright.errors import Finding, InputError
 from lampwright.judge.design_rows import HELD_BY, Presenter, drawn_parts, with_filaments
 from lampwright.judge.judge import Judge, Judgement, ShortedError
+from lampwright.judge.minimality import DECIMALS
 from lampwright.judge.ranging import Ranger
 from lampwright.network.circuit import Circuit
 from lampwright.network.circuit_file import read_parts
@@ -21,8 +22,9 @@ from lampwright.network.netlist import Netlist, netlist_of
 from lampwright.network.zones import conductors
 from lampwright.parts.series import series_tolerance, stock_wattages
 from lampwright.parts.tables import part_data_digest
-from lampwright.problem.problem import Choice, Problem, assumed, spec_reference
+from lampwright.problem.problem import Choice, Problem, assumed, spec_reference, way_problems
 from lampwright.problem.reading import helped, problem_of_circuit, read_spec, spelled_as
+from lampwright.report.topics.takes import taken_words
 from lampwright.results.design import ComparedRow, Design
 from lampwright.results.ranking import FORMAT, CheckReport
 from lampwright.searching.verdict import CAUTIONS
@@ -42,8 +44,7 @@ def helped_spec(spec_path: Path, circuit_path: Path) -> Spec:
 def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckReport:
     """Judge and assess a circuit. Raises InputError as `judge_circuit` does."""
     circuit = spelled_as(spec, circuit)
-    judge = Judge(study_of(spec, circuit, file))
-    report = _judged(judge, circuit, file)
+    judge, report = _in_best_way(spec, circuit, file)
     netlist, choice = netlist_of(circuit, judge.problem.layout), choice_of_parts(judge.problem, circuit)
     design = Assessor(judge).assess(report.design, netlist, choice)
     others = () if report.meets else _other_resistance(judge, netlist, design)
@@ -75,8 +76,25 @@ def judge_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
 
     Raises InputError for types not in the catalogue and where wires short the supply.
     """
-    circuit = spelled_as(spec, circuit)
-    return _judged(Judge(study_of(spec, circuit, file)), circuit, file)
+    return _in_best_way(spec, spelled_as(spec, circuit), file)[1]
+
+
+def _in_best_way(spec: Spec, circuit: Circuit, file: str) -> tuple[Judge, CheckReport]:
+    """The judge and the report of the way that a circuit meets with most margin, or else misses by least."""
+    judges = [Judge(problem) for problem in way_problems(study_of(spec, circuit, file))]
+    reports = [(judge, _judged(judge, circuit, file)) for judge in judges]
+    judge, report = max(reports, key=lambda one: (one[1].meets, round(one[1].design.margin_stops, DECIMALS)))
+    if len(reports) == 1:
+        return judge, report
+    met = sum(one.meets for _, one in reports)
+    ways = f"{len(reports)} ways in which the spec can be taken"
+    if met:
+        said = f"The circuit meets {met} of the {ways}"
+        said += ", and is told in the one with most margin" if met > 1 else ""
+    else:
+        said = f"The circuit meets none of the {ways}, and is told in the one that it misses by least"
+    remark = f"{said}. {'. '.join(taken_words(report.design.takes))}"
+    return judge, structs.replace(report, remarks=(remark, *report.remarks))
 
 
 def _judged(judge: Judge, circuit: Circuit, file: str) -> CheckReport:

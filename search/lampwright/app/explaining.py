@@ -9,7 +9,7 @@ from msgspec import structs
 from lampwright.app.checking import check_circuit, helped_spec
 from lampwright.app.controls import controls_of
 from lampwright.app.designs import design_of_rank, stored_ranking
-from lampwright.judge.design_rows import with_filaments
+from lampwright.judge.design_rows import spec_taking, with_filaments
 from lampwright.network.circuit import Circuit
 from lampwright.network.circuit_file import read_circuit
 from lampwright.network.layout import Layout
@@ -20,6 +20,7 @@ from lampwright.report.explain.explain import explain_design
 from lampwright.report.explain.none import AskedLight, explain_none
 from lampwright.report.explain.point import joined
 from lampwright.report.explain.principles import OPENING
+from lampwright.report.topics.takes import taken_words
 from lampwright.results.design import Design
 from lampwright.results.explanation import Explanation, Principle, StateName
 from lampwright.results.ranking import CheckReport, Ranking, SpecReference
@@ -35,6 +36,7 @@ def explain_circuit(spec_path: Path, circuit_path: Path) -> Explanation:
     if checked.failures:
         where = f"lampwright check {spec_path} {circuit_path}"
         remarks = (f"Mind that this circuit does not meet the spec. To see where: {where}",)
+    remarks = (*_taken(checked.design), *remarks)
     return _titled(explain_design(checked.design, controls_of(spec)), spec, circuit_path.name, remarks)
 
 
@@ -52,17 +54,23 @@ def explain_rank(spec_path: Path, rank: int | None, out: Path) -> Explanation:
     instead = f"explain a circuit of your own: lampwright explain {spec_path} CIRCUIT"
     design = design_of_rank(ranking, rank or 1, instead)
     subject = f"design {rank or 1} of {len(ranking.designs)}"
-    return _titled(_explained(design, spec), spec, subject, ())
+    return _titled(_explained(design, spec), spec, subject, _taken(design))
 
 
 def explain_row(design: Design, spec: Spec) -> Explanation:
     """Explain a design of a search or a check of this spec, as rows."""
-    return _titled(_explained(design, spec), spec, f"design {design.rank}", ())
+    return _titled(_explained(design, spec), spec, f"design {design.rank}", _taken(design))
+
+
+def _taken(design: Design) -> tuple[str, ...]:
+    """Which of the spec's choices a design meets, in a sentence, if there are any."""
+    return (f"It takes {'. '.join(taken_words(design.takes))}.",) if design.takes else ()
 
 
 def explain_why_not(ranking: Ranking, spec: Spec) -> Explanation:
     """Explain why the search for this spec found nothing."""
     spec = with_helpers(spec, ranking.helper_lamps)
+    told_of = spec_taking(spec, ranking.shortfall.takes if ranking.shortfall else ())
     asked = tuple(
         AskedLight(
             lamp,
@@ -71,7 +79,7 @@ def explain_why_not(ranking: Ranking, spec: Spec) -> Explanation:
             band.low,
             None if isinf(band.high) else band.high,
         )
-        for state in expand_states(spec)
+        for state in expand_states(told_of)
         for lamp, word, band in zip(layout_of(spec).filaments, state.words, state.bands, strict=True)
         if band is not None
     )

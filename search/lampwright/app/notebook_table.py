@@ -11,6 +11,7 @@ from lampwright.report.layout import table as drawn
 from lampwright.report.notebook import table_cell
 from lampwright.report.si import SPACE
 from lampwright.report.topics.states import STATE, unfolded
+from lampwright.report.topics.takes import taken_words
 from lampwright.results.design import Design, StateRow
 
 Entry = str | float | bool | None
@@ -69,6 +70,7 @@ def designs_table(designs: Sequence[Design]) -> Table:
         for one in designs
     ]
     refs = tuple(dict.fromkeys(ref for one in fitted for ref in one))
+    takes = ("takes",) if any(one.takes for one in designs) else ()
     sizes = ("rank", "extra_parts", "wires", "joints", "conductors", "margin_stops")
     rows = (
         (
@@ -77,10 +79,11 @@ def designs_table(designs: Sequence[Design]) -> Table:
             one.tightest.state,
             one.tightest.corner,
             *(what.get(ref) for ref in refs),
+            *[". ".join(taken_words(one.takes)) for _ in takes],
         )
         for one, what in zip(designs, fitted, strict=True)
     )
-    return Table((*sizes, "tightest", "state", "corner", *refs), tuple(rows))
+    return Table((*sizes, "tightest", "state", "corner", *refs, *takes), tuple(rows))
 
 
 def words_table(states: Sequence[StateRow]) -> Table:

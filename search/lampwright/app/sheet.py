@@ -15,6 +15,7 @@ from lampwright.assess.bench.rows import bench_tests
 from lampwright.assess.faults.examine import FaultFinder
 from lampwright.assess.faults.listing import circuitry_of
 from lampwright.errors import Finding, InputError
+from lampwright.judge.design_rows import spec_taking
 from lampwright.network.circuit import Circuit
 from lampwright.network.circuit_file import read_circuit
 from lampwright.network.netlist import netlist_of
@@ -76,7 +77,7 @@ def bench_sheet(
     coupling: one of `parts.couplings.COUPLINGS`, or None for the smaller one of ISO that will do.
     """
     circuit = spelled_as(spec, circuit)
-    problem = study_of(spec, circuit, subject)
+    problem = study_of(spec_taking(spec, design.takes), circuit, subject)
     netlist, choice = netlist_of(circuit, problem.layout), choice_of_parts(problem, circuit)
     finder = FaultFinder(problem.sound)
     found = readings_of(finder, netlist, choice, design)

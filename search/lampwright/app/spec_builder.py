@@ -41,6 +41,8 @@ UNSAID = {
 """What a spec in the making may lack, and how it is said."""
 When = Mapping[str, str | Sequence[str]]
 """Controls with their positions, and what has failed."""
+Rows = Mapping[str, Mapping[str, Any]]
+"""A row of behaviour: when, and what it shows."""
 REMEDY = "name a file where you may write"
 
 
@@ -287,6 +289,27 @@ class SpecBuilder:
     def row(self, when: When, show: Mapping[str, str]) -> Self:
         """A row of behaviour: the setting, control by control, and what each lamp then does."""
         return self._row("row", "behaviour", {"when": when, "show": show})
+
+    def either(self, *rows: Rows | Sequence[Rows]) -> Self:
+        """Alternatives of which one holds: each a row, `{"when": {...}, "show": {...}}`, or several."""
+        return self._row("either", "either", {"rows": rows})
+
+    def code(
+        self,
+        *lamps: str,
+        control: str | None = None,
+        tell_apart: Iterable[When] | None = None,
+        words: Iterable[str] | None = None,
+        when: When | None = None,
+        blank: bool | None = None,
+    ) -> Self:
+        """Lamps that show another pattern in each setting to be told apart; any assignment will do.
+
+        The settings: all positions of a control, or those of `tell_apart`. words: what a lamp may show, "off"
+        and "lit" if left out. when: what holds besides. blank: whether no lamp alight is a pattern, as it is.
+        """
+        said = given(lamps=lamps, words=many(words), tell_apart=tell_apart, control=control)
+        return self._row("code", "code", {**said, **given(when=when, blank=blank)})
 
     def same(self, *lamps: str, within: float, when: When | None = None) -> Self:
         """Lamps that must be equally bright, each two within a ratio of 1 ± within, in a setting or all."""

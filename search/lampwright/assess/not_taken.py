@@ -49,43 +49,53 @@ class _Try:
 
 
 def types_not_taken(
-    presenter: Presenter, winners: Sequence[Winner], designs: Sequence[Contender]
+    presenters: Sequence[Presenter], winners: Sequence[Winner], designs: Sequence[Contender]
 ) -> tuple[NotTaken, ...]:
     """Every type on offer that no choice of any winner has, lamp by lamp, with where it comes nearest.
 
-    winners: all designs found; designs: those that types are put into, the best first.
+    presenters: of every way in which the spec can be taken; winners: all designs found; designs: those that
+    types are put into, the best first; both in every way in which they meet the spec.
     """
-    options = presenter.problem.part_options.lamp_types if designs else ()
+    options = presenters[0].problem.part_options.lamp_types if designs else ()
+    passing = [one for winner in winners for way in (winner, *winner.elsewhere) for one in way.passing]
     left = [
         (at, types.index(name), name)
         for at, types in enumerate(options)
         for name in dict.fromkeys(types)
-        if name not in {types[one.choice.digits[at]] for winner in winners for one in winner.passing}
+        if name not in {types[one.choice.digits[at]] for one in passing}
     ]
-    return tuple(_row(presenter, *one, designs, max(1, MOST_TRIED // len(left))) for one in left)
+    tried = [Contender(one.rank, way) for one in designs for way in (one.winner, *one.winner.elsewhere)]
+    return tuple(_row(presenters, *one, tried, max(1, MOST_TRIED // len(left))) for one in left)
 
 
 def _places(designs: Sequence[Contender], lamp: int, digit: int) -> list[tuple[Contender, Choice]]:
     """A type in the best choice of each design, then in the second of each, and so on."""
-    found: dict[tuple[int, Choice], Contender] = {}
+    found: dict[tuple[int, int, Choice], Contender] = {}
     for place in range(max(len(one.winner.passing) for one in designs)):
         for one in designs:
             if place < len(one.winner.passing):
                 old = one.winner.passing[place].choice.digits
                 choice = Choice((*old[:lamp], digit, *old[lamp + 1 :]))
-                found.setdefault((one.rank, choice), one)
-    return [(one, choice) for (_, choice), one in found.items()]
+                found.setdefault((one.rank, one.winner.way, choice), one)
+    return [(one, choice) for (*_, choice), one in found.items()]
 
 
 def _row(
-    presenter: Presenter, lamp: int, digit: int, name: str, designs: Sequence[Contender], most: int
+    presenters: Sequence[Presenter],
+    lamp: int,
+    digit: int,
+    name: str,
+    designs: Sequence[Contender],
+    most: int,
 ) -> NotTaken:
     places = _places(designs, lamp, digit)
     tries = [
-        _Try(one, choice, presenter.judge.judge(one.winner.netlist, choice)) for one, choice in places[:most]
+        _Try(one, choice, presenters[one.winner.way].judge.judge(one.winner.netlist, choice))
+        for one, choice in places[:most]
     ]
     nearest = min(tries, key=lambda one: one.order)
     winner, judgement = nearest.contender.winner, nearest.judgement
+    presenter = presenters[winner.way]
     design = presenter.judged(winner.netlist, nearest.choice, judgement, winner.conductors)
     over = [beyond(one.ref, one.worst, one.limit, one.unit) for one in design.ratings.over]
     if judgement.unconverged:

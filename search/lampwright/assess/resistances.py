@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement
 from typing import Literal
 
-from lampwright.judge.design_rows import drawn_parts
+from lampwright.judge.design_rows import drawn_parts, taken_rows
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import CircuitGroup
 from lampwright.judge.ranging import Ranger
@@ -108,11 +108,32 @@ def made_from(values: Sequence[float], low: float, high: float) -> MadeOf:
     return min(fitting, key=lambda way: (len(way.values), abs(math.log(way.ohms / middle))), default=MadeOf())
 
 
-Found = tuple[CircuitGroup, Choice, tuple[float, ...]]
-"""A circuit, its types, and ohms with which it works."""
+@dataclass(frozen=True)
+class WorkingOhms:
+    """A circuit, its types, and ohms with which it works; writer: of its problem."""
+
+    writer: "NonstandardWriter"
+    group: CircuitGroup
+    choice: Choice
+    ohms: tuple[float, ...]
 
 
-class NonstandardFinder:
+def nonstandard_rows(found: Sequence[WorkingOhms], least: int | None) -> Nonstandards | None:
+    """Those with fewer extra parts than any design has (`least`), each with types and ohms that work."""
+    fewest = min((one.group.drawings[0].extra_parts for one in found), default=None)
+    if fewest is None or (least is not None and fewest >= least):
+        return None
+    chosen = [one for one in found if one.group.drawings[0].extra_parts == fewest]
+    chosen.sort(key=_order)
+    designs = tuple(one.writer.design(one.group, one.choice, one.ohms) for one in chosen[:MOST_SHOWN])
+    parts = counted(fewest, "extra part")
+    many = f"{len(chosen):,} circuit{'s' * (len(chosen) != 1)}"
+    meets = "meets" if len(chosen) == 1 else "meet"
+    text = f"With {parts}, {many} {meets} the spec with a resistance that is not listed: {designs[0].text}."
+    return Nonstandards(text=text, circuits=len(chosen), extra_parts=fewest, designs=designs)
+
+
+class NonstandardWriter:
     """Writes circuits that need resistances which are not listed."""
 
     def __init__(self, judge: Judge) -> None:
@@ -123,23 +144,8 @@ class NonstandardFinder:
         # parts of a pair may lie outside the range that their sum lies in
         self.values = () if asked is None else preferred_values(asked.series, low / 10.0, high * 10.0)
 
-    def rows(self, found: Sequence[Found], least: int | None) -> Nonstandards | None:
-        """Those with fewer extra parts than any design has (`least`), each with types and ohms that work."""
-        fewest = min((group.drawings[0].extra_parts for group, _, _ in found), default=None)
-        if fewest is None or (least is not None and fewest >= least):
-            return None
-        chosen = [one for one in found if one[0].drawings[0].extra_parts == fewest]
-        chosen.sort(key=_order)
-        designs = tuple(self._design(*one) for one in chosen[:MOST_SHOWN])
-        parts = counted(fewest, "extra part")
-        many = f"{len(chosen):,} circuit{'s' * (len(chosen) != 1)}"
-        meets = "meets" if len(chosen) == 1 else "meet"
-        text = (
-            f"With {parts}, {many} {meets} the spec with a resistance that is not listed: {designs[0].text}."
-        )
-        return Nonstandards(text=text, circuits=len(chosen), extra_parts=fewest, designs=designs)
-
-    def _design(self, group: CircuitGroup, choice: Choice, ohms: tuple[float, ...]) -> NonstandardDesign:
+    def design(self, group: CircuitGroup, choice: Choice, ohms: tuple[float, ...]) -> NonstandardDesign:
+        """One circuit, its resistances made of listed values where two of them will do."""
         problem, netlist = self.problem, group.drawings[0]
         values = list(ohms)
         made: list[MadeOf] = []
@@ -169,11 +175,12 @@ class NonstandardFinder:
             margin_stops=self.ranger.judged(netlist, choice, values).margin,
             parts=rows,
             resistors=resistors,
+            takes=taken_rows(problem.spec),
         )
 
 
-def _order(one: Found) -> tuple[object, ...]:
-    netlist = one[0].drawings[0]
+def _order(one: WorkingOhms) -> tuple[object, ...]:
+    netlist = one.group.drawings[0]
     return netlist.wires, netlist.joints, netlist.form
 
 

@@ -11,7 +11,7 @@ it is a vacuum lamp, so what R10W holds costs 0.11. Source: our own method, one 
 
 from collections.abc import Callable, Sequence
 
-from lampwright.judge.design_rows import Presenter, drawn_parts
+from lampwright.judge.design_rows import drawn_parts, taken_rows
 from lampwright.judge.judge import Case, Judge, Judgement, ShortedError
 from lampwright.judge.minimality import DECIMALS, Hinge
 from lampwright.network.netlist import Netlist, draw
@@ -175,15 +175,17 @@ def uncertain(best: Design) -> str:
     return f" Design {best.rank} hangs on {listed(turning)}, not known so well." if turning else ""
 
 
-def hinge_rows(presenter: Presenter, hinges: Sequence[Hinge], least: int | None) -> Hinges | None:
-    """The circuits that hang on a filling with fewer extra parts than any design has (`least`)."""
-    problem = presenter.problem
+def hinge_rows(problems: Sequence[Problem], hinges: Sequence[Hinge], least: int | None) -> Hinges | None:
+    """The circuits that hang on a filling with fewer extra parts than any design has (`least`).
+
+    problems: of every way in which the spec can be taken.
+    """
     fewest = min((one.netlist.extra_parts for one in hinges), default=None)
     if fewest is None or (least is not None and fewest >= least):
         return None
     chosen = sorted((one for one in hinges if one.netlist.extra_parts == fewest), key=_order)
-    designs = tuple(_hinge_design(problem, one) for one in chosen[:MOST_HINGES])
-    texts = list(dict.fromkeys(hangs_on(problem, one.cases, len(chosen)) for one in chosen))
+    designs = tuple(_hinge_design(problems[one.way], one) for one in chosen[:MOST_HINGES])
+    texts = list(dict.fromkeys(hangs_on(problems[one.way], one.cases, len(chosen)) for one in chosen))
     return Hinges(
         text=_hinges_text(texts, len(chosen), fewest),
         circuits=len(chosen),
@@ -224,4 +226,5 @@ def _hinge_design(problem: Problem, one: Hinge) -> HingeDesign:
         conductors=one.conductors,
         parts=drawn_parts(drawn, ()),
         cases=cases,
+        takes=taken_rows(problem.spec),
     )

@@ -31,17 +31,19 @@ from lampwright.results.design import (
     LampReading,
     NodeReading,
     OtherChoice,
+    OtherWay,
     PartReading,
     PartRow,
     Rating,
     Ratings,
     StateRow,
+    Taken,
     Tightest,
 )
 from lampwright.solve.laws import PER_ROOT, Floats, Ints
 from lampwright.solve.shelf import Shelf, shelf_of
 from lampwright.spec.levels import DARK, level_name
-from lampwright.spec.model import Spec
+from lampwright.spec.model import BehaviourRow, Spec, plain_specs
 
 SUPPLIES = ("low", "normal", "high")
 HELD_BY = {"gas": "gas-filled", "vacuum": "vacuum"}
@@ -83,6 +85,25 @@ def chosen_watts(
     heats = judgement.verdicts.load[len(netlist.ends) - netlist.resistors :]
     values = fitted(problem, netlist, choice).ohms
     return tuple(fitted_wattage(problem, ohms, heat) for ohms, heat in zip(values, heats, strict=True))
+
+
+def taken_rows(spec: Spec) -> tuple[Taken, ...]:
+    """What a spec that is one way of another asks besides: which choice, in which setting, what."""
+    return tuple(
+        Taken(of=row.origin, when=_setting(row), show=", ".join(f"{lamp} {word}" for lamp, word in row.show))
+        for row in spec.behaviour
+        if row.origin
+    )
+
+
+def spec_taking(spec: Spec, takes: Sequence[Taken]) -> Spec:
+    """The way to take a spec that rows tell; itself where it leaves no choice."""
+    return next((one for one in plain_specs(spec) if taken_rows(one) == tuple(takes)), spec)
+
+
+def _setting(row: BehaviourRow) -> str:
+    said = [f"{control} {position}" for control, position in row.when]
+    return ", ".join([*said, str(row.failures)] if row.failures else said)
 
 
 class Presenter:
@@ -140,8 +161,16 @@ class Presenter:
             sweep=None,
             trials=(),
             compared=self.compared(netlist, choice, judgement),
+            takes=taken_rows(problem.spec),
         )
         return with_filaments(design, problem.layout, problem.spec)
+
+    def other_way(self, winner: Winner) -> OtherWay:
+        """A circuit of another design in the way that this presenter's problem is."""
+        best = self._choice(winner.netlist, winner.passing[0])
+        return OtherWay(
+            takes=taken_rows(self.problem.spec), fitted=best.fitted, margin_stops=best.margin_stops
+        )
 
     def corner_name(self, corner: int, netlist: Netlist, judgement: Judgement) -> str:
         """A corner in words: the supply, which parts are at the strong end of their tolerance, fillings."""

@@ -57,25 +57,30 @@ class Passing:
 class Winner:
     """One design: its circuit, the choices that pass (best first), its other drawings.
 
-    A part has the same number in every drawing.
+    A part has the same number in every drawing. way: the number of the way in which the spec is taken;
+    elsewhere: the same circuit as it meets the spec in other ways.
     """
 
     netlist: Netlist
     passing: tuple[Passing, ...]
     drawings: tuple[Netlist, ...]
     conductors: int
+    way: int = 0
+    elsewhere: tuple["Winner", ...] = ()
 
 
 @dataclass(frozen=True)
 class Hinge:
     """A circuit that meets the spec in some fillings of its lamps and misses it in others.
 
-    cases: all of them with the types and values for which most are met, the likeliest first.
+    cases: all of them with the types and values for which most are met, the likeliest first. way: the number
+    of the way in which the spec is taken.
     """
 
     netlist: Netlist
     cases: tuple[Case, ...]
     conductors: int
+    way: int = 0
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from lampwright.results.ranking import SpecReference
 from lampwright.solve.laws import Floats, Ints
 from lampwright.solve.part_options import PartOptions, offered_parts, tabulate
 from lampwright.solve.shelf import shelf_of
-from lampwright.spec.model import Spec, terminals, with_helpers
+from lampwright.spec.model import Spec, plain_specs, terminals, with_helpers
 from lampwright.spec.states import State, comparisons_of, expand_states
 
 
@@ -105,6 +105,20 @@ def helper_problems(problem: Problem) -> tuple[Problem, ...]:
     allowed = problem.spec.extras.lamps
     most = 0 if allowed is None else allowed.most
     return (problem, *(prepare(with_helpers(problem.spec, count)) for count in range(1, most + 1)))
+
+
+def way_problems(problem: Problem) -> tuple[Problem, ...]:
+    """The problem of each way in which the spec can be taken; itself where that leaves no choice."""
+    if not problem.spec.ways:
+        return (problem,)
+    found = []
+    for spec in plain_specs(problem.spec):
+        states, options = expand_states(spec), problem.part_options
+        compared = comparisons_of(spec, states)
+        requirements = requirements_of(states, len(problem.layout.filaments), compared)
+        demands = _demands(spec, requirements, options)
+        found.append(replace(problem, spec=spec, states=states, requirements=requirements, demands=demands))
+    return tuple(found)
 
 
 def with_filaments(problem: Problem, change: Callable[[str, Filament], Filament]) -> Problem:

@@ -24,6 +24,7 @@ from lampwright.spec.model import (
     Lamp,
     Spec,
     filament_names,
+    plain_specs,
     terminals,
     with_helpers,
 )
@@ -63,16 +64,33 @@ def read_document(
 
 
 def _fit_for_search(spec: Spec, file: str) -> Spec:
-    findings = own_findings(spec.types, file) or [
-        *part_findings(spec, file),
+    findings = own_findings(spec.types, file) or [*part_findings(spec, file), *_asked_in_vain(spec, file)]
+    if not findings and spec.ways:
+        spec, findings = _ways_within_reach(spec, file)
+    if findings:
+        raise InputError(with_lines(findings, spec.text))
+    return _spelled_alike(spec)
+
+
+def _asked_in_vain(spec: Spec, file: str) -> list[Finding]:
+    """What no circuit of these parts can do, and what is more than can be held."""
+    return [
         *reach_findings(spec, file),
         *unlike_findings(spec, file),
         *fainter_findings(spec, file),
         *_damage_findings(spec, file, len(terminals(spec)) + spec.bounds.joints),
     ]
-    if findings:
-        raise InputError(with_lines(findings, spec.text))
-    return _spelled_alike(spec)
+
+
+def _ways_within_reach(spec: Spec, file: str) -> tuple[Spec, list[Finding]]:
+    """The spec with those of its ways that the parts on offer can do, or what is wrong with the first."""
+    asked = [_asked_in_vain(one, file) for one in plain_specs(spec)]
+    kept = tuple(rows for rows, wrong in zip(spec.ways, asked, strict=True) if not wrong)
+    if kept:
+        return replace(spec, ways=kept), []
+    origin, why = spec.ways[0][0].origin.partition(",")[0], asked[0][0]
+    said = f"no choice can be; of the first: {why.said}"
+    return spec, [replace(why, place=f"{file}: {origin}", said=said)]
 
 
 def _spelled_alike(spec: Spec) -> Spec:

@@ -46,6 +46,30 @@ def terminal(stream: TextIO, clock: Callable[[], float] = time.monotonic) -> Pro
     return _Bar(stream, clock) if stream.isatty() else _Lines(stream)
 
 
+def led(progress: Progress, lead: str) -> Progress:
+    """Give the same progress with some words before the name of every stage."""
+    return _Led(progress, lead) if lead else progress
+
+
+class _Led:
+    """Says where a run has come to before each stage."""
+
+    def __init__(self, progress: Progress, lead: str) -> None:
+        self._progress, self._lead = progress, lead
+
+    def stage(self, name: str, total: int | None) -> None:
+        self._progress.stage(f"{self._lead}{name}", total)
+
+    def advance(self, n: int) -> None:
+        self._progress.advance(n)
+
+    def say(self, text: str) -> None:
+        self._progress.say(text)
+
+    def close(self) -> None:
+        self._progress.close()
+
+
 class _Quiet:
     """Says nothing."""
 

@@ -29,6 +29,7 @@ from lampwright.report.topics.parts import joined_rows, made_of, tightest, to_fi
 from lampwright.report.topics.resistances import nonstandard_words
 from lampwright.report.topics.shortfall import PROOFS, in_short, short, suggestion_words
 from lampwright.report.topics.states import short_tables
+from lampwright.report.topics.takes import taken_words
 from lampwright.report.topics.wiring import in_place
 from lampwright.results.design import Design
 from lampwright.results.ranking import Ranking
@@ -114,6 +115,8 @@ def _matters(ranking: Ranking, design: Design, width: int) -> Iterator[str]:
     """The few things to know of a design before it is built."""
     said = f"{si.stops(design.margin_stops)} (doublings of light) at worst: {tightest(design)}."
     yield _topic("Margin", said, width)
+    if design.takes:
+        yield _topic("Takes", f"{'. '.join(taken_words(design.takes))}.", width)
     if design.care:
         yield from (_topic("", said, width) for said in hangs_on(design.doubts))
         yield _topic("Faults", f"The worst is {worst_fault(design.care.faults, design.states)}", width)
@@ -208,6 +211,8 @@ def _written(one: Suggestion, width: int) -> list[str]:
 
 def _short_of(shortfall: Shortfall, width: int, most: int, is_drawn: bool) -> Iterator[str]:
     near = shortfall.near_misses[:most]
+    if shortfall.takes:
+        yield _topic("Told of", f"the nearest way. {'. '.join(taken_words(shortfall.takes))}.", width)
     if shortfall.conflict:
         yield _topic("Conflict", shortfall.conflict.text, width)
     elif any(not one.missed for one in near):

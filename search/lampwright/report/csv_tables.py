@@ -9,6 +9,7 @@ from io import StringIO
 
 from msgspec.structs import fields
 
+from lampwright.report.topics.takes import taken_words
 from lampwright.results.ranking import Ranking
 from lampwright.results.row import Row, written
 from lampwright.results.wiring import WiringList
@@ -24,11 +25,17 @@ NAMES = {"from_node": "from", "to_node": "to", "number": "wire", "area_mm2": "mm
 
 
 def ranking_csv(ranking: Ranking) -> str:
-    """Write one row per design and part, numbers as in ranking.json, under one row of headings."""
+    """Write one row per design and part, numbers as in ranking.json, under one row of headings.
+
+    Where the spec leaves a choice, a last column says what each design takes.
+    """
+    takes = ("takes",) if any(design.takes for design in ranking.designs) else ()
     rows = (
-        (*_cells(design, DESIGN), *_cells(part, PART)) for design in ranking.designs for part in design.parts
+        (*_cells(design, DESIGN), *_cells(part, PART), *[". ".join(taken_words(design.takes)) for _ in takes])
+        for design in ranking.designs
+        for part in design.parts
     )
-    return _csv((*DESIGN, *PART), rows)
+    return _csv((*DESIGN, *PART, *takes), rows)
 
 
 def wiring_csv(lists: Sequence[WiringList]) -> str:

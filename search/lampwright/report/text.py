@@ -37,6 +37,7 @@ from lampwright.report.topics.resistances import nonstandard_text, ranges_text
 from lampwright.report.topics.shortfall import shortfall_text
 from lampwright.report.topics.states import LEGEND, state_tables
 from lampwright.report.topics.stock import stock_text
+from lampwright.report.topics.takes import OTHER_WAYS, other_way_words, taken_words
 from lampwright.report.topics.wiring import wiring_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking, SpecReference
@@ -68,7 +69,7 @@ def ranking_text(ranking: Ranking, most: int = 5, width: int = WIDTH) -> str:
             stock_text(ranking.stock, width) if ranking.stock else "",
             _legend(width) if shown else "",
             _titled("Before you build", ranking.cautions, width),
-            search_text(ranking.search, width),
+            search_text(ranking.search, ranking.ways, width),
             "" if ranking.designs else reasons(ranking.search.stages, width),
             _made_by(ranking),
             section("Verdict", width, *hanging("Proved:  ", ranking.verdict.proved, width)),
@@ -155,6 +156,7 @@ def design_text(design: Design, title: str, width: int, faults: int = 0) -> str:
             width,
             paragraph(all_counts(design), width),
             paragraph(tightest(design), width, "Tightest: "),
+            *hanging("Takes:    ", taken_words(design.takes), width),
         ),
         schematic_text(design, width=width),
         parts_table(design.parts, width),
@@ -185,6 +187,9 @@ def _others(design: Design, width: int) -> list[str]:
         lines.append("Other choices that pass, best first:")
         shown = [choice_words(choice) for choice in design.choices]
         lines += bullets(enough(shown, CHOICES), width)
+    if design.other_ways:
+        lines.append(OTHER_WAYS)
+        lines += bullets(enough(other_way_words(design.other_ways), CHOICES), width)
     if design.also_drawn_as:
         ways = many(len(design.also_drawn_as), "other way", "other ways")
         lines.append(paragraph(f"The same circuit can be drawn in {ways}, listed in ranking.json.", width))

@@ -212,6 +212,26 @@ class OtherChoice(Row, frozen=True, kw_only=True):
     states: tuple[StateReading, ...] | None = None
 
 
+class Taken(Row, frozen=True, kw_only=True):
+    """One row of behaviour that a choice of the spec comes to: which choice it is, the setting, the words.
+
+    `of` is as "either 1, alternative 2" or "code 1"; `when` as "gear 1, lights on", empty for every setting;
+    `show` as "low lit, high off".
+    """
+
+    of: str
+    when: str
+    show: str
+
+
+class OtherWay(Row, frozen=True, kw_only=True):
+    """Another way in which the same circuit meets the spec, with the types and values best for that."""
+
+    takes: tuple[Taken, ...]
+    fitted: tuple[str, ...]
+    margin_stops: Stops
+
+
 class Drawing(Row, frozen=True, kw_only=True):
     """Another way to draw the same circuit: the same parts between other nodes."""
 
@@ -228,7 +248,8 @@ class Design(Row, frozen=True, kw_only=True):
     circuit; None elsewhere, and wiring also where the spec says nothing of wires. trials, faults to
     try on the page, are there for the first few designs of a ranking. types names the lamps and
     diodes used; doubts, the uncertain figures that the margin hangs on, the dearest first, and resistors,
-    how far each may stray, are worked out where care is.
+    how far each may stray, are worked out where care is. takes says which of the spec's choices it meets,
+    none where the spec leaves none, and other_ways which others with other margins.
     """
 
     rank: Whole
@@ -252,3 +273,5 @@ class Design(Row, frozen=True, kw_only=True):
     doubts: tuple[Doubt, ...] = ()
     resistors: tuple[ResistorRange, ...] = ()
     compared: tuple[ComparedRow, ...] = ()
+    takes: tuple[Taken, ...] = ()
+    other_ways: tuple[OtherWay, ...] = ()

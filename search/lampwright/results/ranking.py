@@ -11,7 +11,7 @@ from typing import Annotated, Final, Literal
 
 from msgspec import Meta
 
-from lampwright.results.design import Design, PartRow
+from lampwright.results.design import Design, PartRow, Taken
 from lampwright.results.row import (
     Amount,
     Amps,
@@ -54,6 +54,7 @@ class Stage(Row, frozen=True, kw_only=True):
 class PartCount(Row, frozen=True, kw_only=True):
     """All circuits with this number of extra parts: listed one by one, and counted without listing.
 
+    Where the spec can be taken in several ways, each is listed and counted once for each way not ruled out.
     Those `ruled_out` by the bound were not listed: none of them can meet the spec. `decided` is true where
     all others were decided for every resistance of the spec's range, of which `undecided` remain.
     """
@@ -169,6 +170,7 @@ class HingeDesign(Row, frozen=True, kw_only=True):
     conductors: Whole
     parts: tuple[PartRow, ...]
     cases: tuple[HingeCase, ...]
+    takes: tuple[Taken, ...] = ()
 
 
 class Hinges(Row, frozen=True, kw_only=True):
@@ -206,6 +208,7 @@ class NonstandardDesign(Row, frozen=True, kw_only=True):
     margin_stops: Stops
     parts: tuple[PartRow, ...]
     resistors: tuple[NonstandardResistor, ...]
+    takes: tuple[Taken, ...] = ()
 
 
 class Nonstandards(Row, frozen=True, kw_only=True):
@@ -218,12 +221,16 @@ class Nonstandards(Row, frozen=True, kw_only=True):
 
 
 class StockBuild(Row, frozen=True, kw_only=True):
-    """One copy to build: which design, with which types and values, and its margin."""
+    """One copy to build: which design, with which types and values, and its margin.
+
+    All copies take the spec in one way, which `takes` says where the spec leaves a choice.
+    """
 
     build: str
     rank: Whole
     fitted: tuple[str, ...]
     margin_stops: Stops
+    takes: tuple[Taken, ...] = ()
 
 
 class StockItem(Row, frozen=True, kw_only=True):
@@ -286,7 +293,8 @@ class Ranking(Row, frozen=True, kw_only=True):
     where no circuit with fewer extra parts than the designs have hangs on what a bulb holds, nonstandard
     where no such circuit works with a resistance that is not listed; not_taken is empty where designs take
     every type on offer, or there is none. `helper_lamps` is how many the designs have,
-    or how many were tried last where there is none; with fewer there is no circuit.
+    or how many were tried last where there is none; with fewer there is no circuit. `ways` is in how many
+    ways the spec can be taken, in each of which each circuit is tried.
     """
 
     format: Format
@@ -303,6 +311,7 @@ class Ranking(Row, frozen=True, kw_only=True):
     cautions: tuple[str, ...]
     not_taken: tuple[NotTaken, ...] = ()
     helper_lamps: Whole = 0
+    ways: Whole = 1
     hinges: Hinges | None = None
     nonstandard: Nonstandards | None = None
 

@@ -6,7 +6,7 @@ requirement is missed by so much. No source: our format.
 
 from typing import Literal
 
-from lampwright.results.design import Design
+from lampwright.results.design import Design, Taken
 from lampwright.results.row import Row, Stops
 
 Proof = Literal["all values", "listed values"]
@@ -89,6 +89,7 @@ class Shortfall(Row, frozen=True, kw_only=True):
 
     `looked_at` says which circuits near misses were sought among, `tried` which kinds of
     change were tried and what came of each; `conflict` is null where none was found in the work allowed.
+    Where the spec leaves a choice, all this is of the one way that comes nearest, which `takes` says.
     """
 
     conflict: Conflict | None
@@ -96,6 +97,7 @@ class Shortfall(Row, frozen=True, kw_only=True):
     near_misses: tuple[NearMiss, ...]
     suggestions: tuple[Suggestion, ...]
     tried: tuple[str, ...]
+    takes: tuple[Taken, ...] = ()
 
 
 def but_for(shortfall: Shortfall) -> str:

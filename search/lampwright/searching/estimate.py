@@ -18,7 +18,7 @@ from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, Winner, group_drawings
 from lampwright.network.layout import Placing
-from lampwright.problem.problem import Problem, helper_problems, spec_reference
+from lampwright.problem.problem import Problem, helper_problems, spec_reference, way_problems
 from lampwright.progress.watch import Watch
 from lampwright.results.ranking import CountReport, CountRow
 from lampwright.searching.evaluate import CellShare, ShareEvaluator
@@ -44,8 +44,12 @@ JUDGING = 0.2
 
 
 def count_problem(problem: Problem, budget: int) -> CountReport:
-    """Count every cell, with any number of helper lamps that the spec allows, and time samples."""
-    problems = helper_problems(problem)
+    """Count every cell, with any number of helper lamps that the spec allows, and time samples.
+
+    Circuits are counted once, in however many ways the spec can be taken; each takes its time in every way.
+    """
+    ways = [way_problems(one) for one in helper_problems(problem)]
+    problems = [one[0] for one in ways]
     judges = [Judge(one) for one in problems]
     planned = [plan_steps(judge, None) for judge in judges]
     patience = CALIBRATION / len(problems)
@@ -55,7 +59,8 @@ def count_problem(problem: Problem, budget: int) -> CountReport:
         total=sum(step.circuits for steps in planned for step in steps),
         choices=max(most_choices(judge, steps) for judge, steps in zip(judges, planned, strict=True)),
         about_seconds=sum(
-            about_seconds(one, steps, patience) for one, steps in zip(problems, planned, strict=True)
+            len(ways[0]) * about_seconds(one, steps, patience)
+            for one, steps in zip(problems, planned, strict=True)
         ),
         budget=budget,
     )

@@ -74,11 +74,15 @@ def most_choices(judge: Judge, steps: tuple[Step, ...]) -> int:
     return max((choice_count(fit_of(judge.problem, *kind)) for kind in kinds), default=0)
 
 
-def check_budget(file: str, steps: tuple[Step, ...], choices: int, budget: int) -> None:
-    """Refuse a search larger than the budget. Raises InputError, saying what to reduce."""
+def check_budget(file: str, steps: tuple[Step, ...], choices: int, budget: int, ways: int = 1) -> None:
+    """Refuse a search larger than the budget. Raises InputError, saying what to reduce.
+
+    steps: of all ways in which the spec can be taken.
+    """
     circuits = sum(step.circuits for step in steps)
     if circuits > budget:
-        said = f"there are {circuits:,} circuits, more than the budget of {budget:,}"
+        over = f" over all {ways} ways" if ways > 1 else ""
+        said = f"there are {circuits:,} circuits{over}, more than the budget of {budget:,}"
         remedy = (
             "allow fewer joints, wires, diodes or resistors in the spec, or fewer with --extra-parts,"
             f" or allow it with --budget {circuits}"

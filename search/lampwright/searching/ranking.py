@@ -57,25 +57,33 @@ def in_order(designs: Iterable[RankedDesign], prefer: Sequence[Aim]) -> tuple[Ra
 def rank_designs(
     winners: Iterable[Winner],
     prefer: Sequence[Aim],
-    presenter: Presenter,
-    assessor: Assessor | None = None,
+    presenters: Sequence[Presenter],
+    assessors: Sequence[Assessor] = (),
     most: int = MOST_SCORED,
 ) -> tuple[RankedDesign, ...]:
     """All designs, the best first by the aims preferred; at most `most` with a fault score.
 
-    presenter: writes the rows; assessor: works out the faults, None where no score is wanted.
+    presenters: write the rows, one for each way of the spec; assessors: work out the faults, one for each
+    way, none where no score is wanted.
     """
-    found = list(in_order((RankedDesign(winner, presenter.design(winner, 0)) for winner in winners), prefer))
+    found = list(in_order((RankedDesign(one, _design(one, presenters)) for one in winners), prefer))
     # one design alone has nothing to be set against
-    if assessor is not None and len(found) > 1:
+    if assessors and len(found) > 1:
         for at in worth_scoring([one.design for one in found], most):
             winner, design = found[at].winner, found[at].design
-            score = assessor.score(winner.netlist, winner.passing[0].choice, design)
+            score = assessors[winner.way].score(winner.netlist, winner.passing[0].choice, design)
             found[at] = replace(found[at], score=score)
     return tuple(
         replace(one, design=structs.replace(one.design, rank=rank))
         for rank, one in enumerate(in_order(found, prefer), 1)
     )
+
+
+def _design(winner: Winner, presenters: Sequence[Presenter]) -> Design:
+    """The row of a design, with the other ways in which its circuit meets the spec."""
+    design = presenters[winner.way].design(winner, 0)
+    others = tuple(presenters[one.way].other_way(one) for one in winner.elsewhere)
+    return structs.replace(design, other_ways=others)
 
 
 def front_of(

@@ -59,11 +59,15 @@ STOPS = (StoppedError, KeyboardInterrupt)
 
 @dataclass(frozen=True)
 class Nonstandard:
-    """A circuit that meets the spec with ohms that are not listed: its types, and ohms that do."""
+    """A circuit that meets the spec with ohms that are not listed: its types, and ohms that do.
+
+    way: the number of the way in which the spec is taken.
+    """
 
     group: CircuitGroup
     choice: Choice
     ohms: tuple[float, ...]
+    way: int = 0
 
 
 @dataclass
@@ -74,7 +78,7 @@ class StepResult:
     there is no design; refused_in_range, undecided: how many then were refused, or neither, after solving;
     nonstandard: those that work with values that are not listed. crowded: how many circuits with resistors
     take more conductors than the spec allows, whatever their values. finished: every share was taken
-    and judged, or the bound rules the step out.
+    and judged, or the bound rules the step out. times: in how many ways of the spec each circuit is listed.
     """
 
     step: Step
@@ -92,6 +96,12 @@ class StepResult:
     nonstandard: tuple[Nonstandard, ...] = ()
     finished: bool = False
     ruled_out: bool = False
+    times: int = 1
+
+    @property
+    def circuits(self) -> int:
+        """How many circuits there are to list, each as often as it is listed."""
+        return self.step.circuits * self.times
 
 
 @dataclass(frozen=True)
@@ -171,22 +181,29 @@ class StepContext:
 
 def plan_search(problem: Problem, options: SearchOptions) -> Search:
     """The steps of a search. Raises InputError for one over its budget."""
-    judge = Judge(problem)
-    search = Search(judge, plan_steps(judge, options.extra_parts), options)
+    return plan_searches((problem,), options)[0]
+
+
+def plan_searches(problems: Sequence[Problem], options: SearchOptions) -> tuple[Search, ...]:
+    """The same for problems that differ in nothing but what they ask; the budget is for all together."""
+    judges = [Judge(problem) for problem in problems]
+    steps = plan_steps(judges[0], options.extra_parts)
+    searches = [Search(judge, steps, options) for judge in judges]
     try:
-        _check(search)
+        _check(searches)
     except InputError:
         if not options.bound:
             raise
-        # a search over its budget may be within it once it starts at its bound
-        search = replace(search, bound=find_bound(problem, search.steps))
-        _check(search)
-    return search
+        # searches over their budget may be within it once they start at their bounds
+        searches = [replace(search, bound=find_bound(search.problem, steps)) for search in searches]
+        _check(searches)
+    return tuple(searches)
 
 
-def _check(search: Search) -> None:
-    listed, file = search.listed, f"{search.problem.spec.name}.toml"
-    check_budget(file, listed, most_choices(search.judge, listed), search.options.budget)
+def _check(searches: Sequence[Search]) -> None:
+    first, listed = searches[0], tuple(step for search in searches for step in search.listed)
+    choices = most_choices(first.judge, listed)
+    check_budget(f"{first.problem.spec.name}.toml", listed, choices, first.options.budget, len(searches))
 
 
 def find_bound(problem: Problem, steps: tuple[Step, ...]) -> Bound | None:

@@ -12,10 +12,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from lampwright.judge.design_rows import taken_rows
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import DECIMALS, Passing, Winner
 from lampwright.parts.series import preferred_values
-from lampwright.problem.problem import Problem
+from lampwright.problem.problem import Problem, way_problems
 from lampwright.problem.wattage import fitted_wattage
 from lampwright.prove.stock import Box, Copy, Plan, Way, least_missing, plan_builds
 from lampwright.prove.stock_model import Item, Place
@@ -55,6 +56,8 @@ def stock_plan(
 ) -> StockPlan | None:
     """The plan for the parts box of a spec; None where it has none.
 
+    All copies take the spec in one way, where it leaves a choice.
+
     winners and designs: the ranking, best first. ended: whether the search came to its end;
     otherwise there may be designs that were not found, and nothing is proved.
     """
@@ -70,13 +73,15 @@ class _Planner:
     def __init__(
         self, problem: Problem, stock: PartsBox, winners: Sequence[Winner], designs: Sequence[Design]
     ) -> None:
-        self.problem, self.stock, self.judge = problem, stock, Judge(problem)
+        self.problem, self.stock = problem, stock
+        self.judges = [Judge(one) for one in way_problems(problem)]
         self.parts = tuple(_parts(problem, stock))
         self.number = {part.name: at for at, part in enumerate(self.parts)}
         self.fittings = tuple(
             fitting
             for winner, design in zip(winners, designs, strict=True)
-            for fitting in self._fittings(winner, design.rank)
+            for way in (winner, *winner.elsewhere)
+            for fitting in self._fittings(way, design.rank)
         )
         self.winners = winners
 
@@ -188,7 +193,7 @@ class _Planner:
         for digit in one.choice.digits[lamps:first]:
             yield (self.number[problem.part_options.diode_types[digit].name],)
         if netlist.resistors:
-            heats = self.judge.judge(netlist, one.choice).verdicts.load[-netlist.resistors :]
+            heats = self.judges[winner.way].judge(netlist, one.choice).verdicts.load[-netlist.resistors :]
             for digit, heat in zip(one.choice.digits[first:], heats, strict=True):
                 ohms = problem.part_options.ohms[digit]
                 least = fitted_wattage(problem, ohms, float(heat))
@@ -207,6 +212,7 @@ class _Planner:
             rank=fitting.rank,
             fitted=tuple(f"{ref} {self.parts[item].name}" for ref, item in fitted),
             margin_stops=fitting.passing[copy.way].margin,
+            takes=taken_rows(self.judges[fitting.winner.way].problem.spec),
         )
 
     def _items(self, plan: Plan) -> tuple[StockItem, ...]:

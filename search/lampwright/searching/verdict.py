@@ -25,9 +25,10 @@ NONE_LISTED = "No circuit within the bounds meets the spec with a listed resista
 NONE_SURE = "No circuit within the bounds meets the spec whatever its bulbs hold."
 
 
-def unconstrained(problem: Problem) -> tuple[str, ...]:
-    """The settings that no row of the spec speaks of."""
-    return uncovered(problem.spec)
+def unconstrained(problems: Sequence[Problem]) -> tuple[str, ...]:
+    """The settings that no row of the spec speaks of, in whatever way it is taken."""
+    first, *others = (uncovered(problem.spec) for problem in problems)
+    return tuple(setting for setting in first if all(setting in other for other in others))
 
 
 def part_count(done: StepResult) -> PartCount:
@@ -35,8 +36,8 @@ def part_count(done: StepResult) -> PartCount:
     return PartCount(
         extra_parts=done.step.extra_parts,
         listed=done.tally.listed,
-        orbits=done.step.circuits,
-        complete=done.finished and done.tally.listed == done.step.circuits,
+        orbits=done.circuits,
+        complete=done.finished and done.tally.listed == done.circuits,
         ruled_out=done.ruled_out,
         decided=done.decided,
         undecided=done.undecided,
@@ -145,6 +146,16 @@ def with_helpers_said(verdict: Verdict, count: int) -> str:
     return f"{verdict.text} It had come to circuits with {counted(count, 'helper lamp')}."
 
 
+def with_ways_said(verdict: Verdict, ways: int, ended: int) -> str:
+    """The text of a verdict over so many ways in which a spec can be taken, of which some were ended."""
+    text = verdict.text
+    if verdict.kind == "stopped":
+        return f"{text} It had come to way {ended + 1} of {ways} in which the spec can be taken."
+    if verdict.kind == "none":
+        return f"{text} The spec can be taken in {ways} ways, and no circuit meets any of them."
+    return f"{text} The spec can be taken in {ways} ways, and each circuit was tried in all of them."
+
+
 def _bounds(problem: Problem) -> str:
     bounds = problem.spec.bounds
     return f"up to {counted(bounds.joints, 'joint')} and {counted(bounds.wires, 'wire')} between terminals"
@@ -155,14 +166,16 @@ def _proved(problem: Problem, finished: list[StepResult]) -> tuple[str, ...]:
     for done in finished:
         if done.ruled_out:
             continue
-        listed, there_are = done.tally.listed, done.step.circuits
+        listed, there_are = done.tally.listed, done.circuits
         extra = counted(done.step.extra_parts, "extra part")
         agree = (
             "equal to the number counted without listing"
             if listed == there_are
             else f"but {there_are:,} were counted"
         )
-        lines.append(f"With {extra}: {listed:,} circuits listed ({_bounds(problem)}), {agree}.")
+        each = f", each in {done.times} ways" if done.times > 1 else ""
+        number = f"{listed // done.times:,} circuits listed ({_bounds(problem)}){each}"
+        lines.append(f"With {extra}: {number}, {agree}.")
         if not done.winners:
             lines.append(_why_none(problem, done))
     return tuple(lines)
@@ -204,4 +217,4 @@ def _why_none(problem: Problem, done: StepResult) -> str:
         )
     surely = " whatever its bulbs hold" if done.hinges else ""
     surely += " with a listed resistance" if done.nonstandard else ""
-    return f"None of them meets the spec{surely}: {fell}."
+    return f"None of them meets the spec{surely}{' in any of these ways' if done.times > 1 else ''}: {fell}."

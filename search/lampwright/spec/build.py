@@ -8,6 +8,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import asdict, replace
+from itertools import product
 from math import inf
 from typing import Any
 
@@ -15,6 +16,8 @@ from lampwright.spec.format import VERSION
 from lampwright.spec.levels import DEFAULT_LEVELS
 from lampwright.spec.model import (
     FAILURES,
+    OFF,
+    ON,
     Band,
     BehaviourRow,
     Bounds,
@@ -40,12 +43,17 @@ from lampwright.spec.model import (
     switch,
 )
 
+DARKNESS = (OFF, "dark")
+"""Words of a lamp that is not alight."""
+
 SIZES = (0.5, 0.75, 1.0, 1.5, 2.5)
 """Cross-sections to choose from where the file names none [mm2]; common practice."""
 
 
-def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
-    """Return the spec of a sifted document; optional tables may be missing."""
+def build_spec(
+    clean: Mapping[str, Any], name: str, text: str, ways: tuple[tuple[BehaviourRow, ...], ...] = ()
+) -> Spec:
+    """Return the spec of a sifted document with these ways; optional tables may be missing."""
     place = clean.get("place", {})
     spec = Spec(
         name=name,
@@ -59,7 +67,7 @@ def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
         bounds=Bounds(**clean.get("search", {"joints": 1, "wires": 0})),
         levels=build_levels(clean.get("levels", {})),
         behaviour=tuple(
-            _row(n, row, clean) for n, row in enumerate(clean["behaviour"], 1) if row is not None
+            build_row(n, row, clean) for n, row in enumerate(clean.get("behaviour", ()), 1) if row is not None
         ),
         same=tuple(
             Same(
@@ -78,6 +86,7 @@ def build_spec(clean: Mapping[str, Any], name: str, text: str) -> Spec:
         alike=tuple(tuple(group) for group in clean.get("alike", ())),
         types=tuple(own_lamp(key, table) for key, table in clean.get("types", {}).items()),
         brighter=tuple(_brighter(row, clean) for row in clean.get("brighter", ())),
+        ways=ways,
     )
     return replace(spec, digest=_digest(spec))
 
@@ -164,10 +173,36 @@ def _failures(table: Mapping[str, Any], clean: Mapping[str, Any]) -> Failures:
     )
 
 
-def _row(number: int, table: Mapping[str, Any], clean: Mapping[str, Any]) -> BehaviourRow:
+def build_row(
+    number: int, table: Mapping[str, Any], clean: Mapping[str, Any], origin: str = ""
+) -> BehaviourRow:
+    """Return a row of behaviour of a sifted document."""
     show = tuple((lamp, word) for lamp, word in table.get("show", {}).items() if word is not None)
     when = table.get("when", {"": ""})
-    return BehaviourRow(number, _when(when, clean), show, _failures(when, clean))
+    return BehaviourRow(number, _when(when, clean), show, _failures(when, clean), origin)
+
+
+def code_settings(code: Mapping[str, Any], clean: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Return the settings that a code tells apart, each a `when` with what holds besides in all."""
+    settings, control = code.get("tell_apart"), code.get("control")
+    if settings is None:
+        settings = [{control: position} for position in positions_of(clean, control)]
+    return [{**code.get("when", {}), **setting} for setting in settings]
+
+
+def positions_of(clean: Mapping[str, Any], control: str | None) -> tuple[str, ...]:
+    """Return the positions of a control of a document, none where it has no such control or says none."""
+    table = clean.get("controls", {}).get(control)
+    if not table:
+        return ()
+    return tuple(table.get("positions", ())) if table["kind"] == "positions" else (OFF, ON)
+
+
+def code_patterns(code: Mapping[str, Any]) -> list[dict[str, str]]:
+    """Return every pattern of a code's words over its lamps, the first lamp slowest."""
+    patterns = product(code["words"], repeat=len(code["lamps"]))
+    shown = [pattern for pattern in patterns if code["blank"] or not set(pattern) <= set(DARKNESS)]
+    return [dict(zip(code["lamps"], pattern, strict=True)) for pattern in shown]
 
 
 def own_lamp(name: str, table: Mapping[str, Any]) -> OwnLamp:
@@ -228,7 +263,7 @@ def _digest(spec: Spec) -> str:
             del content[key]
     if content["levels"]["dark"] == DEFAULT_LEVELS.dark:
         del content["levels"]["dark"]
-    for key in ("types", "alike", "brighter"):
+    for key in ("types", "alike", "brighter", "ways"):
         if not content[key]:
             del content[key]
     if content["supply"]["system"].is_integer():
@@ -239,9 +274,9 @@ def _digest(spec: Spec) -> str:
         del lamp["is_helper"]
         if lamp["colour"] is None:
             del lamp["colour"]
-    for key in ("behaviour", "same"):
-        for said in content[key]:
-            if not any(said["failures"].values()):
-                del said["failures"]
+    for said in (*content["behaviour"], *content["same"]):
+        said.pop("origin", None)
+        if not any(said["failures"].values()):
+            del said["failures"]
     written = json.dumps([VERSION, content], sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(written.encode()).hexdigest()

@@ -121,7 +121,7 @@ def _contradictions(spec: Spec, file: FilePlace) -> Iterator[Finding]:
                     continue
                 told.add(lamp)
                 place = file.key("behaviour").row(second.number).key("show", lamp)
-                said = f"{shown(other)} contradicts {shown(word)} in behaviour {first.number}"
+                said = f"{shown(other)} contradicts {shown(word)} in {first.title}"
                 phases = ", ".join(phase for _, phase in moment.phases)
                 said += f" with {name(moment)}" + (f" ({phases})" if phases else "")
                 yield Finding(place.text, said, "change one of the words, or narrow the when of one row")

@@ -163,7 +163,7 @@ def _asked_twice(
                     shown(second.word) if steady == second.word else f"{shown(second.word)}, there {steady},"
                 )
                 said += f" with {_when(second.moment, name)}: the contacts join what they join with"
-                said += f" {_when(first.moment, name)}, where behaviour {first.row.number} asks"
+                said += f" {_when(first.moment, name)}, where {first.row.title} asks"
                 said += f" {shown(word_in(first.word, first.moment.phases))}"
                 yield Finding(_place(file, second, lamp), said, _remedy(spec, asked, second, lamp))
 

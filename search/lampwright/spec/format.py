@@ -15,7 +15,7 @@ from typing import Any
 Schema = dict[str, Any]
 
 VERSION = 1
-OURS = ("want", "fault", "rising")
+OURS = ("want", "fault", "rising", "unless")
 """Words of our own beside those of JSON Schema; editors do not know them."""
 
 
@@ -70,6 +70,9 @@ def _table(tables: Mapping[str, Any], keys: Mapping[str, Any], kind: str = "") -
             table |= {"maxProperties": most, "additionalProperties": words}
             continue
         table["properties"][key] = {"title": key.replace("_", " "), **words}
+        if "unless" in row:
+            table["properties"][key]["unless"] = row["unless"]
+            table["anyOf"] = [{"required": [one]} for one in (key, *row["unless"])]
         table["required"] += [key] if row.get("required") else []
     if kind:
         table["properties"]["kind"]["const"] = kind

@@ -82,6 +82,13 @@ def is_empty(band: AskedBand) -> bool:
     return not least < band.high or (band.kelvin < inf and least > 0.0)
 
 
+def are_apart(levels: Levels, first: str, second: str) -> bool:
+    """Whether no light fits two words, in one phase of a flasher at least."""
+    pairs = zip(phase_words(first), phase_words(second), strict=True)
+    bands = [(band_of(levels, one), band_of(levels, other)) for one, other in pairs]
+    return any(one is not None and other is not None and is_empty(meet(one, other)) for one, other in bands)
+
+
 def level_name(levels: Levels, flux: float, full_light: float = 1.0) -> str:
     """Return the word a relative flux deserves: off, dim, lit, full or between; full wins over lit.
 

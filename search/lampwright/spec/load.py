@@ -23,6 +23,7 @@ from lampwright.spec.format import VERSION, spec_schema
 from lampwright.spec.model import OwnLamp, Spec
 from lampwright.spec.references import own_lamp_findings, reference_findings
 from lampwright.spec.sifting import Sieve
+from lampwright.spec.ways import Ways, expand_ways, slots_of
 from lampwright.spec.wording import FilePlace, shown
 from lampwright.toml_file import read_toml, with_lines
 
@@ -66,15 +67,20 @@ def spec_of_document(
     sieve = Sieve(_name_findings(name))
     clean = sieve.value(spec_schema(), document, place, "write a spec")
     findings = [*sieve.findings, *reference_findings(clean, place), *_add_types(clean, place, folder)]
+    ways = Ways()
     if not any(_bears_on_states(finding, place) for finding in findings):
         told = {key: clean[key] for key in _TOLD_BY_STATES if key in clean}
         compared = place.key("brighter").text
         if "brighter" in clean and not any(finding.place.startswith(compared) for finding in findings):
             told["brighter"] = clean["brighter"]
-        findings += coherence_findings(build_spec(told, name, ""), place)
+        plain = build_spec(told, name, "")
+        findings += coherence_findings(plain, place)
+        if not findings:
+            ways = expand_ways(plain, slots_of(clean), place)
+            findings += [ways.finding] if ways.finding else []
     if findings:
         raise InputError(with_lines(findings, text))
-    return build_spec(clean, name, text)
+    return build_spec(clean, name, text, ways.rows)
 
 
 def _add_types(clean: dict[str, Any], place: FilePlace, folder: Path | None) -> list[Finding]:

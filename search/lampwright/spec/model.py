@@ -216,12 +216,21 @@ FAILURES = ("failed", "fuse_blown", "ground_lost")
 
 @dataclass(frozen=True)
 class BehaviourRow:
-    """One row of the behaviour table: (control, position) pairs, (filament, word) pairs, what has failed."""
+    """One row of the behaviour table: (control, position) pairs, (filament, word) pairs, what has failed.
+
+    origin: where it is from, as "code 1", if it is none of the behaviour table but holds in one way only.
+    """
 
     number: int
     when: tuple[tuple[str, str], ...]
     show: tuple[tuple[str, str], ...]
     failures: Failures = SOUND
+    origin: str = ""
+
+    @property
+    def title(self) -> str:
+        """What a message calls it."""
+        return self.origin or f"behaviour {self.number}"
 
 
 @dataclass(frozen=True)
@@ -311,6 +320,7 @@ class Spec:
     name: the file's stem. digest: sha256 of the content, whatever the comments and spaces.
     text: the file as the user wrote it. wiring None: the file says nothing of wires; stock
     None: nothing of a parts box. types: lamps of the user's own, of the file and of the one it names.
+    ways: where it leaves a choice (`[[either]]`, `[[code]]`), the rows that hold besides, for each choice.
     """
 
     name: str
@@ -331,6 +341,16 @@ class Spec:
     alike: tuple[tuple[str, ...], ...] = ()
     types: tuple[OwnLamp, ...] = ()
     brighter: tuple[Brighter, ...] = ()
+    ways: tuple[tuple[BehaviourRow, ...], ...] = ()
+
+
+def plain_specs(spec: Spec) -> tuple[Spec, ...]:
+    """Return for each way of a spec the spec that asks it and leaves no choice; itself where it leaves none.
+
+    A circuit meets a spec if it meets one of them.
+    """
+    ways = tuple(replace(spec, behaviour=(*spec.behaviour, *rows), ways=()) for rows in spec.ways)
+    return ways or (spec,)
 
 
 def switch(name: str, feed: str, kind: ControlKind = "switch", most_amps: float | None = None) -> Control:

@@ -7,17 +7,28 @@ finding already and is passed over here.
 import re
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import Any
 
 from lampwright.errors import Finding
-from lampwright.spec.build import build_levels, failure_keys, zone_of, zone_pairs
-from lampwright.spec.model import GROUND, HELPER, OFF, ON, SUPPLY
+from lampwright.spec.build import (
+    build_levels,
+    code_patterns,
+    code_settings,
+    failure_keys,
+    positions_of,
+    zone_of,
+    zone_pairs,
+)
+from lampwright.spec.levels import are_apart
+from lampwright.spec.model import GROUND, HELPER, SUPPLY
 from lampwright.spec.wording import FilePlace, listed, nearest, offered, shown
 
 _SUPPLY_THING = "supply"
 _PAIRS_SHOWN = 6
 _PRICE_DECIMALS = 4
+MOST_PATTERNS, MOST_SETTINGS = 64, 8
+"""Of one code."""
 _LEAST_OF_SYSTEM, _MOST_OF_SYSTEM = 0.5, 1.6
 
 
@@ -44,6 +55,8 @@ def reference_findings(clean: Mapping[str, Any], file: FilePlace) -> Iterator[Fi
         for key in ("lamp", "than"):
             if isinstance(row, Mapping) and key in row:
                 yield from _lamps(clean, (row[key],), place.key(key))
+    yield from _either(clean, file.key("either"))
+    yield from _codes(clean, file.key("code"))
     yield from _alike(clean, file.key("alike"))
     yield from _zones(clean, file.key("place"))
     yield from _wiring(clean, file.key("wiring"))
@@ -200,9 +213,7 @@ def _when(clean: Mapping[str, Any], when: Mapping[str, Any], place: FilePlace) -
         yield from _unknown(name, known, "control of this spec, nor a failure", place.key(name))
         control = controls.get(name)
         if isinstance(control, Mapping) and isinstance(position, str):
-            general = control["kind"] == "positions"
-            positions = tuple(_table(control, "positions")) if general else (OFF, ON)
-            yield from _unknown(position, positions, f"position of {name}", place.key(name))
+            yield from _unknown(position, positions_of(clean, name), f"position of {name}", place.key(name))
 
 
 def _failures(clean: Mapping[str, Any], key: str, said: object, place: FilePlace) -> Iterator[Finding]:
@@ -241,6 +252,63 @@ def _lamps(clean: Mapping[str, Any], names: tuple[str, ...], place: FilePlace) -
             yield Finding(place.key(name).text, said, f"use {listed(filaments[name])}")
         else:
             yield from _unknown(name, known, "lamp of this spec", place.key(name))
+
+
+def _either(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
+    for number, table in enumerate(clean.get("either", []), 1):
+        for at, option in enumerate(_items(table, "rows"), 1):
+            alternative = place.row(number).key("rows").item(at)
+            rows = enumerate(option, 1) if isinstance(option, list) else [(0, option)]
+            for n, row in rows:
+                own = alternative.row(n) if n else alternative
+                yield from _when(clean, _table(row, "when"), own.key("when"))
+                yield from _lamps(clean, tuple(_table(row, "show")), own.key("show"))
+
+
+def _codes(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
+    """Yield what is wrong with codes: settings that are none, words that do not tell apart, few patterns."""
+    for number, code in enumerate(clean.get("code", []), 1):
+        if not isinstance(code, Mapping):
+            continue
+        at, controls = place.row(number), _table(clean, "controls")
+        yield from _lamps(clean, _items(code, "lamps"), at.key("lamps"))
+        yield from _when(clean, _table(code, "when"), at.key("when"))
+        for n, setting in enumerate(_items(code, "tell_apart"), 1):
+            own = at.key("tell_apart").row(n)
+            yield from _when(clean, setting or {}, own)
+            for name in (one for one in setting or {} if one in _table(code, "when")):
+                yield Finding(
+                    own.key(name).text, f"{shown(name)} stands in its when as well", "keep one of the two"
+                )
+        if ("tell_apart" in code) == ("control" in code):
+            has = "both tell_apart and control" if "control" in code else "neither tell_apart nor control"
+            yield Finding(at.text, f"it has {has}", 'keep one, as control = "gear"')
+        elif "control" in code:
+            yield from _unknown(code["control"], tuple(controls), "control of this spec", at.key("control"))
+        yield from _patterns(clean, code, at)
+
+
+def _patterns(clean: Mapping[str, Any], code: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
+    levels, words = build_levels(_table(clean, "levels")), _items(code, "words")
+    for first, second in combinations(words, 2):
+        if not are_apart(levels, first, second):
+            said = f"{shown(first)} and {shown(second)} do not tell settings apart: one light may be both"
+            yield Finding(
+                place.key("words").text, said, 'write words of which light fits one, as ["off", "lit"]'
+            )
+    if not words or not _items(code, "lamps") or "blank" not in code:
+        return
+    settings, patterns = len(code_settings(code, clean)), len(words) ** len(code["lamps"])
+    if patterns > MOST_PATTERNS:
+        said = f"its lamps and words make {patterns:,} patterns, more than {MOST_PATTERNS}"
+        yield Finding(place.text, said, "name fewer lamps or words")
+    elif settings > MOST_SETTINGS:
+        said = f"{shown(code.get('control'))} has {settings} positions, more than {MOST_SETTINGS}"
+        yield Finding(place.key("control").text, said, "name those to be told apart in tell_apart")
+    elif settings > len(code_patterns(code)):
+        apart = len(code_patterns(code))
+        said = f"{settings} settings are to be told apart by {apart} pattern{'s' * (apart != 1)}"
+        yield Finding(place.text, said, "name more lamps or words, or fewer settings")
 
 
 def _alike(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:

@@ -91,7 +91,7 @@ class Sieve:
         for key, inner in known.items():
             if key in value:
                 result[key] = self.value(inner, value[key], place.key(key))
-            elif key in schema["required"]:
+            elif key in schema["required"] or ("unless" in inner and not set(inner["unless"]) & set(value)):
                 self._note(place.key(key), "is missing", inner["want"])
             elif "default" in inner:
                 result[key] = inner["default"]

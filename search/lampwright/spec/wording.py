@@ -28,7 +28,7 @@ class FilePlace:
 
     def row(self, number: int) -> "FilePlace":
         """Return the place of a table in a list of tables, counted from 1."""
-        return FilePlace(f"{self.text} {number}", opens=True)
+        return FilePlace(f"{self.text}{', row' if self.opens else ''} {number}", opens=True)
 
     def item(self, number: int) -> "FilePlace":
         """Return the place of an item of a list, counted from 1."""

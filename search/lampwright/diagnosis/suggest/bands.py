@@ -240,6 +240,7 @@ def _requirements(trier: Trier) -> Iterator[tuple[BehaviourRow, str, tuple[str, 
     every = [
         (row, filament, weaker)
         for row in spec.behaviour
+        if not row.origin  # what a choice of the spec comes to is no row to write otherwise
         for filament, word in row.show
         if (weaker := tuple(one for one in weaker_words(word) if one != ANY or _asked(spec, filament) > 1))
     ]

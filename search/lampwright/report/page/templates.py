@@ -32,6 +32,7 @@ from lampwright.report.topics import (
     spec_lines,
     stock,
     sweep,
+    takes,
     wiring,
 )
 from lampwright.words import many, money
@@ -60,6 +61,7 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     front.notes,
     front.score_text,
     front_plot.meaning_of,
+    funnel.counted_in,
     funnel.listed_rows,
     funnel.removals,
     funnel.removed,
@@ -102,6 +104,7 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     shortfall.near_rows,
     shortfall.nearest_title,
     shortfall.proofs,
+    shortfall.told_of,
     si.percent,
     si.stops,
     si.volts,
@@ -111,6 +114,8 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     sweep.asked_word,
     sweep.first_states,
     sweep.sweep_chart,
+    takes.other_way_words,
+    takes.taken_words,
     wiring.fuse_words,
     wiring.splice_words,
     wiring.terminal_words,
@@ -126,6 +131,7 @@ TEXTS: Mapping[str, object] = {
     "COMPARED": compared.COMPARED,
     "NONSTANDARD_HEADING": resistances.NONSTANDARD_HEADING,
     "HOW_SUGGESTED": shortfall.HOW,
+    "OTHER_WAYS": takes.OTHER_WAYS,
 }
 KNOWN = {**{one.__name__: one for one in FUNCTIONS}, **TEXTS}
 """All that a template may ask, by name."""

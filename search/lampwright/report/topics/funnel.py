@@ -16,15 +16,27 @@ UNCOVERED = "Nothing is asked of any lamp in these settings, which no row of the
 UNEQUAL = "THESE SHOULD BE EQUAL, report this"
 
 
-def search_text(search: SearchReport, width: int) -> str:
-    """Write the funnel, the listing's count, what was tried, and what no row of the spec covers."""
+def search_text(search: SearchReport, ways: int, width: int) -> str:
+    """Write the funnel, the listing's count, what was tried, and what no row of the spec covers.
+
+    ways: in how many ways the spec can be taken.
+    """
     return stacked(
         heading(f"Search: {si.duration(search.seconds)}", width),
+        paragraph(counted_in(ways), width),
         _funnel(search.stages, width),
         "\n".join(paragraph(_listed(count), width) for count in search.part_counts),
         _tried(search, width),
         _uncovered(search.unconstrained, width),
     )
+
+
+def counted_in(ways: int) -> str:
+    """Say how often a circuit counts where the spec can be taken in several ways; nothing where in one."""
+    if ways == 1:
+        return ""
+    said = f"The spec can be taken in {ways} ways. Here a circuit counts once for each in which it was tried"
+    return f"{said}; after the last stage, once."
 
 
 def reasons(stages: Sequence[Stage], width: int) -> str:

@@ -17,6 +17,7 @@ from lampwright.report.layout import (
 from lampwright.report.schematic.text import schematic_text
 from lampwright.report.topics.parts import parts_table, to_fit
 from lampwright.report.topics.states import said_of, state_tables
+from lampwright.report.topics.takes import taken_words
 from lampwright.results.shortfall import Conflict, NearMiss, Shortfall, Suggestion
 from lampwright.words import beyond
 
@@ -35,12 +36,20 @@ HOW = "Each was tried. Write its lines in place of those in the spec, or beside 
 def shortfall_text(shortfall: Shortfall, width: int) -> str:
     """Write what would help, why there is no circuit, and which come nearest."""
     return stacked(
+        paragraph(told_of(shortfall), width),
         _suggestions(shortfall.suggestions, width),
         _tried(shortfall.tried, width),
         _conflict(shortfall.conflict, width),
         _nearest(shortfall, width),
         *(_best(near, width) for near in shortfall.near_misses[:1]),
     )
+
+
+def told_of(shortfall: Shortfall) -> str:
+    """Say of which way the rest is told, where the spec leaves a choice."""
+    if not shortfall.takes:
+        return ""
+    return f"Told of the way to take the spec that comes nearest. {'. '.join(taken_words(shortfall.takes))}."
 
 
 def short(margin: float) -> str:
