@@ -17,7 +17,7 @@ Tab = Callable[..., Any]
 
 def answered(page: Any) -> str:
     """Wait for the answer, and give its verdict."""
-    expect(page.locator("#answer-head .verdict")).to_be_visible(timeout=25_000)
+    expect(page.locator("#answer-head .verdict")).to_be_visible(timeout=90_000)
     expect(page.locator("#do-stop")).to_have_count(0)
     return str(page.inner_text("#answer-head .verdict"))
 
@@ -183,12 +183,13 @@ def test_stop_go_on_and_a_suggestion(place: Path, tab: Tab) -> None:
     with served(place, "long.toml") as bench:
         page = tab(bench.link)
         page.click("#do-search")
-        expect(page.locator("#run .run-said")).to_contain_text("Listing and solving", timeout=30_000)
+        expect(page.locator("#run .run-said")).to_contain_text("Listing and solving", timeout=90_000)
         expect(page.locator("#progress")).to_be_visible()
-        page.click("#do-stop")
+        # a slow hand: the page is drawn anew meanwhile
+        page.click("#do-stop", delay=900)
         expect(page.locator("#do-search")).to_have_text("Go on", timeout=30_000)
         page.click("#do-search")
-        expect(page.locator("#run .run-said")).to_contain_text("Listing and solving", timeout=30_000)
+        expect(page.locator("#run .run-said")).to_contain_text("Listing and solving", timeout=90_000)
         assert page.locator("#refusal").is_hidden()
         page.click("#do-stop")
         expect(page.locator("#do-search")).to_have_text("Go on", timeout=30_000)

@@ -27,6 +27,8 @@ PROGRAM = (
 )
 PATIENCE = 20.0
 """Seconds that a search may take to put together what it found, once it was stopped."""
+MANY = 50
+"""Steps from which a rate says something."""
 LEAST_SECONDS = 0.5
 """Before that a rate says nothing."""
 
@@ -72,14 +74,15 @@ class Run:
 
     @property
     def said(self) -> str:
-        """Steps, rate and time left of the stage."""
+        """Steps, rate and time left of the stage; where steps are few, how long it has taken."""
         seconds = self._watch.seconds()
-        words = [short(self.done) if self.total is None else f"{short(self.done)} of {short(self.total)}"]
-        if seconds > LEAST_SECONDS and self.done:
+        words = [f"{short(self.done)} of {short(self.total)}"] if self.total else []
+        if self.total is None or self.total < MANY:
+            words.append(span(int(seconds)))
+        elif seconds > LEAST_SECONDS and self.done:
             rate = self.done / seconds
             words.append(f"{short(rate)} a second")
-            if self.total is not None:
-                words.append(f"{span(round(max(0, self.total - self.done) / rate))} left")
+            words.append(f"{span(round(max(0, self.total - self.done) / rate))} left")
         return ", ".join(words)
 
     def start(self, spec: Path, results: Path, workers: int, *, fresh: bool) -> None:

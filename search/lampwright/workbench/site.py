@@ -139,7 +139,7 @@ class _Pages:
     async def picture(self, request: Request) -> Response:
         name = request.query_params.get("name", "")
         svg = await asyncio.to_thread(picture_of, self._bench.folder, name)
-        return Response(svg or page_file("lamp.svg"), media_type="image/svg+xml")
+        return Response(svg or page_file("none.svg"), media_type="image/svg+xml")
 
     async def export(self, request: Request) -> Response:
         kind, bench = request.path_params["kind"], self._bench

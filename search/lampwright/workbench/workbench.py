@@ -101,6 +101,9 @@ class Workbench:
         if self.desk.look():
             self.settle()
             self.ring()
+        elif self.run.is_on:
+            # the seconds go on while nothing is heard
+            self.ring()
 
     def ring(self) -> None:
         """Tell every tab that there is something new."""

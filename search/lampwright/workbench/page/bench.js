@@ -4,10 +4,18 @@ const last = new Map();
 let waiting = Promise.resolve();
 let sheetShown = "";
 let newest = 0;
+let isPressed = false;
+let heldBack = null;
 
 /** Put the parts that changed in their place, unless newer ones were; the focus, and what is being typed, stay. */
-function put({ parts, number }) {
+function put(told) {
+  const { parts, number } = told;
   if (number < newest) return;
+  // a button that is replaced between press and release would never be clicked
+  if (isPressed) {
+    heldBack = told;
+    return;
+  }
   newest = number;
   const focused = document.activeElement;
   const held = focused?.id && focused !== document.body ? { id: focused.id, near: nearOf(focused), from: focused.selectionStart, to: focused.selectionEnd } : null;
@@ -126,6 +134,16 @@ function changeOf(element, value) {
   const { do: doing, name = "", key = "", at = "" } = element.dataset;
   const whole = doing === "cell" && byId("whole-row")?.checked ? "row" : key;
   return { do: doing, name, key: whole, at, value: value ?? element.dataset.value ?? "" };
+}
+
+document.addEventListener("pointerdown", () => { isPressed = true; });
+for (const kind of ["pointerup", "pointercancel", "dragend"]) {
+  document.addEventListener(kind, () => window.setTimeout(() => {
+    isPressed = false;
+    const told = heldBack;
+    heldBack = null;
+    if (told) put(told);
+  }, 0));
 }
 
 document.addEventListener("click", (event) => {
