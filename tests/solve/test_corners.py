@@ -212,7 +212,9 @@ def test_corners(name: str, slow_judge_type: "type[SlowJudge]") -> None:
     # off lamps are capped at ten stops from 0.005, where the stops' straight lines are within 4e-5
     assert np.abs(found.verdicts.margin - slow.margin).max() < 1e-4
     assert np.abs(found.verdicts.same - slow.same).max(initial=0.0) < 1e-4
-    worst = min(float(slow.margin.min()), float(slow.same.min(initial=MOST_STOPS)))
+    same = float(slow.same.min(initial=MOST_STOPS))
+    # lamps that match have a margin of their own, and lower this one only where they do not
+    worst = min(float(slow.margin.min()), same if same < 0.0 else MOST_STOPS)
     assert abs(found.margin - worst) < 1e-4
     # currents agree within 1e-6 A, volts with them; watts within that times volts
     assert np.abs(found.verdicts.load - slow.load).max() < 2e-5

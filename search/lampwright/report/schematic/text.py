@@ -81,7 +81,7 @@ def _legend(numbers: Mapping[PartRow | Throw, str], feeds: Sequence[ControlFeed]
     said = [f"{feed.terminal}: {feed.control}, {said_of(feed)}" for feed in feeds if feed is not PLUS]
     for part, number in numbers.items():
         what = part.said if isinstance(part, Throw) else fitted(part)
-        said.append(f"{number}: {part.ref}, {what}")
+        said.append(", ".join(filter(None, (f"{number}: {part.ref}", what))))
     lines = [""]
     for words in said:
         beside = f"{lines[-1]}   {words}" if lines[-1] else words
