@@ -1,7 +1,10 @@
 """Before any test imports a kernel: kept where the program keeps them, and compiled once."""
 
 import os
+import shutil
 import sys
+from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from tests import selection
@@ -32,3 +35,18 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> None:
 
     if "PYTEST_XDIST_WORKER" in os.environ:
         shipped.SHARED.append(tmp_path_factory.getbasetemp().parent)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """Start the browser once for all tests of one process, which cannot hold two."""
+    library = pytest.importorskip("playwright.sync_api", reason="the library playwright is not installed")
+    found = next((path for name in ("chromium", "chromium-browser") if (path := shutil.which(name))), None)
+    if found is None:
+        pytest.skip("chromium is not installed")
+    # Root may not use the browser's own sandbox, and CI often is root.
+    sandbox = ["--no-sandbox"] if os.geteuid() == 0 else []
+    with library.sync_playwright() as driver:
+        started = driver.chromium.launch(executable_path=found, args=sandbox)
+        yield started
+        started.close()

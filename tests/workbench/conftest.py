@@ -1,7 +1,5 @@
 """A browser to work the bench, and a folder of its own for each."""
 
-import os
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -15,21 +13,6 @@ def place(tmp_path: Path) -> Path:
     folder = tmp_path / "place"
     folder.mkdir()
     return folder
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    """Start the browser once."""
-    library = pytest.importorskip("playwright.sync_api", reason="the library playwright is not installed")
-    found = next((path for name in ("chromium", "chromium-browser") if (path := shutil.which(name))), None)
-    if found is None:
-        pytest.skip("chromium is not installed")
-    # Root may not use the browser's own sandbox, and CI often is root.
-    sandbox = ["--no-sandbox"] if os.geteuid() == 0 else []
-    with library.sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=found, args=sandbox)
-        yield started
-        started.close()
 
 
 @pytest.fixture

@@ -1,7 +1,5 @@
 """Pages in a real browser: Debian's chromium, driven from Python; without either the tests are skipped."""
 
-import os
-import shutil
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
@@ -11,21 +9,6 @@ import pytest
 from tests.report.test_page.bench import Opened
 
 Opener = Callable[..., AbstractContextManager[Opened]]
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    """Start the browser once."""
-    library = pytest.importorskip("playwright.sync_api", reason="the library playwright is not installed")
-    found = next((path for name in ("chromium", "chromium-browser") if (path := shutil.which(name))), None)
-    if found is None:
-        pytest.skip("chromium is not installed")
-    # Root may not use the browser's own sandbox, and CI often is root.
-    sandbox = ["--no-sandbox"] if os.geteuid() == 0 else []
-    with library.sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=found, args=sandbox)
-        yield started
-        started.close()
 
 
 @pytest.fixture
