@@ -26,7 +26,15 @@ from lampwright.problem.problem import Problem, helper_problems, spec_reference
 from lampwright.progress.bar import Progress, led
 from lampwright.progress.watch import Watch
 from lampwright.results.design import Design
-from lampwright.results.ranking import FORMAT, Ranking, SearchReport, StockPlan
+from lampwright.results.ranking import (
+    FORMAT,
+    Hinges,
+    Nonstandards,
+    Ranking,
+    SearchReport,
+    StockPlan,
+    Verdict,
+)
 from lampwright.results.shortfall import Shortfall, but_for
 from lampwright.searching import shares
 from lampwright.searching.options import SearchOptions
@@ -47,7 +55,6 @@ from lampwright.searching.verdict import (
     unconstrained,
     verdict_of,
     with_helpers_said,
-    with_limits_said,
     with_ways_said,
 )
 from lampwright.searching.ways import WaySearches, plan_ways
@@ -208,14 +215,14 @@ def diagnose_problem(problem: Problem, options: SearchOptions, progress: Progres
 
 def _answer(found: WaySearches, is_last: bool, watch: Watch, progress: Progress) -> Ranking:
     ranking = assessed(found, watch.seconds())
-    verdict = ranking.verdict
-    if is_last and verdict.kind == "none":
-        progress.say(f"lampwright: none: {verdict.text} Working out why, and what would help.")
+    kind = ranking.verdict.kind
+    if is_last and kind == "none":
+        progress.say(f"lampwright: none: {ranking.verdict.text} Working out why, and what would help.")
         shortfall = _diagnosed(found, watch, progress)
-        if shortfall and (but := but_for(shortfall)):
-            verdict = with_limits_said(verdict, but)
+        but = but_for(shortfall) if shortfall else ""
+        verdict = _verdict(found, ranking.hinges, ranking.nonstandard, but)
         ranking = replace(ranking, shortfall=shortfall, verdict=verdict)
-    if is_last or verdict.kind != "none":
+    if is_last or kind != "none":
         progress.close()
     return ranking
 
@@ -290,10 +297,6 @@ def _ranking(found: WaySearches, designs: Sequence[Design], seconds: float) -> R
     writers = [NonstandardWriter(search.judge) for search in found.ways] if whole.nonstandard else []
     others = [WorkingOhms(writers[one.way], one.group, one.choice, one.ohms) for one in whole.nonstandard]
     nonstandard = nonstandard_rows(others, least)
-    verdict = verdict_of(whole, hinges, nonstandard)
-    if len(problems) > 1:
-        ended = sum(search.kind != "stopped" for search in found.ways)
-        verdict = replace(verdict, text=with_ways_said(verdict, len(problems), ended))
     options = problem.part_options
     return Ranking(
         format=FORMAT,
@@ -308,7 +311,7 @@ def _ranking(found: WaySearches, designs: Sequence[Design], seconds: float) -> R
             types=tuple(sorted({name for types in options.lamp_types for name in types})),
             values=options.ohms,
         ),
-        verdict=verdict,
+        verdict=_verdict(found, hinges, nonstandard),
         designs=tuple(designs),
         bound=whole.bound,
         shortfall=None,
@@ -319,6 +322,16 @@ def _ranking(found: WaySearches, designs: Sequence[Design], seconds: float) -> R
         nonstandard=nonstandard,
         ways=len(problems),
     )
+
+
+def _verdict(
+    found: WaySearches, hinges: Hinges | None, nonstandard: Nonstandards | None, but: str = ""
+) -> Verdict:
+    verdict, ways = verdict_of(found.whole, hinges, nonstandard, but), len(found.ways)
+    if ways == 1:
+        return verdict
+    ended = sum(search.kind != "stopped" for search in found.ways)
+    return replace(verdict, text=with_ways_said(verdict, ways, ended))
 
 
 def _with_assessment(found: Sequence[RankedDesign], assessors: Sequence[Assessor]) -> list[Design]:

@@ -1,6 +1,5 @@
 """The answer in words: found, none or stopped, how far it is proved, and what every report must add."""
 
-import re
 from collections.abc import Sequence
 
 from lampwright.problem.problem import Problem
@@ -20,9 +19,9 @@ CAUTIONS = (
 )
 """Sentences that every report carries."""
 
-NONE = "No circuit within the bounds meets the spec."
-NONE_LISTED = "No circuit within the bounds meets the spec with a listed resistance."
-NONE_SURE = "No circuit within the bounds meets the spec whatever its bulbs hold."
+NONE = "No circuit within the bounds meets the spec"
+LISTED = " with a listed resistance"
+SURELY = " whatever its bulbs hold"
 
 
 def unconstrained(problems: Sequence[Problem]) -> tuple[str, ...]:
@@ -44,15 +43,15 @@ def part_count(done: StepResult) -> PartCount:
     )
 
 
-def bound_line(bound: Bound) -> str:
-    """What a bound proves, in a sentence; nothing where it proves nothing."""
+def bound_line(bound: Bound, but: str = "") -> str:
+    """What a bound proves, in a sentence; nothing where it proves nothing. but: as in `verdict_of`."""
     over = f"for {bound.over}"
     if bound.none_at_all:
         most = counted(bound.least_extra_parts - 1, "extra part")
-        return f"No circuit with up to {most} can meet the spec, proved without listing {over}."
+        return f"No circuit with up to {most} can meet the spec{but}, proved without listing {over}."
     if bound.least_extra_parts:
         least = counted(bound.least_extra_parts, "extra part")
-        return f"No circuit with fewer than {least} can meet the spec, proved before the search {over}."
+        return f"No circuit with fewer than {least} can meet the spec{but}, proved before the search {over}."
     return ""
 
 
@@ -103,17 +102,22 @@ def _circuits(name: str, claim: str, entered: int, left: int) -> Stage:
 
 
 def verdict_of(
-    search: Search, hinges: Hinges | None = None, nonstandard: Nonstandards | None = None
+    search: Search,
+    hinges: Hinges | None = None,
+    nonstandard: Nonstandards | None = None,
+    but: str = "",
 ) -> Verdict:
     """The verdict and how far it is proved.
 
     hinges: circuits that hang on what a bulb holds; nonstandard: that need a resistance that is not listed.
+    but: within which limits there is none, where some circuit gives every lamp what is asked beyond them.
     """
+    but = f" {but}" if but else ""
     problem, designs = search.problem, len(search.winners)
     hanging = "".join(f" {more.text}" for more in (hinges, nonstandard) if more)
     finished = [done for done in search.taken if done.finished]
-    first = bound_line(search.bound) if search.bound else ""
-    proved = (*([first] if first else []), *_proved(problem, finished))
+    first = bound_line(search.bound, but) if search.bound else ""
+    proved = (*([first] if first else []), *_proved(problem, finished, but))
     if search.kind == "stopped":
         kept = f"{many(designs, 'design')} found so far" if designs else "nothing found so far"
         return Verdict(
@@ -124,16 +128,8 @@ def verdict_of(
         parts = counted(least, "extra part")
         text = f"{counted(designs, 'circuit')} meet{'s' * (designs == 1)} the spec; the least needs {parts}."
         return Verdict(kind="found", text=text + hanging, proved=proved)
-    none = NONE_SURE if hinges else NONE_LISTED if nonstandard else NONE
-    return Verdict(kind="none", text=f"{none}{hanging}", proved=proved)
-
-
-def with_limits_said(verdict: Verdict, but: str) -> Verdict:
-    """A verdict that there is none, where some circuit gives every lamp what is asked but for this."""
-    text, *proved = (
-        re.sub(r"\bmeets? the spec\b", rf"\g<0> {but}", line) for line in (verdict.text, *verdict.proved)
-    )
-    return Verdict(kind=verdict.kind, text=text, proved=tuple(proved))
+    surely = SURELY if hinges else LISTED if nonstandard else ""
+    return Verdict(kind="none", text=f"{NONE}{but}{surely}.{hanging}", proved=proved)
 
 
 def with_helpers_said(verdict: Verdict, count: int) -> str:
@@ -161,7 +157,7 @@ def _bounds(problem: Problem) -> str:
     return f"up to {counted(bounds.joints, 'joint')} and {counted(bounds.wires, 'wire')} between terminals"
 
 
-def _proved(problem: Problem, finished: list[StepResult]) -> tuple[str, ...]:
+def _proved(problem: Problem, finished: list[StepResult], but: str) -> tuple[str, ...]:
     lines = []
     for done in finished:
         if done.ruled_out:
@@ -177,7 +173,7 @@ def _proved(problem: Problem, finished: list[StepResult]) -> tuple[str, ...]:
         number = f"{listed // done.times:,} circuits listed ({_bounds(problem)}){each}"
         lines.append(f"With {extra}: {number}, {agree}.")
         if not done.winners:
-            lines.append(_why_none(problem, done))
+            lines.append(_why_none(problem, done, but))
     return tuple(lines)
 
 
@@ -208,13 +204,13 @@ def _needing(done: StepResult) -> int:
     return sum(len(one.group.drawings) for one in done.nonstandard)
 
 
-def _why_none(problem: Problem, done: StepResult) -> str:
+def _why_none(problem: Problem, done: StepResult, but: str) -> str:
     ways = _ways(problem, done)
     fell = listed(ways) or "there are none"
     if done.minimal < done.grouped:
-        return (
-            f"No further design among them ({fell}): those that meet the spec carry a part they do not need."
-        )
-    surely = " whatever its bulbs hold" if done.hinges else ""
-    surely += " with a listed resistance" if done.nonstandard else ""
-    return f"None of them meets the spec{surely}{' in any of these ways' if done.times > 1 else ''}: {fell}."
+        idle = f"those that meet the spec{but} carry a part they do not need"
+        return f"No further design among them ({fell}): {idle}."
+    surely = SURELY if done.hinges else ""
+    surely += LISTED if done.nonstandard else ""
+    ways_said = " in any of these ways" if done.times > 1 else ""
+    return f"None of them meets the spec{but}{surely}{ways_said}: {fell}."

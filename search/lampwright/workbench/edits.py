@@ -306,12 +306,6 @@ def edit_bounds(document: Document, change: Change) -> None:
     put(document, ("search", change.key), number_of(change, change.key) or 0)
 
 
-def edit_box(document: Document, change: Change) -> None:
-    """How many of a lamp type lie in the parts box; none takes it out."""
-    count = number_of(change, "lamps") or 0
-    put(document, ("stock", "lamps", change.name), int(count) or None)
-
-
 def _own(document: Document, key: str, name: str) -> Any:
     tables: Any = document.get(key, {})
     if not isinstance(tables, Mapping) or not isinstance(tables.get(name), Mapping):
@@ -371,6 +365,5 @@ EDITS: Mapping[str, Edit] = {
     "lamp.remove": remove_lamp,
     "extras": edit_extras,
     "bounds": edit_bounds,
-    "box": edit_box,
 }
 """The changes that concern one place of the file; those of the board stand in `wishes`."""

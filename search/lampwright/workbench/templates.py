@@ -7,12 +7,12 @@ from functools import cache
 from importlib.resources import files
 from urllib.parse import quote
 
-from jinja2 import Environment, FileSystemBytecodeCache, FunctionLoader, StrictUndefined
+from jinja2 import Environment
 from markupsafe import Markup
 
-from lampwright.caches import cache_folder
 from lampwright.progress.bar import span
 from lampwright.report import si
+from lampwright.report.page.environment import environment
 from lampwright.workbench.asked import positions_of
 from lampwright.workbench.shelf_view import card_of, diode_names, lamp_cards, offered_to
 from lampwright.workbench.terminals import PLUGS, TERMINALS
@@ -53,14 +53,4 @@ def drawn(svg: str) -> Markup:
 
 @cache
 def _environment() -> Environment:
-    kept = cache_folder("bench-templates")
-    made = Environment(
-        loader=FunctionLoader(page_file),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        bytecode_cache=FileSystemBytecodeCache(str(kept)) if kept else None,
-    )
-    made.globals |= KNOWN
-    return made
+    return environment("bench-templates", page_file, KNOWN)

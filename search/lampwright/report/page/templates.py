@@ -11,11 +11,11 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from jinja2 import Environment, FileSystemBytecodeCache, FunctionLoader, StrictUndefined
+from jinja2 import Environment
 from markupsafe import Markup, escape
 
-from lampwright.caches import cache_folder
 from lampwright.report import si
+from lampwright.report.page.environment import environment
 from lampwright.report.topics import (
     compared,
     doubts,
@@ -154,14 +154,4 @@ def macros(name: str) -> Any:
 
 @cache
 def _environment() -> Environment:
-    kept = cache_folder("templates")
-    made = Environment(
-        loader=FunctionLoader(page_text),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        bytecode_cache=FileSystemBytecodeCache(str(kept)) if kept else None,
-    )
-    made.globals |= KNOWN
-    return made
+    return environment("templates", page_text, KNOWN)
