@@ -277,6 +277,36 @@ def test_where_only_a_rating_is_failed_it_is_named() -> None:
     assert told.shortfall.near_misses[0].but_for == "within its ratings", "the first gives all that is asked"
 
 
+class Listening:
+    """A progress that remembers what it was told, in order."""
+
+    def __init__(self) -> None:
+        self.heard: list[str] = []
+
+    def stage(self, name: str, total: int | None) -> None:
+        del total
+        self.heard.append(name)
+
+    def advance(self, n: int) -> None:
+        del n
+
+    def say(self, text: str) -> None:
+        self.heard.append(text)
+
+    def close(self) -> None:
+        self.heard.append("closed")
+
+
+def test_none_is_said_before_it_is_worked_out_why() -> None:
+    progress = Listening()
+    search_problem(made(RATED)[0], SearchOptions(), progress)
+    said = (
+        "lampwright: none: No circuit within the bounds meets the spec. Working out why, and what would help."
+    )
+    assert progress.heard.index(said) < progress.heard.index("looking for what conflicts")
+    assert progress.heard[-1] == "closed"
+
+
 def test_too_many_conductors_stand_in_the_way() -> None:
     place = '[place]\nleft = "trailer"\nright = "car"\nturn = "car"\nsupply = "car"\n'
     text = RATED.replace("2.0", "5.0") + place

@@ -126,6 +126,8 @@ def test_a_word(spec: Spec) -> None:
     revision = revise.with_word(spec, spec.behaviour[0], "stop", "lit/any")
     alike(revision, after(TEXT, 'stop = "flash"', 'stop = "lit/any"'))
     assert revision.text.startswith("[[behaviour]]  # in place of row 1\n")
+    assert revision.row == 1
+    assert revise.with_volts(spec, 12.0, 14.0).row is None
 
 
 def test_words_used(spec: Spec) -> None:

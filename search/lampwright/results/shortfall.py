@@ -7,7 +7,7 @@ requirement is missed by so much. No source: our format.
 from typing import Literal
 
 from lampwright.results.design import Design, Taken
-from lampwright.results.row import Row, Stops
+from lampwright.results.row import Row, Stops, Whole
 
 Proof = Literal["all values", "listed values"]
 ChangeKind = Literal[
@@ -73,7 +73,8 @@ class Suggestion(Row, frozen=True, kw_only=True):
     """A least change of the spec with which some circuit passes, tried out.
 
     `change` says it in words, `spec_text` as the lines of the spec to write; `parts` in
-    `design` then meet the changed spec with `margin_stops`. `verified` says how it was tried.
+    `design` then meet the changed spec with `margin_stops`. `verified` says how it was tried. `row` is the
+    number of the row of behaviour in whose place the lines stand, None where they change none.
     """
 
     kind: ChangeKind
@@ -82,6 +83,7 @@ class Suggestion(Row, frozen=True, kw_only=True):
     margin_stops: Stops
     design: Design
     verified: str
+    row: Whole | None = None
 
 
 class Shortfall(Row, frozen=True, kw_only=True):

@@ -30,10 +30,11 @@ from lampwright.spec.model import (
 
 @dataclass(frozen=True)
 class Revision:
-    """A changed spec, and the lines that say the change."""
+    """A changed spec, and the lines that say the change; row: of behaviour, in whose place they stand."""
 
     spec: Spec
     text: str
+    row: int | None = None
 
 
 def _revised(spec: Spec, header: str, said: Mapping[str, object], **fields: object) -> Revision:
@@ -148,7 +149,8 @@ def with_word(spec: Spec, row: BehaviourRow, filament: str, word: str) -> Revisi
     show = tuple((name, word if name == filament else old) for name, old in row.show)
     behaviour = tuple(replace(one, show=show) if one == row else one for one in spec.behaviour)
     header = f"[[behaviour]]  # in place of row {row.number}"
-    return _revised(spec, header, {"when": _when(row), "show": dict(show)}, behaviour=behaviour)
+    revision = _revised(spec, header, {"when": _when(row), "show": dict(show)}, behaviour=behaviour)
+    return replace(revision, row=row.number)
 
 
 WORDS = ("off", "dim", "lit", "full")

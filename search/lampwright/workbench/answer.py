@@ -16,7 +16,6 @@ from lampwright.workbench.folder import Folder
 from lampwright.workbench.toml_edit import Document, put, rows_of
 
 POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy" content="([^"]*)">')
-IN_PLACE = re.compile(r"in place of row (\d+)")
 
 
 @dataclass(frozen=True)
@@ -68,10 +67,9 @@ def take_suggestion(document: Document, ranking: Ranking, number: int) -> None:
         raise refused("suggestion", "there is none of this number now", "look at the answer as it is")
     one = suggestions[number]
     said: dict[str, Any] = tomllib.loads(one.spec_text)
-    row = IN_PLACE.search(one.spec_text)
-    if row:
+    if one.row is not None:
         [wanted] = said.pop("behaviour")
-        place = rows_of(document, "behaviour")[int(row[1]) - 1]
+        place = rows_of(document, "behaviour")[one.row - 1]
         for lamp, word in wanted["show"].items():
             if place["show"].get(lamp) != word:
                 place["show"][lamp] = word

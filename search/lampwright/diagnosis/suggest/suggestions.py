@@ -93,6 +93,7 @@ def _suggestion(kind: ChangeKind, proposal: Proposal, rank: int) -> Suggestion:
         kind=kind,
         change=proposal.change,
         spec_text=found.trial.revision.text,
+        row=found.trial.revision.row,
         margin_stops=found.margin,
         design=replace(design, rank=rank),
         verified=proposal.verified,
