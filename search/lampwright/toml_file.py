@@ -28,8 +28,8 @@ CURLY = "“”„‟«»‘’‚"
 BLOCK = re.compile(r"(\"\"\"|''')(?:.|\n)*?\1")
 TEXT = re.compile(r'"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'')
 HEAD = re.compile(r"^\s*\[\[\s*([^\[\]]+?)\s*\]\]", re.MULTILINE)
-ROW = re.compile(r"\b(behaviour|either|code|same|part|stock\.resistors) (\d+)(?=[:;,. ]|$)")
-MULTIPLE = re.compile(r"^\s*\[\s*(behaviour|either|code|same|part)\s*\]")
+ROW = re.compile(r"\b(behaviour|either|code|same|brighter|part|stock\.resistors) (\d+)(?=[:;,. ]|$)")
+MULTIPLE = re.compile(r"^\s*\[\s*(behaviour|either|code|same|brighter|part)\s*\]")
 
 
 def read_toml(text: str, file: str) -> Document:
