@@ -468,7 +468,7 @@ def test_no_near_miss_shorts_a_feed() -> None:
     assert short_states(problem, own) == ["lights on, sink on"], "the check sees a short"
 
 
-@pytest.mark.parametrize("number", some([0, 1, 2], 1))
+@pytest.mark.parametrize("number", some([2, 0, 1], 1))
 def test_near_misses_by_what_they_miss_then_by_how_much(number: int) -> None:
     one = some_hopeless()[number]
     near = shortfall(one.problem, one.steps).near_misses

@@ -69,13 +69,14 @@ class OwnView:
 class OwnCircuit:
     """The parts on the bench. broken: the name of the part that is open; setting: the state that is shown.
 
-    volts: of the supply, None for the normal ones of the spec.
+    volts: of the supply, None for the normal ones of the spec. named: the file it was last to be saved as.
     """
 
     parts: tuple[Part, ...] = ()
     broken: str = ""
     setting: str = ""
     volts: float | None = None
+    named: str = ""
     _view: tuple[object, OwnView] | None = field(default=None, repr=False)
 
     def begin(self, spec: Spec, ranking: Ranking | None, rank: str) -> None:

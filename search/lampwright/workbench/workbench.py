@@ -228,7 +228,7 @@ def _save_own(bench: Workbench, change: Change) -> None:
     spec = bench.board.spec
     if spec is None:
         raise InputError(bench.board.findings)
-    name = change.value.strip()
+    name = bench.own.named = change.value.strip()
     to = bench.folder.file(name if name.endswith(".toml") else f"{name}.toml")
     if to == bench.desk.place or to.exists():
         raise refused(name, "there is a file of this name already", "choose another name")
