@@ -272,6 +272,17 @@ def test_a_circuit_of_ones_own(place: Path, tab: Tab) -> None:
         page.click("#own-r")
         expect(page.locator("#own-drawing .part.resistor")).to_have_count(1)
         page.click("#o3-gone")
+        expect(page.locator("#own-drawing .part.resistor")).to_have_count(0)
+
+
+def test_a_circuit_of_ones_own_is_saved(place: Path, tab: Tab) -> None:
+    (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
+    with served(place, "tell.toml") as bench:
+        page = tab(bench.link)
+        page.click("#tab-own")
+        page.click("#own-new")
+        page.fill("#o2-type", "R5W")
+        page.press("#o2-type", "Enter")
         page.fill("#own-name", "mine_circuit.toml")
         with page.expect_response("**/do") as saved:
             page.click("#own-save-go")
