@@ -19,7 +19,7 @@ from lampwright.caches import cache_folder
 VARIABLE = "NUMBA_CACHE_DIR"
 PLAIN = "NUMBA_DISABLE_JIT"
 IMPORTED = re.compile(r"^from lampwright\.([\w.]+) import", re.MULTILINE)
-COMPILED = ("graphs", "refute", "solve", "problem", "judge", "assess", "diagnosis")
+COMPILED = ("atlas", "graphs", "refute", "solve", "problem", "judge", "assess", "diagnosis")
 DECIDING = (
     *("results", "spec", "parts", "network", "prove", "searching", "app"),
     *COMPILED,

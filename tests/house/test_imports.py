@@ -23,6 +23,7 @@ MAP = """\
     judge                       (problem, and what it may; graphs)
     prove                       (problem, and what it may; words)
     refute                      (problem, and what it may; graphs)
+    atlas                       (judge, and what it may; words)
     assess                      (judge, and what it may; words)
     searching                   (assess, and what it may; prove, refute, progress, kernels)
     diagnosis                   (searching, and what it may)

@@ -1,0 +1,1 @@
+"""What circuits of a few lamps show, whatever is asked: all of them, solved in every setting."""
