@@ -59,7 +59,7 @@ def test_no_two_circuits_are_isomorphic_with_feeds_renamed() -> None:
     graphs = []
     for circuits in distinct_circuits(bound, size):
         for ends in circuits.ends:
-            graph: "nx.MultiGraph[int]" = nx.MultiGraph()
+            graph: nx.MultiGraph[int] = nx.MultiGraph()
             names = {0: "feed", 1: "feed", 2: "30", 3: "31"}
             graph.add_nodes_from(
                 (at, {"held": names.get(at, "joint")}) for at in range(circuits.cell.vertices)

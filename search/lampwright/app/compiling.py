@@ -78,8 +78,9 @@ def _upwards() -> None:
 
 
 def _from_the_other_side() -> None:
-    """Solve and survey; then judge at every corner and assess."""
-    from lampwright.app.toy import assess_toy, survey_toy
+    """Solve and survey; see what lamps show; then judge at every corner and assess."""
+    from lampwright.app.toy import assess_toy, look_toy, survey_toy
 
     survey_toy()
+    look_toy()
     assess_toy()

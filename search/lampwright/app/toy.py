@@ -2,6 +2,8 @@
 
 from lampwright.app.checking import check_circuit
 from lampwright.assess.flashing import flashing_of
+from lampwright.atlas.bound import AtlasBound, Size
+from lampwright.atlas.survey import survey_size
 from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge
 from lampwright.judge.ranging import Ranger
@@ -72,6 +74,11 @@ def survey_toy() -> None:
 def assess_toy() -> None:
     """Judge one of them at every corner, and assess it."""
     check_circuit(parse_spec(TOY, "toy"), CIRCUIT)
+
+
+def look_toy() -> None:
+    """See what a lamp and a diode show of one feed."""
+    survey_size(AtlasBound(feeds=1, lamps=1, joints=0, diodes=1), Size(1, 1), 1)
 
 
 def flash_toy() -> None:

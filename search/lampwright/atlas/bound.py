@@ -48,6 +48,11 @@ class AtlasBound:
     volts: tuple[float, float, float] = VOLTS
 
     @property
+    def feed_names(self) -> str:
+        """The names of the feeds, a letter each."""
+        return FEEDS[: self.feeds]
+
+    @property
     def terminals(self) -> int:
         """How many named terminals there are: the feeds, ground, and the supply where it may be used."""
         return self.feeds + 1 + self.always_live
@@ -91,7 +96,7 @@ def spec_of(bound: AtlasBound, size: Size, behaviour: tuple[BehaviourRow, ...] =
         name="atlas",
         title="what lamps and wire can show",
         supply=Supply(bound.system, bound.volts, bound.always_live),
-        controls=tuple(switch(name, name) for name in FEEDS[: bound.feeds]),
+        controls=tuple(switch(name, name) for name in bound.feed_names),
         lamps=tuple(Lamp(name, bound.types, (name,)) for name in names),
         extras=Extras(None, diodes),
         bounds=Bounds(bound.joints, 0),

@@ -92,15 +92,11 @@ def _implicants(function: int, feeds: int) -> Iterator[Term]:
 
 
 def _least_cover(function: int, feeds: int) -> tuple[Term, ...]:
-    """The fewest products that together are the function, of these the ones that name fewest feeds."""
+    """The fewest products that together are the function, of these the first, which name few feeds."""
     wanted = {at for at in range(2**feeds) if function >> at & 1}
     terms = list(_implicants(function, feeds))
     for size in range(1, len(wanted) + 1):
-        covers = [
-            some
-            for some in combinations(terms, size)
-            if {at for at in wanted if any(_covers(term, at) for term in some)} == wanted
-        ]
-        if covers:
-            return min(covers, key=lambda some: sum(map(len, some)))
+        for some in combinations(terms, size):
+            if all(any(_covers(term, at) for term in some) for at in wanted):
+                return some
     raise AssertionError(f"{function} has no cover")

@@ -134,11 +134,10 @@ def _show(  # type: ignore[no-untyped-def]
                         point = _point(fits, fit, strides)
                         over[supply, circuit, fit] |= known[point] == OVER
                         for lamp in range(lamps):
-                            if (alive >> lamp) & 1:
-                                _note(
-                                    light[point, lamp], bit[state], edges, lit[supply, circuit, fit],
-                                    stops[supply, circuit, fit], lamp,
-                                )  # fmt: skip
+                            _note(
+                                light[point, lamp], bit[state], edges, lit[supply, circuit, fit],
+                                stops[supply, circuit, fit], lamp,
+                            )  # fmt: skip
 
 
 @njit(cache=True, nogil=True)
