@@ -90,7 +90,7 @@ WRONG: list[tuple[Callable[[], object], str]] = [
     ),
     (
         lambda: EVERY_KIND.resistor("R1", -1, "54", "31"),
-        "Circuit.resistor: part 7: ohms: -1 is no number above ze",
+        "Circuit.resistor: part 7: ohms: -1 is no number from 0.001",
     ),
     (
         lambda: EVERY_KIND.wire("54", "54"),

@@ -86,7 +86,7 @@ def test_what_cannot_be_fitted_is_said(out: Path, fits: list[str], said: str) ->
 def test_a_resistor_is_fitted_with_ohms(out: Path) -> None:
     with pytest.raises(InputError, match=r'--fit: "ten" is no number of ohms; write R1=4.7'):
         check_rank(BOX, 1, out, ["R1=ten"])
-    with pytest.raises(InputError, match=r"--fit: -1.0 is no number above zero; write it in"):
+    with pytest.raises(InputError, match=r"--fit: -1.0 is no number from 0.001 to 1,000,000; write it in"):
         check_rank(BOX, 1, out, ["R1=-1"])
 
 

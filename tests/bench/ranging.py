@@ -13,9 +13,9 @@ from tests.bench.table import Row, Size, rate
 from lampwright.judge import ranging
 from lampwright.judge.minimality import MinimalityFilter
 from lampwright.judge.ranges import range_memory, refuse_whole
-from lampwright.judge.ranging import Ranger, types_of
+from lampwright.judge.ranging import Ranger
 from lampwright.network.netlist import Netlist
-from lampwright.problem.problem import Problem, fit_of
+from lampwright.problem.problem import Problem, fit_of_types
 from lampwright.problem.reading import read_problem
 from lampwright.searching.evaluate import CellShare, ShareEvaluator, Unrefuted, placed, shares_of
 from lampwright.searching.plan import plan_steps
@@ -95,7 +95,7 @@ def _possible(ranger: Ranger, share: CellShare, block: Unrefuted) -> np.ndarray:
     placing = share.placing
     boundary = ranger.judge.boundary(placing.partition, placing.cell.internal)
     assert boundary is not None, "its circuits were listed"
-    fit = types_of(fit_of(ranger.problem, placing.cell.arcs, placing.cell.links))
+    fit = fit_of_types(ranger.problem, placing.cell.arcs, placing.cell.links)
     memory = range_memory(fit, int(boundary.vertex_node.max()) + 1)
     return ranger.possible(block.ends, block.live, boundary, fit, memory)
 

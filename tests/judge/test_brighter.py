@@ -16,11 +16,11 @@ from lampwright.assess.tolerance import ToleranceBench
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import circuit_key
-from lampwright.judge.ranging import Ranger, types_of
+from lampwright.judge.ranging import Ranger
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.netlist import Netlist, netlist_of
 from lampwright.network.reduce import reductions
-from lampwright.problem.problem import Problem, choice_of, fit_of, prepare, refilled
+from lampwright.problem.problem import Problem, choice_of, fit_of, fit_of_types, prepare, refilled
 from lampwright.problem.reaching import fainter_findings
 from lampwright.progress.bar import quiet
 from lampwright.results.design import Design
@@ -157,7 +157,7 @@ def test_ranges_hold_for_what_is_compared(by: float) -> None:
     for netlist in every_circuit(problem):
         if not netlist.resistors:
             continue
-        fit = types_of(fit_of(problem, netlist.diodes, netlist.resistors))
+        fit = fit_of_types(problem, netlist.diodes, netlist.resistors)
         heads = {refilled(problem, choice_of(number, fit))[0] for number in range(len(fit.digits))}
         values = np.geomspace(*asked.ohms, examples(25, 200))
         outcome = ranger.decide(netlist)

@@ -20,10 +20,10 @@ from lampwright.judge import ranging
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import MinimalityFilter
 from lampwright.judge.ranges import range_memory, refuse_whole
-from lampwright.judge.ranging import Ranger, types_of
+from lampwright.judge.ranging import Ranger
 from lampwright.judge.screen import live_parts
 from lampwright.network.netlist import Netlist
-from lampwright.problem.problem import Choice, Problem, choice_of, fit_of, refilled
+from lampwright.problem.problem import Choice, Problem, choice_of, fit_of_types, refilled
 from lampwright.problem.reading import read_problem
 from lampwright.searching.evaluate import ShareEvaluator, placed, shares_of
 from lampwright.searching.plan import plan_steps
@@ -60,14 +60,14 @@ def circuits_of(problem: Problem, seed: int) -> list[Netlist]:
 def is_possible(ranger: Ranger, netlist: Netlist) -> bool:
     boundary = ranger.judge.boundary(netlist.partition, netlist.joints)
     assert boundary is not None
-    fit = types_of(fit_of(ranger.problem, netlist.diodes, netlist.resistors))
+    fit = fit_of_types(ranger.problem, netlist.diodes, netlist.resistors)
     live = live_parts(netlist.ends[None], fit, boundary.vertex_node)
     return bool(ranger.possible(netlist.ends[None], live, boundary, fit)[0])
 
 
 def works_somewhere(ranger: Ranger, netlist: Netlist, values: np.ndarray) -> bool:
     """Whether some types and some of these values [ohm] meet the spec, by the full judge."""
-    fit = types_of(fit_of(ranger.problem, netlist.diodes, netlist.resistors))
+    fit = fit_of_types(ranger.problem, netlist.diodes, netlist.resistors)
     heads = {refilled(ranger.problem, choice_of(n, fit))[0] for n in range(len(fit.digits))}
     points = list(product(values, repeat=netlist.resistors))
     return any(ranger.judged(netlist, choice, ohms).met for choice in heads for ohms in points)
@@ -94,7 +94,7 @@ def test_lanes_refuse_what_the_plain_kernel_refuses(
         if not share.placing.cell.links:
             continue
         boundary = ranger.judge.boundary(share.placing.partition, share.placing.cell.internal)
-        fit = types_of(fit_of(problem, share.placing.cell.arcs, share.placing.cell.links))
+        fit = fit_of_types(problem, share.placing.cell.arcs, share.placing.cell.links)
         assert boundary is not None
         nodes = int(boundary.vertex_node.max()) + 1
         for block in evaluator.blocks(share):

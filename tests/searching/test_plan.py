@@ -6,8 +6,8 @@ import pytest
 
 from lampwright.errors import InputError
 from lampwright.judge.judge import Judge
-from lampwright.problem.problem import prepare
-from lampwright.searching.plan import plan_steps
+from lampwright.problem.problem import choices_of, fit_of, prepare
+from lampwright.searching.plan import check_budget, most_choices, plan_steps
 from lampwright.spec.load import parse_spec
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -34,3 +34,49 @@ def test_steps_rise_by_one_part_and_leave_out_shorts() -> None:
         for placing in step.orbits:
             mates = [block for block in placing.partition if block == placing.partition[ground]]
             assert len(mates) == 1, "no wire joins a feed to ground"
+
+
+MANY = """
+lampwright = 1
+title = "More choices than can be made"
+[supply]
+system = 12
+volts = [11.8, 13.5, 14.4]
+[controls.lights]
+kind = "switch"
+feed = "58"
+[lamps.one]
+choose = ["R5W", "P21W", "W3W"]
+[lamps.two]
+choose = ["R5W", "P21W", "W3W"]
+[extras]
+resistors = { most = 6, series = "E24", ohms = [1.0, 1000000.0] }
+[search]
+joints = 0
+[[behaviour]]
+when = { lights = "on" }
+show = { one = "lit" }
+"""
+
+
+def test_choices_are_counted_without_being_made() -> None:
+    """145 values of E24 (IEC 60063: 24 for each of six decades, and the end) in six places."""
+    judge = Judge(prepare(parse_spec(MANY, "many")))
+    steps = plan_steps(judge, None)
+    assert most_choices(judge, steps) == 9 * 145**6
+    for resistors in (0, 1, 2):
+        assert choices_of(judge.problem, 0, resistors) == len(fit_of(judge.problem, 0, resistors).digits)
+    with pytest.raises(InputError, match="choices of types and values, more than 1,000,000"):
+        check_budget("many.toml", steps, most_choices(judge, steps), 10**12)
+
+
+def test_more_lamps_than_choices_can_be_made_of_are_counted() -> None:
+    """Ten of them with nine types each; where all must be alike, nine choices are left."""
+    types = '["R5W", "P21W", "W3W", "W5W", "R10W", "W2.3W", "W16W", "H21W", "T4W"]'
+    lamps = "".join(f"[lamps.l{n}]\nchoose = {types}\n" for n in range(10))
+    text = MANY.replace("resistors = {", "# ").replace("[extras]", f"{lamps}[extras]")
+    judge = Judge(prepare(parse_spec(text.replace("[extras]\n", ""), "many")))
+    assert choices_of(judge.problem, 0, 0) == 9 * 9**10
+    names = ", ".join(f'"l{n}"' for n in range(10))
+    alike = text.replace("[extras]\n", "").replace("[supply]", f"alike = [[{names}]]\n[supply]")
+    assert choices_of(prepare(parse_spec(alike, "alike")), 0, 0) == 9 * 9

@@ -47,18 +47,18 @@ def check_circuit(spec: Spec, circuit: Circuit, file: str = "circuit") -> CheckR
     judge, report = _in_best_way(spec, circuit, file)
     netlist, choice = netlist_of(circuit, judge.problem.layout), choice_of_parts(judge.problem, circuit)
     design = Assessor(judge).assess(report.design, netlist, choice)
-    others = () if report.meets else _other_resistance(judge, netlist, design)
+    others = () if report.meets else _other_resistance(judge, netlist, choice, design)
     return structs.replace(report, design=design, remarks=(*report.remarks, *others))
 
 
-def _other_resistance(judge: Judge, netlist: Netlist, design: Design) -> tuple[str, ...]:
+def _other_resistance(judge: Judge, netlist: Netlist, choice: Choice, design: Design) -> tuple[str, ...]:
     """Which resistance would make a circuit meet the spec that it misses, if any of the range does."""
     spec = judge.problem.spec
     crowded = spec.place.most_conductors is not None and design.conductors > spec.place.most_conductors
     if not netlist.resistors or spec.extras.resistors is None or crowded:
         return ()
     ranger = Ranger(judge)
-    outcome = ranger.decide(netlist)
+    outcome = ranger.decide(netlist, [choice])
     if outcome.decision == "refused":
         return ("No resistance within the spec's range makes this circuit meet it.",)
     if outcome.choice is None:

@@ -12,13 +12,14 @@ lampwright.errors.InputError: Circuit.wire: part 3: both ends are at A; join two
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Self
 
 from lampwright.app.frozen_table import frozen
 from lampwright.app.public import named
 from lampwright.errors import Finding, InputError
+from lampwright.judge.design_rows import part_of
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import check_parts, circuit_text, placed_circuit, read_parts
 from lampwright.network.layout import Layout
@@ -66,8 +67,7 @@ class CircuitBuilder:
     @classmethod
     def of_design(cls, design: Design, own: tuple[OwnLamp, ...] = ()) -> Self:
         """The circuit of a design; own: lamps of the user's own that it may have."""
-        names = [field.name for field in fields(Part)]
-        return cls(tuple(Part(**{name: getattr(row, name) for name in names}) for row in design.parts), own)
+        return cls(tuple(part_of(row) for row in design.parts), own)
 
     def lamp(
         self,

@@ -130,7 +130,7 @@ def _checked(spec: Spec, circuit: Circuit, file: str) -> CheckReport:
     report = check_circuit(spec, drawn, file)
     parts = [part for part in circuit.parts if part.kind != "wire"]
     ref = {new.ref: old.ref for new, old in zip(drawn.parts, parts, strict=False)}
-    joint = dict(zip(_joints(drawn, layout), _joints(circuit, layout), strict=True))
+    joint = {f"j{number}": name for number, name in enumerate(_joints(circuit, layout), 1)}
     rows = tuple(
         structs.replace(
             part,

@@ -9,11 +9,12 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from msgspec import structs
 
-from lampwright.judge.design_rows import chosen_watts, drawn_parts, with_filaments
+from lampwright.judge.design_rows import chosen_watts, drawn_parts, part_of, with_filaments
 from lampwright.judge.every_state import Points, new_points, settle
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError
-from lampwright.network.netlist import Netlist, draw
+from lampwright.network.circuit import Circuit
+from lampwright.network.netlist import Netlist, draw, number_nodes
 from lampwright.parts.filament import kelvin_of
 from lampwright.problem.edges import full_light
 from lampwright.problem.problem import Choice, Problem, filament_models, fit_one, fitted
@@ -41,7 +42,7 @@ class StateReader:
             raise ShortedError
         self.judge, self.netlist, self.design, self.boundary = judge, netlist, design, boundary
         self.work = new_workspace()
-        vertex = _vertices_of(judge.problem, netlist, design.parts)
+        vertex = _vertices_of(judge.problem, design.parts)
         self.vertices = [vertex[reading.node] for reading in design.states[0].nodes]
         self.ends = np.array(
             [(vertex[part.from_node], vertex[part.to_node]) for part in design.parts if part.kind != "wire"]
@@ -106,17 +107,10 @@ class StateReader:
         return float(potential[codes == code].max(initial=0.0)) if code else 0.0
 
 
-def _vertices_of(problem: Problem, netlist: Netlist, drawn: Sequence[PartRow]) -> dict[str, int]:
+def _vertices_of(problem: Problem, drawn: Sequence[PartRow]) -> dict[str, int]:
     """The vertex of every node of a circuit, by the name under which it is drawn."""
-    vertex = dict(zip(problem.layout.terminals, netlist.partition, strict=True))
-    parts = [part for part in drawn if part.kind != "wire"]
-    for part, ends in zip(parts, netlist.ends.tolist(), strict=True):
-        names = part.from_node, part.to_node
-        # a drawn part may name its ends the other way round
-        turned = any(vertex.get(name, end) != end for name, end in zip(names, ends, strict=True))
-        for name, end in zip(names, ends[::-1] if turned else ends, strict=True):
-            vertex.setdefault(name, end)
-    return vertex
+    circuit = Circuit(tuple(part_of(row) for row in drawn))
+    return {node.name: node.vertex for node in number_nodes(circuit, problem.layout)}
 
 
 def with_choices_read(

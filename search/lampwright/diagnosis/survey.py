@@ -21,7 +21,7 @@ from lampwright.judge.minimality import fits_coupling
 from lampwright.judge.screen import MOST_POINTS
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
-from lampwright.problem.problem import Problem, choice_count, choice_of, fit_of
+from lampwright.problem.problem import Problem, choice_count, choice_of, choices_of, fit_of
 from lampwright.refute.rules import RULES
 from lampwright.searching.evaluate import CellShare, CheckCancelled, ShareEvaluator, go_on, placed, shares_of
 from lampwright.searching.plan import Step
@@ -109,7 +109,7 @@ def is_countable(problem: Problem) -> bool:
 
 
 def _choices(problem: Problem, placing: Placing) -> int:
-    return choice_count(fit_of(problem, placing.cell.arcs, placing.cell.links))
+    return choices_of(problem, placing.cell.arcs, placing.cell.links)
 
 
 class _Surveyor:

@@ -6,7 +6,7 @@ so that rows kept before they had it can be given it.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Literal
 
 import numpy as np
@@ -66,6 +66,11 @@ def part_row(part: Part) -> PartRow:
         ohms=part.ohms,
         watts=part.watts,
     )
+
+
+def part_of(row: PartRow) -> Part:
+    """A row of the result as a part."""
+    return Part(**{name.name: getattr(row, name.name) for name in fields(Part)})
 
 
 def drawn_parts(circuit: Circuit, watts: tuple[float, ...]) -> tuple[PartRow, ...]:

@@ -27,7 +27,7 @@ from lampwright.judge.ranges import (
 from lampwright.judge.screen import live_parts
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
-from lampwright.problem.problem import Choice, choice_of, fit_of, refilled
+from lampwright.problem.problem import Choice, choice_of, fit_of_types, fit_one, refilled
 from lampwright.solve.boundary import Boundary
 from lampwright.solve.lane_enclosures import IN_VECTORS
 from lampwright.solve.laws import Bytes, Floats, Ints
@@ -49,15 +49,6 @@ class RangeOutcome:
     ohms: tuple[float, ...] = ()
 
 
-def types_of(fit: Fit) -> Fit:
-    """The choices of types alone, each once, with 1 siemens for every resistor."""
-    if not fit.resistors:
-        return fit
-    digits = fit.digits.copy()
-    digits[:, -fit.resistors :] = 0
-    return fit._replace(digits=np.unique(digits, axis=0), siemens=np.ones(1))
-
-
 class Ranger:
     """Decides about circuits of one problem; each must have a resistor."""
 
@@ -77,7 +68,7 @@ class Ranger:
         """Which circuits of one cell one box with the whole range does not refuse, (circuits,).
 
         ends: (circuits, parts, 2). live: (circuits, states) as in `RangedCircuits`. Nominal parts;
-        currents of contacts are not looked at. fit: its choices are of types, as `types_of` gives them.
+        currents of contacts are not looked at. fit: its choices are of types, as `fit_of_types` gives them.
         memory: of live nets, for this boundary and fit alone.
         """
         shape = len(fit.digits), ends.shape[1]
@@ -100,14 +91,17 @@ class Ranger:
         refuse(self._whole_range(fit.resistors), circuits, self.problem.tables, scratch, memory, order, left)
         return left.astype(np.bool_)
 
-    def decide(self, netlist: Netlist) -> RangeOutcome:
-        """Whether some value of the range and some types meet the spec at every corner."""
-        fit = types_of(fit_of(self.problem, netlist.diodes, netlist.resistors))
-        undecided = False
-        heads = dict.fromkeys(
-            refilled(self.problem, choice_of(number, fit))[0] for number in range(len(fit.digits))
-        )
-        for choice in heads:
+    def decide(self, netlist: Netlist, types: Sequence[Choice] | None = None) -> RangeOutcome:
+        """Whether some value of the range and some types meet the spec at every corner.
+
+        types: the choices to try; None for all that the spec offers.
+        """
+        if types is None:
+            fit = fit_of_types(self.problem, netlist.diodes, netlist.resistors)
+            types = [choice_of(number, fit) for number in range(len(fit.digits))]
+        one_fit = fit_one(self.problem, types[0], netlist.diodes, netlist.resistors)
+        fit, undecided = one_fit._replace(siemens=np.ones(1)), False
+        for choice in dict.fromkeys(refilled(self.problem, one)[0] for one in types):
             decision, ohms = self._decide(netlist, fit, choice)
             if decision == WORKS:
                 return RangeOutcome("works", choice, ohms)
@@ -131,7 +125,7 @@ class Ranger:
 
         Everything between is shown to meet the spec at every corner. choice: the types.
         """
-        fit = types_of(fit_of(self.problem, netlist.diodes, netlist.resistors))
+        fit = fit_one(self.problem, choice, netlist.diodes, netlist.resistors)._replace(siemens=np.ones(1))
         circuits = self._ranged(netlist, fit, choice)
         scratch = range_scratch(self._work, netlist.resistors)
         values = np.array(ohms, np.float64)
@@ -144,7 +138,7 @@ class Ranger:
 
     def judged(self, netlist: Netlist, choice: Choice, ohms: Sequence[float]) -> Case:
         """What the judge says of a circuit with the types of a choice and these ohms, listed or not."""
-        fit = fit_of(self.problem, netlist.diodes, netlist.resistors)
+        fit = fit_one(self.problem, choice, netlist.diodes, netlist.resistors)
         others = len(choice.digits) - netlist.resistors
         own = fit._replace(siemens=1.0 / np.array(ohms, np.float64))
         cases = []

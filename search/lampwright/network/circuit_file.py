@@ -10,7 +10,6 @@ to = "49a"
 """
 
 import difflib
-import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
@@ -27,6 +26,8 @@ KEYS = ("ref", "kind", "lamp", "type", "ohms", "watts", "from", "to")
 NEEDS = {"filament": ("ref", "type"), "resistor": ("ohms",), "diode": ("type",), "wire": ()}
 MOST_BYTES = 2**20
 MOST_NAME = 64
+LIMITS = {"ohms": (0.001, 1e6), "watts": (0.001, 1000.0)}
+"""From the least resistor that is one to the greatest that does anything; specs have the same."""
 MOST_EXTRAS = 12
 MOST_JOINTS = 10
 MOST_NODES = 15
@@ -60,10 +61,11 @@ class _Reader:
         value = row.get(key)
         if value is None:
             return None
-        if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < math.inf:
-            self.blame(
-                f"{place}: {key}", f"{value!r} is no number above zero", "write it in plain figures, as 4.7"
-            )
+        least, most = LIMITS[key]
+        if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= most:
+            number = f"{value!r}"[:MOST_NAME]
+            remedy = "write it in plain figures, as 4.7"
+            self.blame(f"{place}: {key}", f"{number} is no number from {least:g} to {most:,.0f}", remedy)
             return None
         return float(value)
 

@@ -3,7 +3,8 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import product
+from itertools import pairwise, product
+from math import prod
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,9 @@ from lampwright.solve.part_options import PartOptions, offered_parts, tabulate
 from lampwright.solve.shelf import shelf_of
 from lampwright.spec.model import Spec, plain_specs, terminals, with_helpers
 from lampwright.spec.states import State, comparisons_of, expand_states
+
+MOST_ROWS = 2_000_000
+"""Choices of lamps' types that are made, at the most; a search of far fewer is refused already."""
 
 
 @dataclass(frozen=True)
@@ -202,13 +206,45 @@ def fit_of(problem: Problem, diodes: int, resistors: int) -> Fit:
 
     Lamps of one type have one filling, and some take one type: rows in which they differ are left out.
     """
-    layout, part_options = problem.layout, problem.part_options
-    extras = _every([len(part_options.diode_types)] * diodes + [len(part_options.ohms)] * resistors)
-    lamps = _every([len(types) for types in part_options.lamp_types])
-    lamps = lamps[_are_filled_alike(problem, lamps)]
-    digits = np.hstack([np.repeat(lamps, len(extras), axis=0), np.tile(extras, (len(lamps), 1))])
-    assert digits.shape[1] == len(layout.lamps) + diodes + resistors
-    return _fit(problem, digits, diodes, resistors)
+    values = (len(problem.part_options.ohms),) * resistors
+    return _fit(problem, _digits(problem, diodes, values), diodes, resistors)
+
+
+def fit_of_types(problem: Problem, diodes: int, resistors: int) -> Fit:
+    """The choices of types alone, each once, with 1 siemens for every resistor."""
+    fit = _fit(problem, _digits(problem, diodes, (1,) * resistors), diodes, resistors)
+    return fit._replace(siemens=np.ones(1)) if resistors else fit
+
+
+def choices_of(problem: Problem, diodes: int, resistors: int) -> int:
+    """How many choices `fit_of` would have, without making them.
+
+    Where lamps alone have more than `MOST_ROWS`, those in which lamps that must be alike differ count too.
+    """
+    options = problem.part_options
+    rows = _lamp_rows(problem)
+    lamps = prod(map(len, options.lamp_types)) if rows is None else len(rows)
+    return lamps * len(options.diode_types) ** diodes * len(options.ohms) ** resistors
+
+
+def _digits(problem: Problem, diodes: int, values: tuple[int, ...]) -> Ints:
+    """Every choice, (choices, digits); values: how many each resistor has."""
+    lamps = _lamp_rows(problem)
+    assert lamps is not None, "a search with so many choices is refused"
+    extras = _every((len(problem.part_options.diode_types),) * diodes + values)
+    return np.hstack([np.repeat(lamps, len(extras), axis=0), np.tile(extras, (len(lamps), 1))])
+
+
+def _lamp_rows(problem: Problem) -> Ints | None:
+    """The digits of lamps in all choices of their types, lamp by lamp; None for more than `MOST_ROWS`."""
+    rows: Ints = np.zeros((1, 0), np.int64)
+    for types in problem.part_options.lamp_types:
+        if len(rows) * len(types) > MOST_ROWS:
+            return None
+        own = np.tile(np.arange(len(types)), len(rows))
+        rows = np.column_stack([np.repeat(rows, len(types), axis=0), own])
+        rows = rows[_are_filled_alike(problem, rows)]
+    return rows
 
 
 def fit_one(problem: Problem, choice: Choice, diodes: int, resistors: int) -> Fit:
@@ -251,15 +287,15 @@ def _every(sizes: Sequence[int]) -> Ints:
 def _are_filled_alike(problem: Problem, lamps: Ints) -> NDArray[np.bool_]:
     """Whether lamps of one type have one filling, and lamps that must be alike one type.
 
-    (rows,), for rows of lamps' digits.
+    (rows,), for rows of the digits of the first lamps.
     """
-    alike = np.ones(len(lamps), np.bool_)
+    alike, first_lamps = np.ones(len(lamps), np.bool_), lamps.shape[1]
     for name in unsure_types(problem):
         seen = [
             np.any(
                 [
                     np.array([own == (name, filling) for own in row])[lamps[:, at]]
-                    for at, row in _offers(problem)
+                    for at, row in _offers(problem)[:first_lamps]
                 ],
                 axis=0,
             )
@@ -269,13 +305,12 @@ def _are_filled_alike(problem: Problem, lamps: Ints) -> NDArray[np.bool_]:
     names = [lamp.name for lamp in problem.spec.lamps]
     fitted = [
         np.array(types)[lamps[:, at]]
-        for at, types in enumerate(problem.part_options.lamp_types)
-        if len(lamps)
+        for at, types in enumerate(problem.part_options.lamp_types[:first_lamps])
     ]
     for group in problem.spec.alike:
-        first, *others = (fitted[names.index(name)] for name in group)
-        for other in others:
-            alike &= first == other
+        among = [fitted[at] for at in map(names.index, group) if at < first_lamps]
+        for one, other in pairwise(among):
+            alike &= one == other
     return alike
 
 

@@ -18,7 +18,7 @@ from lampwright.graphs.sieve import EdgeSieve, sift
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
 from lampwright.judge.ranges import RangeMemory, range_memory
-from lampwright.judge.ranging import Ranger, types_of
+from lampwright.judge.ranging import Ranger
 from lampwright.judge.screen import (
     Candidates,
     ScreenedStates,
@@ -30,7 +30,7 @@ from lampwright.judge.screen import (
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
-from lampwright.problem.problem import Problem, choice_count, fit_of, with_states
+from lampwright.problem.problem import Problem, choice_count, fit_of, fit_of_types, with_states
 from lampwright.refute.apply import bars_of, refuted_by, sieve_for
 from lampwright.refute.demand import demand_of
 from lampwright.refute.rules import PATH, RULES
@@ -178,7 +178,7 @@ class ShareEvaluator:
         whole = boundary.vertex_node[self._whole, : boundary.vertices]
         demand = demand_of(self._undamaged.flux_bands, whole, cell.terminals)
         fit = fit_of(self.problem, cell.arcs, cell.links)
-        types = types_of(fit)
+        types = fit_of_types(self.problem, cell.arcs, cell.links) if cell.links else fit
         return Prepared(
             listing=listing,
             bars=bars_of(cell, listing.tables, demand, self.enabled),

@@ -12,7 +12,7 @@ from lampwright.graphs.cell import Cell
 from lampwright.graphs.orbits import count_orbits
 from lampwright.judge.judge import Judge
 from lampwright.network.layout import Placing, partitions, placings
-from lampwright.problem.problem import choice_count, fit_of
+from lampwright.problem.problem import choices_of
 from lampwright.spec.model import Spec
 
 MOST_CHOICES = 1_000_000
@@ -71,7 +71,7 @@ def _check_nodes(spec: Spec, terminals: int) -> None:
 def most_choices(judge: Judge, steps: tuple[Step, ...]) -> int:
     """The most choices of types and values that one circuit of the search has."""
     kinds = {(p.cell.arcs, p.cell.links) for step in steps for p in step.orbits}
-    return max((choice_count(fit_of(judge.problem, *kind)) for kind in kinds), default=0)
+    return max((choices_of(judge.problem, *kind) for kind in kinds), default=0)
 
 
 def check_budget(file: str, steps: tuple[Step, ...], choices: int, budget: int, ways: int = 1) -> None:
