@@ -68,6 +68,11 @@ Show = Callable[[Judge, Winner], None]
 CALIBRATION = 0.3
 """Seconds that a long search may spend on saying how long it will be."""
 
+GRACE = 0.5
+"""Seconds that making an answer of what was found may take beyond the time limit, and after a stop."""
+
+LATE = "The time was over before all that was found was assessed."
+
 WORTH_BOUND = 10_000
 """Fewer circuits than this are listed without a bound, where no more is asked than whether any will do."""
 
@@ -88,7 +93,7 @@ def search_problem(
             return find(search, executor, Keeper(), at.led(progress))
 
     tell = partial(_answer, watch=watch, progress=progress)
-    return _least_helpers(_searches(problem, options), seek, tell)
+    return _least_helpers(_searches(problem, options, watch), seek, tell)
 
 
 def search_into(
@@ -104,7 +109,8 @@ def search_into(
     Raises InputError as `search_problem` does, before anything is written; StoreError where
     the folder or its journal refuses.
     """
-    searches, watch = _searches(problem, options), Watch(options.time_limit)
+    watch = Watch(options.time_limit)
+    searches = _searches(problem, options, watch)
     tell = partial(_answer, watch=watch, progress=progress)
     with executor_for(searches[0].ways[0], watch) as first:
         ready_folder(folder)
@@ -143,9 +149,9 @@ class Place:
 Seek = Callable[[Place, Search], Search]
 
 
-def _searches(problem: Problem, options: SearchOptions) -> tuple[WaySearches, ...]:
+def _searches(problem: Problem, options: SearchOptions, watch: Watch) -> tuple[WaySearches, ...]:
     """The searches without helper lamps, with one, and so on. Raises InputError for some over budget."""
-    return tuple(plan_ways(one, options) for one in helper_problems(problem))
+    return tuple(plan_ways(one, options, cancel_check(watch)) for one in helper_problems(problem))
 
 
 def _taken(searches: WaySearches, helpers: int, seek: Seek) -> WaySearches:
@@ -186,7 +192,7 @@ def find_designs(problem: Problem, options: SearchOptions, progress: Progress) -
         del is_last
         return found_only(found, watch.seconds())
 
-    return _least_helpers(_searches(problem, options), _quick(watch, progress), tell)
+    return _least_helpers(_searches(problem, options, watch), _quick(watch, progress), tell)
 
 
 def _quick(watch: Watch, progress: Progress) -> Seek:
@@ -206,7 +212,7 @@ def diagnose_problem(problem: Problem, options: SearchOptions, progress: Progres
     """
     watch, found = Watch(options.time_limit), None
     seek = _quick(watch, progress)
-    for count, planned in enumerate(_searches(problem, options)):
+    for count, planned in enumerate(_searches(problem, options, watch)):
         found = _taken(planned, count, seek)
         if found.whole.kind != "none":
             return None
@@ -214,7 +220,8 @@ def diagnose_problem(problem: Problem, options: SearchOptions, progress: Progres
 
 
 def _answer(found: WaySearches, is_last: bool, watch: Watch, progress: Progress) -> Ranking:
-    ranking = assessed(found, watch.seconds())
+    left = 0.0 if found.whole.kind == "stopped" else max(0.0, watch.left())
+    ranking = assessed(found, watch.seconds(), Watch(left + GRACE))
     kind = ranking.verdict.kind
     if is_last and kind == "none":
         progress.say(f"lampwright: none: {ranking.verdict.text} Working out why, and what would help.")
@@ -253,28 +260,34 @@ def found_only(found: WaySearches, seconds: float) -> Ranking:
     return _ranking(found, [one.design for one in ranked], seconds)
 
 
-def assessed(found: WaySearches, seconds: float) -> Ranking:
-    """The ranking of what was found, the first designs assessed; of a shortfall it says nothing yet."""
-    whole, presenters = found.whole, _presenters(found)
+def assessed(found: WaySearches, seconds: float, patience: Watch | None = None) -> Ranking:
+    """The ranking of what was found, the first designs assessed; of a shortfall it says nothing yet.
+
+    patience: when it is over no more is assessed, and the verdict says so; None for as long as it takes.
+    """
+    whole, presenters, patience = found.whole, _presenters(found), patience or Watch()
     ranked: tuple[RankedDesign, ...] = ()
     designs: list[Design] = []
     if whole.winners:
         assessors = [Assessor(search.judge) for search in found.ways]
         # the user of a search that was stopped waits for its answer
         most = ASSESSED if whole.kind == "stopped" else MOST_SCORED
-        ranked = rank_designs(whole.winners, whole.options.prefer, presenters, assessors, most)
-        designs = _with_assessment(ranked, assessors)
+        ranked = rank_designs(
+            whole.winners, whole.options.prefer, presenters, assessors, most, patience.is_over
+        )
+        designs = _with_assessment(ranked, assessors, patience)
     ranking = _ranking(found, designs, seconds)
     doubts = uncertain(designs[0]) if designs else ""
+    late = f" {LATE}" if designs and patience.is_over() else ""
     winners = [one.winner for one in ranked]
     front = front_of(designs, [one.score for one in ranked], whole.options.prefer)
     unbeaten = [Contender(one.rank, winners[one.rank - 1]) for one in front.points] if front else []
     return replace(
         ranking,
-        verdict=replace(ranking.verdict, text=ranking.verdict.text + doubts),
-        stock=_stocked(found, winners, designs),
+        verdict=replace(ranking.verdict, text=ranking.verdict.text + late + doubts),
+        stock=_stocked(found, winners, designs, patience),
         front=front,
-        not_taken=types_not_taken(presenters, winners, unbeaten),
+        not_taken=types_not_taken(presenters, winners, unbeaten, patience.is_over),
     )
 
 
@@ -282,12 +295,15 @@ def _presenters(found: WaySearches) -> list[Presenter]:
     return [Presenter(search.judge) for search in found.ways]
 
 
-def _stocked(found: WaySearches, winners: Sequence[Winner], designs: Sequence[Design]) -> StockPlan | None:
+def _stocked(
+    found: WaySearches, winners: Sequence[Winner], designs: Sequence[Design], patience: Watch
+) -> StockPlan | None:
     if found.problem.spec.stock is None:
         return None
     from lampwright.searching.stocking import stock_plan
 
-    return stock_plan(found.problem, winners, designs, ended=found.whole.kind != "stopped")
+    work, ended = max(0.0, patience.left()), found.whole.kind != "stopped"
+    return stock_plan(found.problem, winners, designs, ended=ended, most_work=work)
 
 
 def _ranking(found: WaySearches, designs: Sequence[Design], seconds: float) -> Ranking:
@@ -334,9 +350,15 @@ def _verdict(
     return replace(verdict, text=with_ways_said(verdict, ways, ended))
 
 
-def _with_assessment(found: Sequence[RankedDesign], assessors: Sequence[Assessor]) -> list[Design]:
-    first = [_assessed(one, assessors[one.winner.way]) for one in found[:ASSESSED]]
-    return [*first, *(one.design for one in found[ASSESSED:])]
+def _with_assessment(
+    found: Sequence[RankedDesign], assessors: Sequence[Assessor], patience: Watch
+) -> list[Design]:
+    first: list[Design] = []
+    for one in found[:ASSESSED]:
+        if patience.is_over():
+            break
+        first.append(_assessed(one, assessors[one.winner.way]))
+    return [*first, *(one.design for one in found[len(first) :])]
 
 
 def _assessed(found: RankedDesign, assessor: Assessor) -> Design:

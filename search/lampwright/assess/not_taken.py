@@ -8,8 +8,9 @@ The worked case: a lamp of 2.3 W lights through one of 21 W, which stays dark; t
 which it shares the volts, it is lit at two thirds of what was asked. Source: our own method.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 import numpy as np
 
@@ -49,12 +50,16 @@ class _Try:
 
 
 def types_not_taken(
-    presenters: Sequence[Presenter], winners: Sequence[Winner], designs: Sequence[Contender]
+    presenters: Sequence[Presenter],
+    winners: Sequence[Winner],
+    designs: Sequence[Contender],
+    is_over: Callable[[], bool] = lambda: False,
 ) -> tuple[NotTaken, ...]:
     """Every type on offer that no choice of any winner has, lamp by lamp, with where it comes nearest.
 
     presenters: of every way in which the spec can be taken; winners: all designs found; designs: those that
-    types are put into, the best first; both in every way in which they meet the spec.
+    types are put into, the best first; both in every way in which they meet the spec. is_over: whether it is
+    time to stop, and to leave the rest out.
     """
     options = presenters[0].problem.part_options.lamp_types if designs else ()
     passing = [one for winner in winners for way in (winner, *winner.elsewhere) for one in way.passing]
@@ -65,7 +70,8 @@ def types_not_taken(
         if name not in {types[one.choice.digits[at]] for one in passing}
     ]
     tried = [Contender(one.rank, way) for one in designs for way in (one.winner, *one.winner.elsewhere)]
-    return tuple(_row(presenters, *one, tried, max(1, MOST_TRIED // len(left))) for one in left)
+    most = max(1, MOST_TRIED // max(1, len(left)))
+    return tuple(_row(presenters, *one, tried, most) for one in takewhile(lambda _: not is_over(), left))
 
 
 def _places(designs: Sequence[Contender], lamp: int, digit: int) -> list[tuple[Contender, Choice]]:

@@ -63,7 +63,7 @@ def why_none(
         surveys = [_surveyed(one.judge.problem, steps, len(ways), progress, check_cancelled) for one in ways]
         way, survey = min(zip(ways, surveys, strict=True), key=lambda pair: _distance(pair[1]))
         problem = way.judge.problem
-        proved = _proved(problem, way.bound)
+        proved = _proved(problem, way.bound, check_cancelled)
         said = replace(
             shortfall_of(way.judge, steps, survey, proved, check_cancelled), takes=taken_rows(problem.spec)
         )
@@ -94,10 +94,10 @@ def _distance(survey: Survey) -> tuple[float, float]:
     return survey.near[0].order[:2] if survey.near else (inf, 0.0)
 
 
-def _proved(problem: Problem, bound: Bound | None) -> ModelConflict | None:
+def _proved(problem: Problem, bound: Bound | None, check_cancelled: CheckCancelled) -> ModelConflict | None:
     """A conflict that holds for all values, if the model has no placement and the work suffices."""
     if bound is not None and not bound.none_at_all:
         return None
-    conflict = conflict_of(problem, WORK)
+    conflict = conflict_of(problem, WORK, check_cancelled)
     # one that may hold requirements it does not need tells a user less than one over listed values
     return conflict if conflict.said is ConflictAnswer.CONFLICT and conflict.irreducible else None

@@ -9,7 +9,7 @@ drawing, so that what is R1 in one may be R2 in another, or in the same one seen
 What is put in order is ordered by numbers, so that chance decides nothing.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 
@@ -190,11 +190,14 @@ def fits_coupling(netlist: Netlist, problem: Problem) -> bool:
     return most is None or conductors(netlist, problem.zoned) <= most
 
 
-def group_drawings(screened: Iterable[Screened], judge: Judge) -> tuple[CircuitGroup, ...]:
-    """Put drawings of one circuit together, in a fixed order."""
+def group_drawings(
+    screened: Iterable[Screened], judge: Judge, check_cancelled: Callable[[], None] = lambda: None
+) -> tuple[CircuitGroup, ...]:
+    """Put drawings of one circuit together, in a fixed order; what `check_cancelled` raises ends it."""
     problem = judge.problem
     by_key: dict[bytes, list[_Drawn]] = {}
     for one in screened:
+        check_cancelled()
         found = canonical(one.netlist, problem.layout)
         drawn = _Drawn(one, found.orders, conductors(one.netlist, problem.zoned))
         by_key.setdefault(found.key, []).append(drawn)

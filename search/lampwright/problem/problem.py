@@ -224,7 +224,8 @@ def choices_of(problem: Problem, diodes: int, resistors: int) -> int:
     options = problem.part_options
     rows = _lamp_rows(problem)
     lamps = prod(map(len, options.lamp_types)) if rows is None else len(rows)
-    return lamps * len(options.diode_types) ** diodes * len(options.ohms) ** resistors
+    extras = (len(options.diode_types),) * diodes + (len(options.ohms),) * resistors
+    return prod(extras, start=lamps)
 
 
 def _digits(problem: Problem, diodes: int, values: tuple[int, ...]) -> Ints:

@@ -1,6 +1,7 @@
 """The one clock of a run: how long it has taken, and whether its time is up."""
 
 import time
+from math import inf
 
 
 class Watch:
@@ -15,6 +16,10 @@ class Watch:
         """Seconds since the start."""
         return time.monotonic() - self._start
 
+    def left(self) -> float:
+        """Seconds until the limit, below zero when it has passed; infinite without one."""
+        return inf if self._limit is None else self._limit - self.seconds()
+
     def is_over(self) -> bool:
         """Whether the limit has passed."""
-        return self._limit is not None and self.seconds() > self._limit
+        return self.left() < 0.0

@@ -6,23 +6,28 @@ circuit. The first number with a placement is the bound; whether a circuit is be
 search finds out. A spec that no placement meets with all that is allowed has no circuit.
 """
 
+from collections.abc import Callable
+
 from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
 from lampwright.prove.partitions import TerminalPartition, partitions_of, undamaged
 from lampwright.prove.placement import ExtraSlots
-from lampwright.prove.solver import Answer, WorkBudget, new_solver
+from lampwright.prove.solver import Answer, WorkBudget, go_on, new_solver
 from lampwright.prove.stages import RULES, STAGES
 from lampwright.results.ranking import Bound, BoundRule
 from lampwright.words import counted
 
 
-def bound_of(problem: Problem, most_extra: int | None, work: float) -> Bound:
+def bound_of(
+    problem: Problem, most_extra: int | None, work: float, check_cancelled: Callable[[], None] = go_on
+) -> Bound:
     """Raise the number of extra parts until some placement passes, or the work is done.
 
-    most_extra: the most extra parts to ask about, None for all that the spec allows.
+    most_extra: the most extra parts to ask about, None for all that the spec allows. What `check_cancelled`
+    raises ends it.
     """
     requirements = undamaged(problem)
-    partitions, budget = partitions_of(problem, requirements), WorkBudget(work)
+    partitions, budget = partitions_of(problem, requirements), WorkBudget(work, check_cancelled)
     allowed = extras_of(problem)
     most = allowed.most if most_extra is None else min(allowed.most, most_extra)
     for extra in range(most + 1):
@@ -84,6 +89,7 @@ def _ask_partition(
 ) -> Answer:
     answer = Answer.UNDECIDED
     for stage in STAGES:
+        budget.check_cancelled()
         formulation = stage(problem, requirements, partition, extras)
         for asked in formulation.asked:
             formulation.model.add(asked == 1)

@@ -11,6 +11,7 @@ Source: Ignatiev, Previti, Liffiton and Marques-Silva, Smallest MUS Extraction w
 Hitting Set Dualization, CP 2015 (MEMORY).
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 
@@ -21,7 +22,7 @@ from lampwright.problem.requirements import Requirement
 from lampwright.prove.bound import extras_of, over
 from lampwright.prove.formulation import Formulation
 from lampwright.prove.partitions import partitions_of, undamaged
-from lampwright.prove.solver import Answer, WorkBudget, new_solver
+from lampwright.prove.solver import Answer, WorkBudget, go_on, new_solver
 from lampwright.prove.stages import STAGES
 
 GROWING = 2.0
@@ -97,6 +98,7 @@ class Oracle:
 
     def _draft(self, at: int, stage: int) -> Formulation:
         if (at, stage) not in self._drafts:
+            self.budget.check_cancelled()
             make = STAGES[stage]
             self._drafts[at, stage] = make(
                 self.problem, self.requirements, self.partitions[at], extras_of(self.problem)
@@ -147,10 +149,13 @@ def _asking(formulation: Formulation, subset: frozenset[int]) -> cp_model.CpMode
     return model
 
 
-def conflict_of(problem: Problem, work: float) -> ModelConflict:
-    """A smallest set of requirements that no placement within the spec's bounds meets together."""
+def conflict_of(problem: Problem, work: float, check_cancelled: Callable[[], None] = go_on) -> ModelConflict:
+    """A smallest set of requirements that no placement within the spec's bounds meets together.
+
+    What `check_cancelled` raises ends it.
+    """
     requirements = undamaged(problem)
-    oracle = Oracle(problem, requirements, WorkBudget(FOR_SMALLEST * work))
+    oracle = Oracle(problem, requirements, WorkBudget(FOR_SMALLEST * work, check_cancelled))
     every = frozenset(range(len(requirements)))
     reply = oracle.ask(every)
     if reply.answer is Answer.NONE:

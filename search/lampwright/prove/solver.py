@@ -13,6 +13,7 @@ never taken for an answer.
     <Answer.NONE: 'proved none'>
 """
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor, wait
 from enum import Enum
 from math import inf
@@ -51,17 +52,24 @@ def new_solver(work: float) -> cp_model.CpSolver:
     return solver
 
 
-def solve(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Answer:
+def go_on() -> None:
+    """It is never time to stop."""
+
+
+def solve(
+    solver: cp_model.CpSolver, model: cp_model.CpModel, check_cancelled: Callable[[], None] = go_on
+) -> Answer:
     """Put a model to a solver. Raises ValueError for a model that is none.
 
-    Ctrl-C, and whatever else interrupts the caller, ends the question first and then goes on its way.
+    What `check_cancelled` raises, Ctrl-C, and whatever else interrupts the caller, ends the question first
+    and then goes on its way.
     """
     # in a thread of its own, since a signal is not answered before the solver's call comes back
     with ThreadPoolExecutor(1) as aside:
         asked = aside.submit(solver.solve, model)
         try:
             while not wait((asked,), timeout=PATIENCE).done:
-                pass
+                check_cancelled()
         except BaseException:
             solver.stop_search()
             raise
@@ -78,15 +86,16 @@ def solve(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Answer:
 class WorkBudget:
     """Work that may still be spent, in units of deterministic time."""
 
-    def __init__(self, work: float) -> None:
-        """Start with so much."""
-        self.left = work
+    def __init__(self, work: float, check_cancelled: Callable[[], None] = go_on) -> None:
+        """Start with so much; what `check_cancelled` raises ends it all."""
+        self.left, self.check_cancelled = work, check_cancelled
 
     def solve(self, solver: cp_model.CpSolver, model: cp_model.CpModel, most: float = inf) -> Answer:
         """Put a model to a solver for what is left, at the most `most`, and pay for it."""
+        self.check_cancelled()
         if self.left <= 0.0:
             return Answer.UNDECIDED
         solver.parameters.max_deterministic_time = min(self.left, most)
-        answer = solve(solver, model)
+        answer = solve(solver, model, self.check_cancelled)
         self.left -= solver.deterministic_time + PER_CONSTRAINT * len(model.proto.constraints)
         return answer

@@ -40,7 +40,7 @@ class ClusterExecutor:
         Raises InputError where that cannot be: the extra is missing, nobody answers, there
         is no worker, or a worker has another program.
         """
-        self._check_cancelled = check_cancelled
+        self.check_cancelled = check_cancelled
         self._address = address
         self._crate = pickle.dumps((problem, enabled))
         self._client = _connected(address)
@@ -66,7 +66,7 @@ class ClusterExecutor:
         for future in left:
             future.add_done_callback(done.put)
         while left:
-            self._check_cancelled()
+            self.check_cancelled()
             try:
                 future = done.get(timeout=PATIENCE)
             except Empty:
@@ -74,7 +74,7 @@ class ClusterExecutor:
                     self._refuse("the scheduler has gone", GO_ON)
                 continue
             yield left.pop(future), self._product(future)
-        self._check_cancelled()
+        self.check_cancelled()
 
     def _product(self, future: Any) -> Product:
         try:

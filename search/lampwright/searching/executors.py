@@ -38,7 +38,9 @@ class ExecutorError(LampwrightError):
 
 
 class Executor(Protocol):
-    """Does pieces."""
+    """Does pieces; `check_cancelled` raises when it is time to stop."""
+
+    check_cancelled: CheckCancelled
 
     def products(self, pieces: Sequence[Piece]) -> Iterator[tuple[int, Product]]:
         """Of every piece its place and what it brought, in the order in which they are done."""
@@ -53,13 +55,13 @@ class SerialExecutor:
     def __init__(self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled) -> None:
         """Work on this problem; enabled says which refutations may refuse."""
         self._worker = Worker(problem, enabled, check_cancelled)
-        self._check_cancelled = check_cancelled
+        self.check_cancelled = check_cancelled
 
     def products(self, pieces: Sequence[Piece]) -> Iterator[tuple[int, Product]]:
         """Of every piece its place and what it brought, in their order."""
         for place, piece in enumerate(pieces):
             yield place, self._worker.do(piece)
-            self._check_cancelled()
+            self.check_cancelled()
 
     def close(self) -> None:
         """Nobody was executor."""
@@ -102,7 +104,7 @@ class ProcessExecutor:
         # the spec and not the problem: a process that dies at its start leaves what it was told
         # unread, and more than a pipe holds (64 kB) would then keep us waiting for ever
         self._told = problem.spec, enabled
-        self._check_cancelled = check_cancelled
+        self.check_cancelled = check_cancelled
         self._workers = workers
         self._pool = self._hire()
 
@@ -149,7 +151,7 @@ class ProcessExecutor:
                 self._pool.submit(_do, place, piece).add_done_callback(bring)
         left = len(pieces)
         while left:
-            self._check_cancelled()
+            self.check_cancelled()
             try:
                 brought = done.get(timeout=PATIENCE)
             except Empty:
@@ -158,7 +160,7 @@ class ProcessExecutor:
                 raise brought
             left -= 1
             yield brought
-        self._check_cancelled()
+        self.check_cancelled()
 
     def close(self) -> None:
         """Let the workers go, whatever they are at."""

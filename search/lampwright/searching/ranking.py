@@ -6,7 +6,7 @@ in the order of the ranking. What is not known stays unknown, in the ranking and
 where the score decides, designs without one come last; no score is made up for them.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from msgspec import structs
@@ -17,7 +17,7 @@ from lampwright.judge.minimality import DECIMALS, Winner
 from lampwright.results.design import Design
 from lampwright.results.ranking import Front, FrontPoint
 from lampwright.searching.front import compare, worth_scoring
-from lampwright.searching.options import completed
+from lampwright.searching.options import DEFAULT_ORDER, completed
 from lampwright.words import Aim
 
 MOST_SCORED = 200
@@ -60,16 +60,24 @@ def rank_designs(
     presenters: Sequence[Presenter],
     assessors: Sequence[Assessor] = (),
     most: int = MOST_SCORED,
+    is_over: Callable[[], bool] = lambda: False,
 ) -> tuple[RankedDesign, ...]:
     """All designs, the best first by the aims preferred; at most `most` with a fault score.
+
+    is_over: whether it is time to stop; there are fewer designs then, one at the least, and fewer scores.
 
     presenters: write the rows, one for each way of the spec; assessors: work out the faults, one for each
     way, none where no score is wanted.
     """
-    found = list(in_order((RankedDesign(one, _design(one, presenters)) for one in winners), prefer))
+    told = [
+        RankedDesign(one, _design(one, presenters)) for one in _until(is_over, _foreseen(winners, prefer))
+    ]
+    found = list(in_order(told, prefer))
     # one design alone has nothing to be set against
     if assessors and len(found) > 1:
         for at in worth_scoring([one.design for one in found], most):
+            if is_over():
+                break
             winner, design = found[at].winner, found[at].design
             score = assessors[winner.way].score(winner.netlist, winner.passing[0].choice, design)
             found[at] = replace(found[at], score=score)
@@ -77,6 +85,26 @@ def rank_designs(
         replace(one, design=structs.replace(one.design, rank=rank))
         for rank, one in enumerate(in_order(found, prefer), 1)
     )
+
+
+def _foreseen(winners: Iterable[Winner], prefer: Sequence[Aim]) -> list[Winner]:
+    """Designs about in the order in which they will stand: all but their faults is known of them."""
+
+    def order(one: Winner) -> tuple[float, ...]:
+        net = one.netlist
+        counts = net.extra_parts, net.wires, net.joints, one.conductors, -one.passing[0].margin, 0.0
+        known = dict(zip(DEFAULT_ORDER, counts, strict=True))
+        return (*(known[aim] for aim in completed(prefer)), *net.form)
+
+    return sorted(winners, key=order)
+
+
+def _until(is_over: Callable[[], bool], winners: Iterable[Winner]) -> Iterator[Winner]:
+    """Some designs, the first at the least, as long as there is time."""
+    for number, one in enumerate(winners):
+        if number and is_over():
+            return
+        yield one
 
 
 def _design(winner: Winner, presenters: Sequence[Presenter]) -> Design:

@@ -35,7 +35,7 @@ from lampwright.progress.watch import Watch
 from lampwright.refute.rules import RULES
 from lampwright.results.ranking import Bound, VerdictKind
 from lampwright.searching import shares
-from lampwright.searching.evaluate import CheckCancelled, ShareResult, Tally, shares_of
+from lampwright.searching.evaluate import CheckCancelled, ShareResult, Tally, go_on, shares_of
 from lampwright.searching.executors import Executor, ProcessExecutor, SerialExecutor
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import Step, check_budget, most_choices, plan_steps
@@ -184,8 +184,13 @@ def plan_search(problem: Problem, options: SearchOptions) -> Search:
     return plan_searches((problem,), options)[0]
 
 
-def plan_searches(problems: Sequence[Problem], options: SearchOptions) -> tuple[Search, ...]:
-    """The same for problems that differ in nothing but what they ask; the budget is for all together."""
+def plan_searches(
+    problems: Sequence[Problem], options: SearchOptions, check_cancelled: CheckCancelled = go_on
+) -> tuple[Search, ...]:
+    """The same for problems that differ in nothing but what they ask; the budget is for all together.
+
+    What `check_cancelled` raises leaves them without bounds, and so over their budget.
+    """
     judges = [Judge(problem) for problem in problems]
     steps = plan_steps(judges[0], options.extra_parts)
     searches = [Search(judge, steps, options) for judge in judges]
@@ -195,7 +200,9 @@ def plan_searches(problems: Sequence[Problem], options: SearchOptions) -> tuple[
         if not options.bound:
             raise
         # searches over their budget may be within it once they start at their bounds
-        searches = [replace(search, bound=find_bound(search.problem, steps)) for search in searches]
+        with suppress(StoppedError):
+            bounds = [find_bound(search.problem, steps, check_cancelled) for search in searches]
+            searches = [replace(one, bound=bound) for one, bound in zip(searches, bounds, strict=True)]
         _check(searches)
     return tuple(searches)
 
@@ -206,7 +213,9 @@ def _check(searches: Sequence[Search]) -> None:
     check_budget(f"{first.problem.spec.name}.toml", listed, choices, first.options.budget, len(searches))
 
 
-def find_bound(problem: Problem, steps: tuple[Step, ...]) -> Bound | None:
+def find_bound(
+    problem: Problem, steps: tuple[Step, ...], check_cancelled: CheckCancelled = go_on
+) -> Bound | None:
     """Ask the constraint model for the extra parts of these steps; None where none are allowed."""
     most = max((step.extra_parts for step in steps), default=0)
     if most == 0:
@@ -214,15 +223,17 @@ def find_bound(problem: Problem, steps: tuple[Step, ...]) -> Bound | None:
     # the solver is imported with the first question, so that searches without one start at once
     from lampwright.prove.bound import bound_of
 
-    return bound_of(problem, most, BOUND_WORK)
+    return bound_of(problem, most, BOUND_WORK, check_cancelled)
 
 
-def kept_bound(problem: Problem, steps: tuple[Step, ...], keeper: Keeper) -> Bound | None:
+def kept_bound(
+    problem: Problem, steps: tuple[Step, ...], keeper: Keeper, check_cancelled: CheckCancelled = go_on
+) -> Bound | None:
     """The bound of these steps, from the keeper if it has it; None where no extra parts are allowed."""
     known = keeper.known.get(BOUND_NAME)
     if known is not None:
         return msgspec.json.decode(known, type=Bound)
-    bound = find_bound(problem, steps)
+    bound = find_bound(problem, steps, check_cancelled)
     if bound is not None:
         keeper.add(BOUND_NAME, msgspec.json.encode(bound).decode())
     return bound
@@ -277,7 +288,8 @@ def find(
     with suppress(*STOPS):
         if search.bound is None and search.options.bound and search.circuits >= bound_from:
             progress.stage("proving a least number of extra parts", 1)
-            search = replace(search, bound=kept_bound(search.problem, search.steps, keeper))
+            bound = kept_bound(search.problem, search.steps, keeper, executor.check_cancelled)
+            search = replace(search, bound=bound)
             progress.advance(1)
         keeper.predict(search)
         for step in search.steps:
@@ -320,12 +332,13 @@ def take_step(context: StepContext, found: StepResult, *, decide: bool) -> None:
         found.screened += len(result.screened)
         screened.extend(result.screened)
         still_open.extend(result.open)
+    check_cancelled = context.executor.check_cancelled
     coupled = [one for one in screened if fits_coupling(one.netlist, context.judge.problem)]
     found.within_coupling = len(coupled)
     within = [one for one in still_open if fits_coupling(one, context.judge.problem)]
     listed = [*(one.netlist for one in screened), *still_open]
     found.crowded = sum(one.resistors > 0 and not fits_coupling(one, context.judge.problem) for one in listed)
-    groups = group_drawings(coupled, context.judge)
+    groups = group_drawings(coupled, context.judge, check_cancelled)
     found.grouped = len(groups)
     progress.stage("judging at every corner", len(groups))
     failed: list[CircuitGroup] = []
@@ -358,7 +371,8 @@ def _decide(
     """
     judge, progress, extra = context.judge, context.progress, found.step.extra_parts
     keys = {circuit_key(group.drawings[0], judge.problem.layout) for group in groups}
-    others = group_drawings((Screened(one, ()) for one in still_open), judge)
+    check_cancelled = context.executor.check_cancelled
+    others = group_drawings((Screened(one, ()) for one in still_open), judge, check_cancelled)
     others = tuple(one for one in others if circuit_key(one.drawings[0], judge.problem.layout) not in keys)
     left = [*(group for group in failed if group.drawings[0].resistors), *others]
     # judgements come back in any order, and batches must not

@@ -1,7 +1,8 @@
 """Pieces of a step: shares to evaluate, batches to judge, and the worker that does them in turn."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from lampwright.judge.minimality import CircuitGroup, Judged, MinimalityFilter
 from lampwright.judge.ranging import RangeOutcome
@@ -35,6 +36,7 @@ class RangeOutcomes:
     outcomes: tuple[RangeOutcome, ...]
 
 
+Done = TypeVar("Done")
 Piece = CellShare | Batch | RangeBatch
 Product = ShareResult | tuple[Judged, ...] | RangeOutcomes
 """What a piece brings: the result of a share, or a judgement or decision for each circuit of a batch."""
@@ -52,6 +54,7 @@ class Worker:
         self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled = go_on
     ) -> None:
         """Work on this problem."""
+        self.check_cancelled = check_cancelled
         self.evaluator = ShareEvaluator(problem, enabled, check_cancelled)
         self.minimality = MinimalityFilter(self.evaluator.judge)
 
@@ -61,5 +64,13 @@ class Worker:
             return self.evaluator.take(piece)
         if isinstance(piece, RangeBatch):
             ranger = self.evaluator.ranger
-            return RangeOutcomes(tuple(ranger.decide(group.drawings[0]) for group in piece.groups))
-        return tuple(self.minimality.judged(group) for group in piece)
+            return RangeOutcomes(self._each(piece.groups, lambda group: ranger.decide(group.drawings[0])))
+        return self._each(piece, self.minimality.judged)
+
+    def _each(self, groups: Batch, do: Callable[[CircuitGroup], Done]) -> tuple[Done, ...]:
+        """Do the same with every group, unless it is time to stop."""
+        done = []
+        for group in groups:
+            self.check_cancelled()
+            done.append(do(group))
+        return tuple(done)

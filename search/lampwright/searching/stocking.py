@@ -18,7 +18,7 @@ from lampwright.judge.minimality import DECIMALS, Passing, Winner
 from lampwright.parts.series import preferred_values
 from lampwright.problem.problem import Problem, way_problems
 from lampwright.problem.wattage import fitted_wattage
-from lampwright.prove.stock import Box, Copy, Plan, Way, least_missing, plan_builds
+from lampwright.prove.stock import WORK, Box, Copy, Plan, Way, least_missing, plan_builds
 from lampwright.prove.stock_model import Item, Place
 from lampwright.results.design import Design
 from lampwright.results.ranking import StockBuild, StockItem, StockPlan
@@ -52,19 +52,25 @@ class _Fitting:
 
 
 def stock_plan(
-    problem: Problem, winners: Sequence[Winner], designs: Sequence[Design], *, ended: bool = True
+    problem: Problem,
+    winners: Sequence[Winner],
+    designs: Sequence[Design],
+    *,
+    ended: bool = True,
+    most_work: float = WORK,
 ) -> StockPlan | None:
     """The plan for the parts box of a spec; None where it has none.
 
     All copies take the spec in one way, where it leaves a choice.
 
     winners and designs: the ranking, best first. ended: whether the search came to its end;
-    otherwise there may be designs that were not found, and nothing is proved.
+    otherwise there may be designs that were not found, and nothing is proved. most_work: that each of the
+    questions may take, in the solver's own count.
     """
     stock = problem.spec.stock
     if stock is None:
         return None
-    return _Planner(problem, stock, winners, designs).plan(ended=ended)
+    return _Planner(problem, stock, winners, designs).plan(min(WORK, most_work), ended=ended)
 
 
 class _Planner:
@@ -95,17 +101,17 @@ class _Planner:
         for passing in sets.values():
             yield _Fitting(rank, winner, tuple(passing))
 
-    def plan(self, *, ended: bool) -> StockPlan:
+    def plan(self, work: float, *, ended: bool) -> StockPlan:
         """The rows of the answer."""
         box = Box(
             tuple(part.item for part in self.parts),
             tuple(tuple(self._ways(one)) for one in self.fittings),
             len(self.stock.builds),
         )
-        plan = plan_builds(box)
+        plan = plan_builds(box, work)
         if not ended:
             plan = replace(plan, status="stopped")
-        lacking = least_missing(box) if plan.status == "none" else Plan("none", 0, ())
+        lacking = least_missing(box, work) if plan.status == "none" else Plan("none", 0, ())
         items = self._items(plan)
         copies = zip(self.stock.builds, plan.copies, strict=bool(plan.copies))
         builds = tuple(self._build(name, copy, plan.design) for name, copy in copies)

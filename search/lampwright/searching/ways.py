@@ -17,7 +17,7 @@ from lampwright.judge.minimality import DECIMALS, Winner, circuit_key
 from lampwright.network.layout import Layout
 from lampwright.problem.problem import Problem, way_problems
 from lampwright.results.ranking import Bound
-from lampwright.searching.evaluate import Tally
+from lampwright.searching.evaluate import CheckCancelled, Tally, go_on
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.search import Search, StepResult, plan_searches
 
@@ -45,9 +45,11 @@ class WaySearches:
         return WaySearches(self.problem, tuple(found))
 
 
-def plan_ways(problem: Problem, options: SearchOptions) -> WaySearches:
+def plan_ways(
+    problem: Problem, options: SearchOptions, check_cancelled: CheckCancelled = go_on
+) -> WaySearches:
     """The searches of every way of a problem's spec. Raises InputError where all are over budget together."""
-    return WaySearches(problem, plan_searches(way_problems(problem), options))
+    return WaySearches(problem, plan_searches(way_problems(problem), options, check_cancelled))
 
 
 def joined(searches: Sequence[Search]) -> Search:
