@@ -11,6 +11,7 @@ option numbers, and the rest of the listing needs only that action. Two links on
 multisets, written out.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain, combinations_with_replacement, permutations
 from math import comb, factorial
@@ -50,18 +51,19 @@ class _Items:
 
 
 def option_tables(cell: Cell) -> tuple[OptionTable, ...]:
-    """One table per star, then the table of arcs, then that of links."""
+    """One table per star, then the table of arcs, then that of links. Raises CellError as `images` does."""
+    images(cell)
     pairs, arcs = _items(cell, directed=False), _items(cell, directed=True)
     tables = []
     for star in cell.stars:
         if star.alike:
-            rows = _multiset_rows(cell, len(pairs.bits), star.edges, f"{star.edges} alike edges")
+            rows = _multiset_rows(len(pairs.bits), star.edges)
             tables.append(_table(rows, pairs, pairs.ends[rows], alike=True))
             continue
-        rows = _star_rows(cell, star, pairs)
+        rows = _star_rows(star, pairs, range(cell.vertices))
         tables.append(_table(rows, pairs, _star_ends(rows, star, pairs), alike=False))
-    for items, size, name in ((arcs, cell.arcs, "arcs"), (pairs, cell.links, "links")):
-        rows = _multiset_rows(cell, len(items.bits), size, name)
+    for items, size in ((arcs, cell.arcs), (pairs, cell.links)):
+        rows = _multiset_rows(len(items.bits), size)
         tables.append(_table(rows, items, items.ends[rows], alike=True))
     return tuple(tables)
 
@@ -92,20 +94,37 @@ def _renamings(cell: Cell) -> Ints:
     return np.concatenate([outer, inner.reshape(len(inner), cell.internal)], axis=1)
 
 
-def _refuse_large(cell: Cell, size: int, codes: int, name: str) -> None:
-    """Refuse a coordinate that would not fit in memory or whose codes would not fit in 63 bits."""
-    if size > MOST_OPTIONS or size * factorial(cell.internal) > MOST_IMAGES or codes >= 1 << 62:
-        raise CellError(
-            f"{cell}: {name}: up to {size} ways to place them on {cell.vertices} vertices are too many to "
-            f"keep in a table ({MOST_OPTIONS}); use fewer of them, or fewer vertices"
-        )
+def images(cell: Cell) -> int:
+    """How many entries the tables of a cell have, which is what they cost, without making them.
+
+    Raises CellError for one that would not fit in memory, or whose codes would not fit in 63 bits.
+    """
+    alike = [(star.edges, cell.pairs, f"{star.edges} alike edges") for star in cell.stars if star.alike]
+    alike += [
+        (cell.arcs, 2 * cell.pairs, f"{cell.arcs} arcs"),
+        (cell.links, cell.pairs, f"{cell.links} links"),
+    ]
+    sizes = [(_multisets(items, size), items**size, name) for size, items, name in alike]
+    for star in (one for one in cell.stars if not one.alike):
+        hubs, reach = cell.vertices if star.hub is None else 1, max(cell.vertices - 1, 0)
+        sizes.append((hubs * reach**star.edges, cell.pairs**star.edges, f"a star of {star.edges} edges"))
+    for size, codes, name in sizes:
+        if size > MOST_OPTIONS or size * factorial(cell.internal) > MOST_IMAGES or codes >= 1 << 62:
+            raise CellError(
+                f"{name}: up to {size:,} ways to place them on {cell.vertices} vertices are too many to "
+                f"keep in a table ({MOST_OPTIONS:,}); use fewer of them, or fewer vertices"
+            )
+    return sum(size for size, *_ in sizes) * factorial(cell.internal)
 
 
-def _star_rows(cell: Cell, star: Star, pairs: _Items) -> Ints:
+def _multisets(items: int, size: int) -> int:
+    """How many multisets of `size` items there are."""
+    return comb(items + size - 1, size) if items else int(size == 0)
+
+
+def _star_rows(star: Star, pairs: _Items, vertices: Sequence[int]) -> Ints:
     """The star's options as rows of pair numbers, sorted, each once."""
-    hubs = range(cell.vertices) if star.hub is None else (star.hub,)
-    per_hub = max(cell.vertices - 1, 0) ** star.edges
-    _refuse_large(cell, len(hubs) * per_hub, cell.pairs**star.edges, f"a star of {star.edges} edges")
+    hubs = vertices if star.hub is None else (star.hub,)
     rows = [np.zeros((0, star.edges), dtype=np.int64)]
     for hub in hubs:
         spokes = np.flatnonzero((pairs.ends == hub).any(axis=1))
@@ -127,10 +146,9 @@ def _star_ends(rows: Ints, star: Star, pairs: _Items) -> Ints:
     return np.stack([np.broadcast_to(hub, far.shape), far], axis=2)
 
 
-def _multiset_rows(cell: Cell, items: int, size: int, name: str) -> Ints:
+def _multiset_rows(items: int, size: int) -> Ints:
     """The multisets of `size` items as rising rows, in lexicographic order."""
-    count = comb(items + size - 1, size) if items else int(size == 0)
-    _refuse_large(cell, count, items**size, f"{size} {name}")
+    count = _multisets(items, size)
     flat = chain.from_iterable(combinations_with_replacement(range(items), size))
     return np.fromiter(flat, dtype=np.int64, count=count * size).reshape(count, size)
 

@@ -7,7 +7,9 @@ a union of p's orbits of vertex pairs. For such a union U let f(U) be the number
 circuits with support inside U, a product: a labelled edge must lie on a pair that p fixes;
 a fixed multiset, of arcs, links or
 alike edges, is a multiset of p's cycles. Moebius inversion over unions turns "inside U"
-into "exactly S", and the sum over the S that obey the rule is wanted.
+into "exactly S", and the sum over the S that obey the rule is wanted. It is the sum of w(U) f(U) over all U,
+where w(U) is the sum over the S that obey the rule and include U of -1 to the number of orbits in S beyond U.
+These weights hang on the vertices alone; they are worked out once, and nearly all are zero.
 
 The path rule is decided from its words: a set is good if the simple paths between different
 terminals that it contains cover it. Nothing here is shared with the listing but the
@@ -19,7 +21,7 @@ Assumes at most 21 vertex pairs under a rule; without a rule there is no limit.
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import reduce
+from functools import lru_cache, reduce
 from itertools import combinations, pairwise, permutations
 from math import comb, factorial
 
@@ -60,10 +62,15 @@ def count_orbits(cell: Cell, rule: PathRule = PathRule.PATH_USED) -> int:
 
 def count_all(cell: Cell) -> int:
     """The number of classes of circuits, with no rule."""
-    return _mean_fixed(cell, lambda renaming: int(_placements(cell, [_pair_orbits(cell, renaming)])[-1]))
+
+    def fixed(renaming: Sequence[int]) -> int:
+        orbits = _pair_orbits(cell, renaming)
+        return int(_placements(cell, orbits, np.ones((1, len(orbits)), np.bool_), np.object_)[0])
+
+    return _mean_fixed(cell, fixed)
 
 
-def _mean_fixed(cell: Cell, fixed: Callable[[Sequence[int]], int]) -> int:
+def _mean_fixed(cell: Cell, fixed: Callable[[tuple[int, ...]], int]) -> int:
     """The mean of `fixed` over S_k, one renaming evaluated per cycle type."""
     representative: dict[tuple[int, ...], tuple[int, ...]] = {}
     size: Counter[tuple[int, ...]] = Counter()
@@ -109,21 +116,28 @@ def _pair_orbits(cell: Cell, renaming: Sequence[int]) -> list[_PairOrbit]:
     return orbits
 
 
-def _placements(cell: Cell, groups: Sequence[Sequence[_PairOrbit]]) -> Counts:
-    """f for every union of groups of orbits: entry U counts the fixed circuits inside U's groups."""
-    dtype = np.int64 if _labelled_bound(cell) < 1 << 62 else np.object_
-    fixed = [[orbit.pairs[0] for orbit in group if len(orbit.pairs) == 1] for group in groups]
-    degree = [
-        _over_subsets([sum(vertex in pair for pair in each) for each in fixed], dtype)
-        for vertex in range(cell.vertices)
-    ]
-    pairs = _over_subsets([len(each) for each in fixed], dtype)
-    arcs = [[length for orbit in group for length in orbit.arc_cycles] for group in groups]
-    links = [[len(orbit.pairs) for orbit in group] for group in groups]
-    ways = _fixed_multisets(arcs, cell.arcs, dtype) * _fixed_multisets(links, cell.links, dtype)
+def _placements(
+    cell: Cell, orbits: Sequence[_PairOrbit], unions: npt.NDArray[np.bool_], dtype: type
+) -> Counts:
+    """f for unions of orbits, (unions,): how many fixed circuits are inside each.
+
+    unions: (unions, orbits) which orbits each has.
+    """
+
+    def held(numbers: Sequence[int]) -> Counts:
+        return np.asarray(unions @ np.array(numbers, np.int64)).astype(dtype)
+
+    alone = [orbit.pairs[0] if len(orbit.pairs) == 1 else () for orbit in orbits]
+    degree = [held([vertex in pair for pair in alone]) for vertex in range(cell.vertices)]
+    pairs = held([len(pair) > 0 for pair in alone])
+    arcs = [orbit.arc_cycles for orbit in orbits]
+    links = [(len(orbit.pairs),) for orbit in orbits]
+    ways = _fixed_multisets(unions, arcs, cell.arcs, dtype) * _fixed_multisets(
+        unions, links, cell.links, dtype
+    )
     for star in cell.stars:
         if star.alike:
-            ways = ways * _fixed_multisets(links, star.edges, dtype)
+            ways = ways * _fixed_multisets(unions, links, star.edges, dtype)
         elif star.hub is not None:
             ways = ways * degree[star.hub] ** star.edges
         else:
@@ -139,37 +153,37 @@ def _labelled_bound(cell: Cell) -> int:
     return reduce(lambda a, b: a * b, stars, 1) * arcs * comb(cell.pairs + cell.links, cell.links)
 
 
-def _over_subsets(numbers: Sequence[int], dtype: type) -> Counts:
-    """The sum of the numbers in every subset, indexed by the subset's bits."""
-    sums: Counts = np.zeros(1, dtype=dtype)
-    for number in numbers:
-        sums = np.concatenate([sums, sums + number])
-    return sums
-
-
-def _fixed_multisets(cycles: Sequence[Sequence[int]], size: int, dtype: type) -> Counts:
-    """For every subset of groups, how many multisets of `size` items are unions of the groups' cycles.
+def _fixed_multisets(
+    unions: npt.NDArray[np.bool_], cycles: Sequence[Sequence[int]], size: int, dtype: type
+) -> Counts:
+    """For every union, how many multisets of `size` items are unions of its orbits' cycles.
 
     The coefficient of x^size in the product of 1 / (1 - x^length).
     """
-    series: Counts = np.zeros((1, size + 1), dtype=dtype)
-    series[0, 0] = 1
-    for group in cycles:
-        grown = series.copy()
-        for length in group:
+    series: Counts = np.zeros((len(unions), size + 1), dtype=dtype)
+    series[:, 0] = 1
+    for orbit, lengths in enumerate(cycles):
+        grown = series[unions[:, orbit]]
+        for length in lengths:
             for degree in range(length, size + 1):
                 grown[:, degree] += grown[:, degree - length]
-        series = np.concatenate([series, grown])
+        series[unions[:, orbit]] = grown
     return series[:, size]
 
 
-def _fixed_under_rule(cell: Cell, renaming: Sequence[int], rule: PathRule) -> int:
-    """The circuits a renaming fixes that obey the rule."""
+@dataclass(frozen=True, eq=False)
+class _Weighted:
+    """The unions of orbits whose weight is not zero, (unions, orbits), and their weights (unions,)."""
+
+    unions: npt.NDArray[np.bool_]
+    weights: npt.NDArray[np.int64]
+
+
+@lru_cache(maxsize=128)
+def _weighted(terminals: int, internal: int, renaming: tuple[int, ...], rule: PathRule) -> _Weighted:
+    """The weights w of a renaming under a rule."""
+    cell = Cell(terminals, internal, (), 0, 0)
     orbits = _pair_orbits(cell, renaming)
-    ways = _placements(cell, [[orbit] for orbit in orbits])
-    for place in range(len(orbits)):
-        halves = ways.reshape(-1, 2, 1 << place)
-        halves[:, 1] -= halves[:, 0]
     bit = {pair: 1 << place for place, pair in enumerate(combinations(range(cell.vertices), 2))}
     supports = np.zeros(1, dtype=np.int64)
     for orbit in orbits:
@@ -177,7 +191,21 @@ def _fixed_under_rule(cell: Cell, renaming: Sequence[int], rule: PathRule) -> in
     good = _touched(cell, bit, supports)
     if rule is PathRule.PATH_USED:
         good &= _covered_by_paths(cell, bit, supports)
-    return int(ways[good].sum())
+    weights = good.astype(np.int64)
+    for place in range(len(orbits)):
+        halves = weights.reshape(-1, 2, 1 << place)
+        halves[:, 0] -= halves[:, 1]
+    kept = np.flatnonzero(weights)
+    return _Weighted((kept[:, None] >> np.arange(len(orbits)) & 1).astype(np.bool_), weights[kept])
+
+
+def _fixed_under_rule(cell: Cell, renaming: tuple[int, ...], rule: PathRule) -> int:
+    """The circuits a renaming fixes that obey the rule."""
+    weighted = _weighted(cell.terminals, cell.internal, renaming, rule)
+    most = _labelled_bound(cell) * int(np.abs(weighted.weights).sum())
+    dtype = np.int64 if most < 1 << 62 else np.object_
+    ways = _placements(cell, _pair_orbits(cell, renaming), weighted.unions, dtype)
+    return int((ways * weighted.weights.astype(dtype)).sum())
 
 
 def _touched(cell: Cell, bit: dict[Pair, int], supports: npt.NDArray[np.int64]) -> npt.NDArray[np.bool_]:

@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from lampwright.errors import Finding, InputError
-from lampwright.graphs.cell import Cell
+from lampwright.graphs.cell import Cell, CellError
+from lampwright.graphs.options import images
 from lampwright.graphs.orbits import count_orbits
 from lampwright.judge.judge import Judge
 from lampwright.network.layout import Placing, partitions, placings
@@ -33,7 +34,7 @@ class Step:
 
 
 def plan_steps(judge: Judge, most_extra: int | None) -> tuple[Step, ...]:
-    """The steps of a search, fewest extra parts first. Raises InputError for too many nodes."""
+    """The steps of a search, fewest extra parts first. Raises InputError for too many nodes or placings."""
     spec, layout = judge.problem.spec, judge.problem.layout
     _check_nodes(spec, len(layout.terminals))
     diodes_allowed, resistors_allowed = spec.extras.diodes, spec.extras.resistors
@@ -51,6 +52,7 @@ def plan_steps(judge: Judge, most_extra: int | None) -> tuple[Step, ...]:
         )
         for placing in cells:
             if placing.cell not in counted:
+                _check_listable(spec, placing.cell)
                 counted[placing.cell] = count_orbits(placing.cell)
         steps.append(Step(extra, {placing: counted[placing.cell] for placing in cells}))
     return tuple(steps)
@@ -66,6 +68,15 @@ def _check_nodes(spec: Spec, terminals: int) -> None:
         )
         remedy = f"keep to {MOST_NODES}: fewer joints or controls"
         raise InputError([Finding(f"{spec.name}.toml: search", said, remedy)])
+
+
+def _check_listable(spec: Spec, cell: Cell) -> None:
+    """Refuse a search of which some circuits could not be listed."""
+    try:
+        images(cell)
+    except CellError as error:
+        remedy = "allow fewer joints, diodes, resistors or helper lamps"
+        raise InputError([Finding(f"{spec.name}.toml: search", str(error), remedy)]) from None
 
 
 def most_choices(judge: Judge, steps: tuple[Step, ...]) -> int:
