@@ -397,9 +397,9 @@ def _predicted(search: Search, ways: int) -> tuple[Named, ...]:
     circuits = Named("circuits predicted", str(search.circuits * ways))
     if search.circuits <= shares.WORTH_WORKERS:
         return (circuits,)
-    from lampwright.searching.estimate import about_seconds
+    from lampwright.searching.estimate import about_time
 
-    seconds = about_seconds(search.problem, search.listed, CALIBRATION) * ways
+    seconds = about_time(search.problem, search.listed, CALIBRATION).seconds * ways
     return circuits, Named("seconds predicted, one process", f"{seconds:.2f}")
 
 

@@ -38,9 +38,10 @@ def count_text(report: CountReport, width: int = WIDTH) -> str:
         for row in report.rows
     ]
     choices = many(report.choices, "choice")
+    about = "very roughly" if report.is_rough else "about"
     said = (
         f"{many(report.total, 'circuit')}, each with up to {choices} of types and values; "
-        f"a search takes about {si.duration(report.about_seconds)}."
+        f"a search takes {about} {si.duration(report.about_seconds)}."
     )
     return join(
         (

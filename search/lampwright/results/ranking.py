@@ -347,7 +347,7 @@ class CountRow(Row, frozen=True, kw_only=True):
 
 
 class CountReport(Row, frozen=True, kw_only=True):
-    """What `count` says: circuits per size, choices per circuit, and about how long."""
+    """What `count` says: circuits per size, choices per circuit, about how long, and if that is rough."""
 
     spec: SpecReference
     rows: tuple[CountRow, ...]
@@ -355,6 +355,7 @@ class CountReport(Row, frozen=True, kw_only=True):
     choices: Whole
     about_seconds: Seconds
     budget: Whole
+    is_rough: bool = False
 
 
 class PartLine(Row, frozen=True, kw_only=True):

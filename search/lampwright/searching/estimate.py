@@ -3,28 +3,33 @@
 The cells of a search fall into kinds: as many terminals, joints, diodes and resistors. Of each
 kind, the most numerous first, one cell is sampled: what any cell costs to begin, and what a
 share of its circuits costs, the share growing while time allows. Some of the circuits that
-pass are judged. Kinds that time does not reach cost per circuit what the others do. No
-source: our method.
+pass are judged. Kinds that time does not reach cost per circuit what the others do.
+
+A sample is begun only if it is small whatever is in it: of so few circuits, and on a problem with so few
+of the types and values on offer, that all its operating points are within `POINTS`; where that leaves
+choices out the estimate is said to be rough. No source: our method.
 """
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import prod
 
 import numpy as np
 
-from lampwright.assess.assess import ASSESSED, Assessor
-from lampwright.judge.design_rows import Presenter
+from lampwright.assess.assess import ASSESSED
+from lampwright.graphs.options import images
+from lampwright.judge.design_rows import SUPPLIES, Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, Winner, group_drawings
 from lampwright.network.layout import Placing
-from lampwright.problem.problem import Problem, helper_problems, spec_reference, way_problems
+from lampwright.problem.problem import Problem, helper_problems, prepare, spec_reference, way_problems
 from lampwright.progress.watch import Watch
 from lampwright.results.ranking import CountReport, CountRow
 from lampwright.searching.evaluate import CellShare, ShareEvaluator
-from lampwright.searching.plan import Step, most_choices, plan_steps
+from lampwright.searching.plan import MOST_CHOICES, Step, most_choices, plan_steps
 
-CALIBRATION = 1.5
+CALIBRATION = 1.0
 """Seconds that the samples of a count may take."""
 
 FIRST = 4_000
@@ -42,6 +47,18 @@ LEAST_EXPONENT = 0.4
 JUDGING = 0.2
 """The part of the time that goes to judging."""
 
+POINTS = 150_000
+"""Operating points that a first sample may come to: about so many microseconds."""
+
+PER_POINT = 1e-6
+"""Seconds of one operating point, where judging even one circuit would take too many."""
+
+IMAGES = 2_000_000
+"""Entries of the tables of a cell that is sampled, at the most: they are made before anything is listed."""
+
+ASSESSING = 35
+"""Assessing a design takes about so many times as long as writing its row; measured on the shipped specs."""
+
 
 def count_problem(problem: Problem, budget: int) -> CountReport:
     """Count every cell, with any number of helper lamps that the spec allows, and time samples.
@@ -49,20 +66,18 @@ def count_problem(problem: Problem, budget: int) -> CountReport:
     Circuits are counted once, in however many ways the spec can be taken; each takes its time in every way.
     """
     ways = [way_problems(one) for one in helper_problems(problem)]
-    problems = [one[0] for one in ways]
-    judges = [Judge(one) for one in problems]
+    judges = [Judge(one[0]) for one in ways]
     planned = [plan_steps(judge, None) for judge in judges]
-    patience = CALIBRATION / len(problems)
+    patience = CALIBRATION / len(ways)
+    told = [about_time(judge.problem, steps, patience) for judge, steps in zip(judges, planned, strict=True)]
     return CountReport(
         spec=spec_reference(problem),
         rows=tuple(row for helpers, steps in enumerate(planned) for row in _rows(steps, helpers)),
         total=sum(step.circuits for steps in planned for step in steps),
         choices=max(most_choices(judge, steps) for judge, steps in zip(judges, planned, strict=True)),
-        about_seconds=sum(
-            len(ways[0]) * about_seconds(one, steps, patience)
-            for one, steps in zip(problems, planned, strict=True)
-        ),
+        about_seconds=sum(len(one) * about.seconds for one, about in zip(ways, told, strict=True)),
         budget=budget,
+        is_rough=any(about.is_rough for about in told),
     )
 
 
@@ -94,22 +109,69 @@ class _Kind:
     circuits: int
 
 
-def about_seconds(problem: Problem, steps: tuple[Step, ...], patience: float) -> float:
-    """Seconds that one process takes for a search, from samples that take about `patience` seconds."""
+@dataclass(frozen=True)
+class About:
+    """Seconds [s] that one process takes; rough: told from some of the choices alone, or from no sample."""
+
+    seconds: float
+    is_rough: bool = False
+
+
+def about_time(problem: Problem, steps: tuple[Step, ...], patience: float) -> About:
+    """How long one process takes for a search, from samples that take about `patience` seconds."""
     kinds = _kinds(steps)
     if not kinds:
-        return 0.0
-    total = sum(kind.circuits for kind in kinds)
-    for kind in (kinds[0], kinds[-1]):  # kernels are loaded, or compiled, before anything is timed
-        ShareEvaluator(problem).take(CellShare(kind.placing, 0, 1 + kind.largest // FIRST))
+        return About(0.0)
+    total, whole = sum(kind.circuits for kind in kinds), most_choices(Judge(problem), steps)
+    if whole > MOST_CHOICES:  # such a search is refused
+        return About(total * whole * PER_POINT, is_rough=True)
+    most = max(1, POINTS // _states(problem))
+    problem = problem if whole <= most else _thinned(problem, steps, most)
+    choices = max(1, most_choices(Judge(problem), steps))
+    size = max(1, min(FIRST, POINTS // (choices * _states(problem))))
+    sampled = [kind for kind in kinds if images(kind.placing.cell) <= IMAGES]
+    for kind in sampled[:1]:  # kernels are loaded, or compiled, before anything is timed
+        ShareEvaluator(problem).take(CellShare(kind.placing, 0, 1 + kind.largest // size))
     evaluator, watch = ShareEvaluator(problem), Watch()
     passed: list[tuple[CircuitGroup, float]] = []
     seconds, circuits = 0.0, 0
-    for kind in kinds:
+    for kind in sampled:
         if watch.seconds() < patience:
-            seconds += _sample(evaluator, kind, patience * kind.circuits / total, passed)
+            seconds += _sample(evaluator, kind, patience * kind.circuits / total, size, passed)
             circuits += kind.circuits
-    return seconds * total / circuits + _judging_seconds(evaluator.judge, passed, patience * JUDGING)
+    if not circuits:
+        return About(total * whole * PER_POINT, is_rough=True)
+    judging = _judging_seconds(evaluator.judge, passed, patience * JUDGING)
+    scale = whole / choices
+    return About(scale * (seconds * total / circuits + judging), is_rough=scale > 1.0)
+
+
+def _states(problem: Problem) -> int:
+    """Operating points of one choice in one circuit that passes, about."""
+    return len(SUPPLIES) * len(problem.states)
+
+
+def _thinned(problem: Problem, steps: tuple[Step, ...], most: int) -> Problem:
+    """The problem with every second value, then every second type, until a circuit has so few choices."""
+    kinds = {(placing.cell.arcs, placing.cell.links) for step in steps for placing in step.orbits}
+    diodes, resistors = (max(one) for one in zip(*kinds, strict=True))
+    options, spec = problem.part_options, problem.spec
+    ohms, lamps = options.ohms, spec.lamps
+    offered = spec.extras.diodes.choose if spec.extras.diodes else ()
+
+    def choices() -> int:
+        fillings = 2  # at the most, of each type
+        types = prod(fillings * len(lamp.choose) for lamp in lamps)
+        return prod((types, *(len(offered),) * diodes, *(len(ohms),) * resistors))
+
+    while choices() > most and len(ohms) > 1 and resistors:
+        ohms = ohms[::2]
+    while choices() > most and max(len(offered), *(len(lamp.choose) for lamp in lamps)) > 1:
+        lamps = tuple(replace(lamp, choose=lamp.choose[: max(1, len(lamp.choose) // 2)]) for lamp in lamps)
+        offered = offered[: max(1, len(offered) // 2)]
+    diode = replace(spec.extras.diodes, choose=offered) if spec.extras.diodes else None
+    fewer = prepare(replace(spec, lamps=lamps, extras=replace(spec.extras, diodes=diode)))
+    return replace(fewer, part_options=replace(fewer.part_options, ohms=ohms))
 
 
 def _kinds(steps: tuple[Step, ...]) -> tuple[_Kind, ...]:
@@ -129,13 +191,20 @@ def _kinds(steps: tuple[Step, ...]) -> tuple[_Kind, ...]:
 
 
 def _sample(
-    evaluator: ShareEvaluator, kind: _Kind, allowed: float, passed: list[tuple[CircuitGroup, float]]
+    evaluator: ShareEvaluator,
+    kind: _Kind,
+    allowed: float,
+    size: int,
+    passed: list[tuple[CircuitGroup, float]],
 ) -> float:
-    """Seconds [s] that a kind takes; what passed is added, with how many circuits each stands for."""
+    """Seconds [s] that a kind takes; what passed is added, with how many circuits each stands for.
+
+    size: circuits of the first sample.
+    """
     watch = Watch()
-    evaluator.take(CellShare(kind.placing, 0, GROWTH * (1 + kind.largest // FIRST)))
+    evaluator.take(CellShare(kind.placing, 0, GROWTH * (1 + kind.largest // size)))
     begin = watch.seconds()
-    for shares in _fewer(1 + kind.largest // FIRST):
+    for shares in _fewer(1 + kind.largest // size):
         watch = Watch()
         taken = evaluator.take(CellShare(kind.placing, shares // 2, shares))
         seconds = watch.seconds()
@@ -161,20 +230,29 @@ def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], all
     about as a power of n, whose exponent the first half of those judged tells.
     """
     number = sum(weight for _, weight in passed)
+    if not passed:
+        return 0.0
+    parts = max(len(group.drawings[0].ends) for group, _ in passed)
+    corners = _states(judge.problem) << parts
+    most = POINTS // corners
+    if most == 0:
+        return number * corners * PER_POINT
     minimality, watch = MinimalityFilter(judge), Watch()
     ends: list[float] = []
     winners: list[Winner] = []
-    weighed = 0.0
+    weighed = began = 0.0
     for group, weight in (pair for start in range(SPREAD) for pair in passed[start::SPREAD]):
-        judged = minimality.judged(group)
-        ends.append(watch.seconds())
+        # all choices of a circuit may be more than there is time for
+        share = max(1, -(-len(group.choices) // most))
+        judged = minimality.judged(replace(group, choices=group.choices[::share]))
+        ends.append(ends[-1] if ends else 0.0)
+        ends[-1] += share * (watch.seconds() - began)
         weighed += weight
         if judged.winner is not None:
             winners.append(judged.winner)
-        if ends[-1] > allowed:
+        if watch.seconds() > allowed:
             break
-    if not ends:
-        return 0.0
+        began = watch.seconds()
     exponent = np.clip(np.log2(ends[-1] / ends[(len(ends) - 1) // 2]), LEAST_EXPONENT, 1.0)
     seconds = ends[-1] * float((max(number, len(ends)) / len(ends)) ** exponent)
     designs = min(ASSESSED, len(winners) * number / weighed)
@@ -183,6 +261,5 @@ def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], all
 
 def _assessing_seconds(judge: Judge, winner: Winner) -> float:
     watch = Watch()
-    design = Presenter(judge).design(winner, 1)
-    Assessor(judge).assess(design, winner.netlist, winner.passing[0].choice)
-    return watch.seconds()
+    Presenter(judge).design(winner, 1)
+    return ASSESSING * watch.seconds()

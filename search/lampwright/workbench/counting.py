@@ -47,11 +47,11 @@ def counted_seconds(spec: Spec, counted: Counted) -> Counted:
         return counted
     from lampwright.judge.judge import Judge
     from lampwright.problem.problem import helper_problems, prepare
-    from lampwright.searching.estimate import about_seconds
+    from lampwright.searching.estimate import about_time
     from lampwright.searching.plan import plan_steps
 
     problems = helper_problems(prepare(spec))
     seconds = sum(
-        about_seconds(one, plan_steps(Judge(one), None), PATIENCE / len(problems)) for one in problems
+        about_time(one, plan_steps(Judge(one), None), PATIENCE / len(problems)).seconds for one in problems
     )
     return Counted(counted.circuits, seconds)
