@@ -179,6 +179,7 @@ def test_only_these_leave_out_what_is_absent() -> None:
         "TrialState",
         "OtherChoice",
         "PartCount",
+        "CountReport",
         "CountRow",
         "FrontPoint",
         "Design",

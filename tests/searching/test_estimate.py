@@ -48,10 +48,13 @@ def test_samples_are_small_whatever_is_in_them(lamps: int, monkeypatch: pytest.M
     monkeypatch.setattr(ShareEvaluator, "take", take)
     # no time for more than the first samples
     monkeypatch.setattr(estimate, "CALIBRATION", 1e-3)
+    monkeypatch.setattr(estimate, "LATEST", 1e6)
     report = count_problem(undemanding(lamps), 10**9)
     assert report.choices >= 9**lamps
     assert max(first, default=0) <= 2 * POINTS
-    assert report.is_rough == (report.choices > POINTS // 6), "of many choices only some are tried, and it is said"
+    assert report.is_rough == (report.choices > POINTS // 6), (
+        "of many choices only some are tried, and it is said"
+    )
     assert report.about_seconds > 0.0
 
 

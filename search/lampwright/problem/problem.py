@@ -24,7 +24,7 @@ from lampwright.solve.shelf import shelf_of
 from lampwright.spec.model import Spec, plain_specs, terminals, with_helpers
 from lampwright.spec.states import State, comparisons_of, expand_states
 
-MOST_ROWS = 2_000_000
+MOST_ROWS = 1_000_000
 """Choices of lamps' types that are made, at the most; a search of far fewer is refused already."""
 
 
@@ -217,7 +217,7 @@ def fit_of_types(problem: Problem, diodes: int, resistors: int) -> Fit:
 
 
 def choices_of(problem: Problem, diodes: int, resistors: int) -> int:
-    """How many choices `fit_of` would have, without making them.
+    """How many choices `fit_of` would have, without making any but those of the lamps.
 
     Where lamps alone have more than `MOST_ROWS`, those in which lamps that must be alike differ count too.
     """
@@ -304,14 +304,14 @@ def _are_filled_alike(problem: Problem, lamps: Ints) -> NDArray[np.bool_]:
         ]
         alike &= ~(seen[0] & seen[1])
     names = [lamp.name for lamp in problem.spec.lamps]
-    fitted = [
-        np.array(types)[lamps[:, at]]
-        for at, types in enumerate(problem.part_options.lamp_types[:first_lamps])
-    ]
+    types = problem.part_options.lamp_types
     for group in problem.spec.alike:
-        among = [fitted[at] for at in map(names.index, group) if at < first_lamps]
+        among = [at for at in map(names.index, group) if at < first_lamps]
         for one, other in pairwise(among):
-            alike &= one == other
+            # as numbers: rows may be many
+            number = {name: at for at, name in enumerate(dict.fromkeys((*types[one], *types[other])))}
+            mine, theirs = (np.array([number[name] for name in types[at]]) for at in (one, other))
+            alike &= mine[lamps[:, one]] == theirs[lamps[:, other]]
     return alike
 
 

@@ -12,6 +12,7 @@ choices out the estimate is said to be rough. No source: our method.
 
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from math import prod
 
@@ -23,13 +24,20 @@ from lampwright.judge.design_rows import SUPPLIES, Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import CircuitGroup, MinimalityFilter, Winner, group_drawings
 from lampwright.network.layout import Placing
-from lampwright.problem.problem import Problem, helper_problems, prepare, spec_reference, way_problems
+from lampwright.problem.problem import (
+    Problem,
+    choices_of,
+    helper_problems,
+    prepare,
+    spec_reference,
+    way_problems,
+)
 from lampwright.progress.watch import Watch
 from lampwright.results.ranking import CountReport, CountRow
-from lampwright.searching.evaluate import CellShare, ShareEvaluator
+from lampwright.searching.evaluate import CellShare, CheckCancelled, ShareEvaluator
 from lampwright.searching.plan import MOST_CHOICES, Step, most_choices, plan_steps
 
-CALIBRATION = 1.0
+CALIBRATION = 0.8
 """Seconds that the samples of a count may take."""
 
 FIRST = 4_000
@@ -49,6 +57,18 @@ JUDGING = 0.2
 
 POINTS = 150_000
 """Operating points that a first sample may come to: about so many microseconds."""
+
+BOX_COST = 100
+"""Operating points that one box with the whole range of resistance may take as long as, in one state."""
+
+LARGE = 1_000_000
+"""Circuits of a cell whose beginning, with the count of all that its bars cut, matters no more."""
+
+LATEST = 1.2
+"""A sample is given up after so many times what all of them may take."""
+
+AT_ONCE = 20_000
+"""Circuits times choices of a sample between two looks at that."""
 
 PER_POINT = 1e-6
 """Seconds of one operating point, where judging even one circuit would take too many."""
@@ -126,24 +146,46 @@ def about_time(problem: Problem, steps: tuple[Step, ...], patience: float) -> Ab
     if whole > MOST_CHOICES:  # such a search is refused
         return About(total * whole * PER_POINT, is_rough=True)
     most = max(1, POINTS // _states(problem))
-    problem = problem if whole <= most else _thinned(problem, steps, most)
+    boxed = BOX_COST * choices_of(problem, 0, 0) if problem.part_options.ohms else 0
+    problem = problem if max(whole, boxed) <= most else _thinned(problem, steps, most)
     choices = max(1, most_choices(Judge(problem), steps))
-    size = max(1, min(FIRST, POINTS // (choices * _states(problem))))
+    boxed = BOX_COST * choices_of(problem, 0, 0) if problem.part_options.ohms else 0
+    size = max(1, min(FIRST, POINTS // (max(choices, boxed) * _states(problem))))
     sampled = [kind for kind in kinds if images(kind.placing.cell) <= IMAGES]
     for kind in sampled[:1]:  # kernels are loaded, or compiled, before anything is timed
-        ShareEvaluator(problem).take(CellShare(kind.placing, 0, 1 + kind.largest // size))
-    evaluator, watch = ShareEvaluator(problem), Watch()
+        shares, most_seconds = 1 + kind.largest // size, Watch(patience)
+        with suppress(_LateError):
+            warm = ShareEvaluator(problem, check_cancelled=_ending(most_seconds), at_once=AT_ONCE)
+            warm.take(CellShare(kind.placing, shares // 2, shares))
+    watch, deadline = Watch(), Watch(LATEST * patience)
+    evaluator = ShareEvaluator(problem, check_cancelled=_ending(deadline), at_once=AT_ONCE)
     passed: list[tuple[CircuitGroup, float]] = []
     seconds, circuits = 0.0, 0
     for kind in sampled:
         if watch.seconds() < patience:
-            seconds += _sample(evaluator, kind, patience * kind.circuits / total, size, passed)
-            circuits += kind.circuits
+            share = patience * kind.circuits / total
+            with suppress(_LateError):
+                seconds += _sample(evaluator, kind, share, size, passed)
+                circuits += kind.circuits
     if not circuits:
         return About(total * whole * PER_POINT, is_rough=True)
     judging = _judging_seconds(evaluator.judge, passed, patience * JUDGING)
     scale = whole / choices
-    return About(scale * (seconds * total / circuits + judging), is_rough=scale > 1.0)
+    return About(scale * (seconds * total / circuits + judging), is_rough=scale > 1.0 or deadline.is_over())
+
+
+class _LateError(Exception):
+    """A sample has taken longer than all samples may."""
+
+
+def _ending(watch: Watch) -> CheckCancelled:
+    """What raises once a watch is over."""
+
+    def check_cancelled() -> None:
+        if watch.is_over():
+            raise _LateError
+
+    return check_cancelled
 
 
 def _states(problem: Problem) -> int:
@@ -161,8 +203,9 @@ def _thinned(problem: Problem, steps: tuple[Step, ...], most: int) -> Problem:
 
     def choices() -> int:
         fillings = 2  # at the most, of each type
-        types = prod(fillings * len(lamp.choose) for lamp in lamps)
-        return prod((types, *(len(offered),) * diodes, *(len(ohms),) * resistors))
+        types: int = prod(fillings * len(lamp.choose) for lamp in lamps)
+        values = max(prod([len(ohms)] * resistors), BOX_COST) if resistors else 1
+        return types * prod([len(offered)] * diodes) * values
 
     while choices() > most and len(ohms) > 1 and resistors:
         ohms = ohms[::2]
@@ -201,9 +244,11 @@ def _sample(
 
     size: circuits of the first sample.
     """
-    watch = Watch()
-    evaluator.take(CellShare(kind.placing, 0, GROWTH * (1 + kind.largest // size)))
-    begin = watch.seconds()
+    begin = 0.0
+    if kind.largest <= LARGE:
+        watch = Watch()
+        evaluator.take(CellShare(kind.placing, 0, GROWTH * (1 + kind.largest // size)))
+        begin = watch.seconds()
     for shares in _fewer(1 + kind.largest // size):
         watch = Watch()
         taken = evaluator.take(CellShare(kind.placing, shares // 2, shares))

@@ -154,8 +154,10 @@ class ShareEvaluator:
         problem: Problem,
         enabled: tuple[bool, ...] = (True,) * len(RULES),
         check_cancelled: CheckCancelled = go_on,
+        at_once: int = AT_ONCE,
     ) -> None:
         """Hunt for circuits of this problem; enabled says which refutations may refuse."""
+        self.at_once = at_once
         self.problem = problem
         self.check_cancelled = check_cancelled
         self.judge = Judge(problem)
@@ -257,7 +259,7 @@ class ShareEvaluator:
         prepared = self.prepared(placing)
         if not prepared.fit.resistors:
             return block
-        most = max(1, AT_ONCE // (RANGE_COST * choice_count(prepared.types)))
+        most = max(1, self.at_once // (RANGE_COST * choice_count(prepared.types)))
         left = np.zeros(len(block.ends), np.bool_)
         for first in range(0, len(left), most):
             self.check_cancelled()
@@ -282,7 +284,7 @@ class ShareEvaluator:
         while first < len(block.ends):
             self.check_cancelled()
             written, first = screen(
-                Candidates(columns[: first + max(1, AT_ONCE // choices)], block.live, first),
+                Candidates(columns[: first + max(1, self.at_once // choices)], block.live, first),
                 fit,
                 self.prepared(placing).scene,
                 problem.tables,

@@ -82,7 +82,9 @@ def _check_listable(spec: Spec, cell: Cell) -> None:
 def most_choices(judge: Judge, steps: tuple[Step, ...]) -> int:
     """The most choices of types and values that one circuit of the search has."""
     kinds = {(p.cell.arcs, p.cell.links) for step in steps for p in step.orbits}
-    return max((choices_of(judge.problem, *kind) for kind in kinds), default=0)
+    options, lamps = judge.problem.part_options, choices_of(judge.problem, 0, 0)
+    extras = (len(options.diode_types) ** diodes * len(options.ohms) ** values for diodes, values in kinds)
+    return max((lamps * own for own in extras), default=0)
 
 
 def check_budget(file: str, steps: tuple[Step, ...], choices: int, budget: int, ways: int = 1) -> None:
