@@ -88,9 +88,10 @@ def test_text_and_json_say_the_same(tmp_path: Path) -> None:
         ("volts,ohms\n1,2\n", 'torch.csv: line 1: "volts,ohms" names no column amps; begin with a line'),
         ("volts,amps\n1,0.2\n2,x\n3,0.4\n", 'torch.csv: line 3: amps: "x" is no number; write amps in plain'),
         ("volts,amps\n1,0.2\n2\n3,0.4\n", "torch.csv: line 3: amps: there is no number; write amps in plain"),
-        ("volts,amps\n1,0.2\n2,-0.3\n", "torch.csv: line 3: amps: -0.3 is not above 0 and up to 100; write"),
-        ("volts,amps\n1,nan\n", "torch.csv: line 2: amps: nan is not above 0 and up to 100; write amps"),
-        ("volts,amps\n230,0.2\n", "torch.csv: line 2: volts: 230 is not above 0 and up to 60; write volts"),
+        ("volts,amps\n1,0.2\n2,-0.3\n", "torch.csv: line 3: amps: -0.3 is not from 0.0001 to 100; write"),
+        ("volts,amps\n1,5e-324\n", "torch.csv: line 2: amps: 5e-324 is not from 0.0001 to 100; write amps"),
+        ("volts,amps\n1,nan\n", "torch.csv: line 2: amps: nan is not from 0.0001 to 100; write amps"),
+        ("volts,amps\n230,0.2\n", "torch.csv: line 2: volts: 230 is not from 0.0001 to 60; write volts"),
         ("volts,amps\n1,0.2\n1,0.2\n2,0.3\n", "torch.csv: 3 points at 2 different volts, where 3 to 10000"),
         (
             "volts,amps\n2,5,0,3\n",

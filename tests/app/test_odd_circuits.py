@@ -9,9 +9,9 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from tests.shipped import ROOT
+from tests.shipped import ROOT, shipped
 
-from lampwright.app.explaining import explain_circuit
+from lampwright.app.explaining import explain_circuit, explain_rank
 from lampwright.app.trying import check_file
 from lampwright.errors import InputError
 from lampwright.results.json_text import to_json
@@ -63,6 +63,20 @@ def test_ten_joints_keep_their_names(tmp_path: Path) -> None:
     design = check_file(SPEC, tmp_path / "odd.toml", (), None).design
     volts = {row.node: row.volts for row in design.states[-1].nodes}
     assert [volts[name] for name in chain] == sorted(volts[name] for name in chain)[::-1], "volts fall along"
+
+
+@pytest.mark.parametrize("key", ["lamps", "parts", "nodes"])
+def test_a_stored_result_whose_entries_do_not_agree_is_told(key: str, tmp_path: Path) -> None:
+    """A state without its parts may stand as JSON, and tells nothing: one line, and what would do."""
+    plain = json.loads(to_json(shipped(SPEC.stem)))
+    plain["designs"][0]["states"][1][key] = []
+    path = tmp_path / SPEC.stem / "ranking.json"
+    path.parent.mkdir()
+    path.write_text(json.dumps(plain), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        explain_rank(SPEC, 1, tmp_path)
+    said = "its entries do not agree with each other; run: lampwright search"
+    assert str(caught.value).startswith(f"{path}: {said}")
 
 
 @pytest.mark.parametrize("ohms", ["nan", "inf", "-inf", "0", "-0.0", "1e-300", "5e-324", "1e308"])

@@ -226,3 +226,12 @@ def test_a_stop_while_it_begins_is_no_obstacle(tmp_path: Path, monkeypatch: pyte
         open_journal(tmp_path, OURS, fresh=False)
     monkeypatch.undo()
     assert kept(tmp_path) == (), "a torn beginning is taken for a journal"
+
+
+def test_a_text_that_is_none_is_damage(tmp_path: Path) -> None:
+    """Found by the fuzzer: SQLite tells of the damage in bytes that are no UTF-8."""
+    path = filled(tmp_path)
+    whole = path.read_bytes()
+    at = whole.index(b"CREATE TABLE note") + 13
+    path.write_bytes(whole[:at] + b"\xf3" + whole[at + 1 :])
+    assert "it is damaged (" in refusal(tmp_path)

@@ -1,5 +1,7 @@
 """A design of a spec's stored result, or why it cannot be had."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from lampwright.errors import Finding, InputError
@@ -36,6 +38,20 @@ def stored_ranking(spec: Spec, spec_path: Path, out: Path) -> Ranking:
         said = "this result was made with other data of the parts"
         raise InputError([Finding(str(path), said, remedy)])
     return ranking
+
+
+@contextmanager
+def agreeing(out: Path, spec_path: Path) -> Iterator[None]:
+    """Make something of a stored result, each of whose entries may stand but which may not agree.
+
+    Raises InputError where they do not: a hand has changed the file.
+    """
+    try:
+        yield
+    except (ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError) as error:
+        said = "its entries do not agree with each other"
+        place = str(out / spec_path.stem / RANKING)
+        raise InputError([Finding(place, said, f"run: lampwright search {spec_path}")]) from error
 
 
 def design_of_rank(ranking: Ranking, rank: int, instead: str) -> Design:

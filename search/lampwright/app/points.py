@@ -20,7 +20,8 @@ from lampwright.spec.load import read_text
 from lampwright.spec.wording import shown
 
 COLUMNS = ("volts", "amps")
-MOST = {"volts": 60.0, "amps": 100.0}
+LEAST, MOST = 1e-4, {"volts": 60.0, "amps": 100.0}
+"""Of one reading [V] [A]: no bench reads less."""
 LEAST_POINTS, MOST_POINTS = 3, 10_000
 POINTS_FILE = "a file of points, as lamp.csv"
 DECIMALS = "write a decimal point, as 2.5, and commas between columns alone"
@@ -87,8 +88,8 @@ def _number(place: str, name: str, cells: list[str], at: int, findings: list[Fin
     except ValueError:
         value = inf
         said = f"{shown(text)} is no number" if text else "there is no number"
-    if not said and not 0.0 < value <= MOST[name]:
-        said, remedy = f"{text} is not above 0 and up to {MOST[name]:g}", f"{remedy}, without a sign"
+    if not said and not LEAST <= value <= MOST[name]:
+        said, remedy = f"{text} is not from {LEAST:g} to {MOST[name]:g}", f"{remedy}, without a sign"
     if said:
         findings.append(Finding(f"{place}: {name}", said, remedy))
         return None

@@ -124,7 +124,7 @@ def is_unfinished(folder: Path) -> bool:
         ) as database:
             _check(path, database)
             return database.execute("SELECT 1 FROM note WHERE name = ?", (ENDED,)).fetchone() is None
-    except (sqlite3.DatabaseError, StoreError):
+    except (sqlite3.DatabaseError, UnicodeDecodeError, StoreError):
         return False
 
 
@@ -237,3 +237,5 @@ def _told(path: Path) -> Iterator[None]:
         raise StoreError(Finding(str(path), said, HERE)) from error
     except sqlite3.DatabaseError as error:
         raise StoreError(_refusal(path, str(error))) from error
+    except UnicodeDecodeError as error:
+        raise StoreError(_damaged(path, "a text in it is none")) from error
