@@ -23,7 +23,7 @@ from lampwright.solve.lane_enclosures import (
     take_bounds,
 )
 from lampwright.solve.lanes import LANES
-from lampwright.solve.laws import DIODE, RESISTOR, base_of
+from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, base_of
 from lampwright.solve.newton import (
     BASE,
     HEAD,
@@ -190,6 +190,29 @@ def test_two_nodes_that_a_range_joins(kernel: Kernel, bounds: Bounds) -> None:
         amps = VOLTS / (2.0 + ohms)
         assert box[BELOW + 2] - 1e-6 <= VOLTS - amps <= box[ABOVE + 2] + 1e-6
         assert box[BELOW + 3] - 1e-6 <= amps <= box[ABOVE + 3] + 1e-6
+
+
+def test_steps_that_run_in_a_circle_are_led_out_of_it(kernel: Kernel) -> None:
+    """Two lamps in series, between them a diode beside a resistor of 1 to 100 ohm."""
+    count, box = linear(kernel, [(2, 0), (1, 3), (3, 2), (2, 3)], 4)
+    whole, reals, models = kernel.work.whole, kernel.work.reals, kernel.models
+    values = np.array([1.0, 1.0, 0.0, 1.0])
+    for first in range(models.filaments):
+        for second in range(models.filaments):
+            kinds = (FILAMENT, first), (FILAMENT, second), (DIODE, 0), (RESISTOR, 0)
+            for p, (kind, row) in enumerate(kinds):
+                whole[KIND + p], whole[ROW + p] = kind, row
+                whole[BASE + p] = base_of(kind, row, models.filaments)
+            box[LOWER : LOWER + 4] = box[UPPER : UPPER + 4] = values
+            box[LOWER + 3], box[UPPER + 3] = 0.01, 1.0
+            assert plain(kernel, count, 4, box)
+            for siemens in (0.01, 0.1, 1.0):
+                reals[VALUE : VALUE + 4] = [*values[:3], siemens]
+                cold_start(count, VOLTS, reals)
+                solve_bound(4, count, VOLTS, models.table, reals, whole)
+                found = reals[X + 2 : X + count]
+                assert np.all(found <= box[ABOVE + 2 : ABOVE + count] + 1e-6)
+                assert np.all(found >= box[BELOW + 2 : BELOW + count] - 1e-6)
 
 
 def test_parts_that_are_not_live_are_left_out(kernel: Kernel) -> None:

@@ -1,9 +1,11 @@
 """Which circuits the whole range of resistance refuses, eight circuits at a time, compiled.
 
-The same as `ranges.refuse_whole`, which is the plain twin. Each lane has a circuit, and goes with it from
-corner to corner, from case to case, from upper to lower bound, until it is refused or left; then it takes up
-the next. Cases that differ in parts alone that do not matter to a state are decided together. A circuit
-that comes to a live net which another lane is at waits for what that lane finds.
+The same as `ranges.refuse_whole`, which is the plain twin; but that leaves what it finds no bound for, and a
+lane may find one (some 1 of 100,000 circuits with two diodes and two resistors; none the other way). Each
+lane has a circuit, and goes with it from corner to corner, from case to case, from upper to lower bound,
+until it is refused or left; then it takes up the next. Cases that differ in parts alone that do not matter
+to a state are decided together. A circuit that comes to a live net which another lane is at waits for what
+that lane finds.
 """
 
 from typing import NamedTuple
