@@ -32,6 +32,7 @@ NAMES = (
     "fit_lamp",
     "new_spec",
     "schema_text",
+    "write_docs",
 )
 
 
@@ -125,6 +126,7 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
             "fit_lamp": LAMP_FIT,
             "new_spec": None,
             "schema_text": '{"type": "object"}\n',
+            "write_docs": Path("index.html"),
         }
     )
     module = ModuleType("lampwright.app.commands")

@@ -47,6 +47,8 @@ def run(line: str) -> Result:
     ("line", "name", "arguments"),
     [
         ("new tail.toml", "new_spec", (Path("tail.toml"),)),
+        ("docs --no-browser", "write_docs", (main, None)),
+        ("docs --no-browser --to pages", "write_docs", (main, Path("pages"))),
         ("sheet tail.toml", "sheet_stored", (Path("tail.toml"), 1, SheetOptions())),
         (
             "sheet tail.toml --rank 2 --out mine --paper letter",
@@ -223,7 +225,7 @@ def test_every_finding_is_a_line_on_stderr(pipeline: Any) -> None:
     [
         "check a b", "explain a", "explain a b", "draw a --to c.svg", "draw a b --to c.svg",
         "sheet a", "sheet a b",
-        "count a", "parts", "parts P21W", "new a", "schema",
+        "count a", "parts", "parts P21W", "new a", "schema", "docs",
     ],
 )  # fmt: skip
 def test_no_command_shows_a_traceback_for_an_error_of_the_input(pipeline: Any, line: str) -> None:
@@ -269,6 +271,7 @@ def test_ctrl_c_is_stopped_before_the_end(pipeline: Any, line: str) -> None:
         "schema circuit",
         "serach tail.toml",
         "count tail.toml --colour",
+        "docs spec",
     ],
 )
 def test_wrong_usage_is_exit_status_2_and_no_call(pipeline: Any, line: str) -> None:

@@ -36,7 +36,9 @@ def test_has_help(name: str) -> None:
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_is_documented(root: Path, name: str) -> None:
-    documents = [(root / file).read_text(encoding="utf-8") for file in ("README.md", "DEVELOPERS.md")]
+    """A person has written of it somewhere besides its help, which the reference is made of."""
+    pages = (root / "search" / "lampwright" / "docs").rglob("*.md")
+    documents = [path.read_text(encoding="utf-8") for path in (root / "README.md", *pages)]
     assert any(f"lampwright {name}" in document for document in documents)
 
 

@@ -28,9 +28,11 @@ MAP = """\
     searching                   (assess, and what it may; prove, refute, progress, kernels)
     diagnosis                   (searching, and what it may)
     report                      (results, words, caches)
+    manual                      (results, spec, caches)
     app                         (all of the above)
     workbench                   (all of the above)
     cli                         (app, workbench, searching, errors, kernels)
+    docs                        (cli, manual)
 """
 OPEN = {"": {"__version__"}}
 """Names that may be had from the front door, since it defines them."""

@@ -4,8 +4,6 @@ import os
 import re
 from pathlib import Path
 
-import pytest
-
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "search", "specs", "tests", "results"}
 ALSO = {"LICENSE"}
 TEST_COMMAND = 'python3 -m venv .venv && .venv/bin/pip install -q -e ".[test]" && .venv/bin/pytest -n auto'
@@ -16,6 +14,9 @@ MAIN_COMMAND = (
 )
 NAMED = re.compile(r"`((?:\.?\w+/)+(?:[\w-]+(?:\.\w+)+|run)?)`")
 """A folder or a file in backticks, relative to the root or to the package."""
+WRITTEN = re.compile(r"results/\w+/")
+"""What a run writes, which is not kept."""
+README_LINES = 120
 
 
 def test_the_top_level_is_the_designs(tracked: tuple[Path, ...]) -> None:
@@ -40,12 +41,27 @@ def test_ci_runs_just_the_readmes_test_command(root: Path) -> None:
     assert os.access(root / ".ci" / "run", os.X_OK)
 
 
-@pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md"])
-def test_paths_in_documents_exist(root: Path, name: str) -> None:
-    document = (root / name).read_text(encoding="utf-8")
+def test_the_readme_is_short_and_has_both_commands_for_windows(root: Path) -> None:
+    readme = (root / "README.md").read_text(encoding="utf-8").splitlines()
+    assert len(readme) <= README_LINES, "what is more belongs in search/lampwright/docs"
+    windows = [line.replace("\\", "/") for line in readme if line.startswith("py -m venv")]
+    as_here = [
+        line.replace("py -m", "python3 -m").replace("; ", " && ").replace(".venv/Scripts", ".venv/bin")
+        for line in windows
+    ]
+    assert sorted(as_here) == sorted((TEST_COMMAND, MAIN_COMMAND))
+
+
+def test_paths_in_documents_exist(root: Path, tracked: tuple[Path, ...]) -> None:
     homes = (root, root / "search" / "lampwright")
-    missing = [path for path in NAMED.findall(document) if not any((home / path).exists() for home in homes)]
-    assert not missing, f"{name} names what is not there: {missing}"
+    documents = [path for path in tracked if path.suffix == ".md" and path.parts[0] != "tests"]
+    assert len(documents) > 20
+    for path in documents:
+        named = NAMED.findall((root / path).read_text(encoding="utf-8"))
+        missing = [
+            one for one in named if not WRITTEN.match(one) and not any((h / one).exists() for h in homes)
+        ]
+        assert not missing, f"{path} names what is not there: {missing}"
 
 
 def test_tests_mirror_the_package(tracked: tuple[Path, ...]) -> None:

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, get_args
 from lampwright.searching.options import SearchOptions
 
 if TYPE_CHECKING:
+    import click
+
     from lampwright.app.fit_options import FitOptions
     from lampwright.app.sheet_options import SheetFiles, SheetOptions
     from lampwright.progress.bar import Progress
@@ -135,3 +137,10 @@ def schema_text(which: str) -> str:
 
     results: dict[str, Which] = {known: known for known in get_args(Which)}
     return result_schema(results[which]) if which in results else spec_schema()
+
+
+def write_docs(group: "click.Group", to: Path | None) -> Path:
+    """Write the documentation as pages into a folder, or into the user's cache; return the first page."""
+    from lampwright.manual.pages import keep_pages
+
+    return keep_pages(group, to)

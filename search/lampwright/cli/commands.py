@@ -4,7 +4,6 @@ Nothing is computed here. `app` is imported inside the commands, so that help is
 there at once, without the compiled libraries. No source: our conventions.
 """
 
-import os
 import shlex
 from pathlib import Path
 from typing import Literal
@@ -25,7 +24,15 @@ from lampwright.cli.group import (
     ready_kernels,
     tell,
 )
-from lampwright.cli.options import INPUT_FILE, as_json, budget_option, rank_option, stored_in
+from lampwright.cli.options import (
+    INPUT_FILE,
+    as_json,
+    budget_option,
+    out_option,
+    rank_option,
+    stored_in,
+    workers_option,
+)
 from lampwright.cli.show import columns, show
 from lampwright.cli.stopping import STOPPED
 from lampwright.searching.options import AIM_WORDS, SearchOptions, aims_of
@@ -68,14 +75,7 @@ def new(file: Path) -> None:
 
 @main.command(epilog=PLAIN_STATUSES, short_help="Ask, search and try on a page, without writing a file.")
 @click.argument("spec", type=INPUT_FILE, required=False)
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    default=Path("results"),
-    show_default=True,
-    metavar="DIR",
-    help="Folder for results, below the one you start in.",
-)
+@out_option("Folder for results, below the one you start in.")
 @click.option(
     "--port",
     type=click.IntRange(0, 65535),
@@ -83,14 +83,7 @@ def new(file: Path) -> None:
     metavar="N",
     help="Port to use; else any that is free.",
 )
-@click.option(
-    "--workers",
-    type=click.IntRange(min=1),
-    default=lambda: os.cpu_count() or 1,
-    show_default="all processors",
-    metavar="N",
-    help="Processes that a search uses.",
-)
+@workers_option("Processes that a search uses.")
 @click.option("--no-browser", is_flag=True, help="Print the link, and open no browser.")
 def bench(spec: Path | None, out: Path, port: int, workers: int, no_browser: bool) -> None:
     """Open a page of your own on which to ask a spec, search it, and read the answer.
@@ -106,14 +99,7 @@ def bench(spec: Path | None, out: Path, port: int, workers: int, no_browser: boo
 
 @main.command(epilog=SEARCH_STATUSES, short_help="Search for circuits that meet a spec; the main job.")
 @click.argument("spec", type=INPUT_FILE)
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    default=Path("results"),
-    show_default=True,
-    metavar="DIR",
-    help="Folder for results; this one goes to DIR/<name of SPEC>/.",
-)
+@out_option("Folder for results; this one goes to DIR/<name of SPEC>/.")
 @as_json
 @click.option(
     "--most",
@@ -124,14 +110,7 @@ def bench(spec: Path | None, out: Path, port: int, workers: int, no_browser: boo
     help="Print everything, and at most N designs in full.",
 )
 @click.option("--all", "everything", is_flag=True, help="Print everything, not what matters most.")
-@click.option(
-    "--workers",
-    type=click.IntRange(min=1),
-    default=lambda: os.cpu_count() or 1,
-    show_default="all processors",
-    metavar="N",
-    help="Processes to use; the result is the same for any number.",
-)
+@workers_option("Processes to use; the result is the same for any number.")
 @click.option(
     "--extra-parts",
     type=click.IntRange(min=0),
@@ -495,3 +474,24 @@ def schema(which: str) -> None:
     from lampwright.app.commands import schema_text
 
     show(schema_text(which))
+
+
+@main.command(epilog=PLAIN_STATUSES, short_help="Open the documentation, which is in the program.")
+@click.option(
+    "--to",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="DIR",
+    help="Folder to write the pages into; else the user's cache.",
+)
+@click.option("--no-browser", is_flag=True, help="Say where the pages are, and open no browser.")
+def docs(to: Path | None, no_browser: bool) -> None:
+    """Write the documentation as pages that need no network, and open them.
+
+    Tutorials, recipes, the reference of every command and key, and how the answers are found.
+    """
+    from lampwright.app.commands import write_docs
+
+    first = write_docs(main, to)
+    show(f"{first}\n")
+    if not no_browser:
+        click.launch(f"{first}")

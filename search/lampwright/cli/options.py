@@ -1,5 +1,6 @@
 """Arguments and options that several commands share. No source: our conventions."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -19,14 +20,33 @@ budget_option = click.option(
     metavar="N",
     help="Most circuits to search; a spec that asks for more is refused.",
 )
-stored_in = click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    default=Path("results"),
-    show_default=True,
-    metavar="DIR",
-    help="Folder of the stored results.",
-)
+
+
+def out_option(said: str) -> Callable[[Any], Any]:
+    """Make the option that names the folder of results; said: what it is to the command."""
+    return click.option(
+        "--out",
+        type=click.Path(path_type=Path),
+        default=Path("results"),
+        show_default=True,
+        metavar="DIR",
+        help=said,
+    )
+
+
+def workers_option(said: str) -> Callable[[Any], Any]:
+    """Make the option that says how many processes to use; said: what they do."""
+    return click.option(
+        "--workers",
+        type=click.IntRange(min=1),
+        default=lambda: os.cpu_count() or 1,
+        show_default="all processors",
+        metavar="N",
+        help=said,
+    )
+
+
+stored_in = out_option("Folder of the stored results.")
 
 
 def rank_option(does: str) -> Callable[[Any], Any]:
