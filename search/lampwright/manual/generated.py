@@ -52,7 +52,7 @@ def commands_text(group: click.Group) -> str:
         context = click.Context(command, info_name=name, parent=top)
         usage = " ".join([context.command_path, *command.collect_usage_pieces(context)])
         records = [one.get_help_record(context) for one in command.get_params(context)]
-        rows = [(f"`{record[0]}`", prose(record[1])) for record in records if record]
+        rows = [(f"`{record[0]}`", prose(record[1])) for record in records if record and record[1]]
         said = inspect.cleandoc(f"{command.help}")
         status = f"{command.epilog or ''}".replace("\b", "").strip()
         parts += [f"## `lampwright {name}`", prose(said), f"```text\n{usage}\n```", _table("option", rows)]
@@ -87,7 +87,7 @@ def python_text() -> str:
             given[answer.__name__] = answer
     parts.append("## What the calls give")
     for name, kind in sorted(given.items()):
-        parts += _named(name, kind, "###")
+        parts += _named(name, kind, "###", made=False)
     return "\n\n".join(parts)
 
 
@@ -103,9 +103,10 @@ def prose(text: str) -> str:
     )
 
 
-def _named(name: str, thing: Any, level: str = "##") -> Iterator[str]:
+def _named(name: str, thing: Any, level: str = "##", made: bool = True) -> Iterator[str]:
+    """Say a function, or a class with its methods; `made` says whether a user makes such a thing."""
     yield f"{level} `{name}`"
-    if not (isinstance(thing, type) and issubclass(thing, Exception)):
+    if made and not (isinstance(thing, type) and issubclass(thing, Exception)):
         yield _call(name, thing).replace(" -> None\n", "\n")
     yield prose(inspect.getdoc(thing) or "")
     if isinstance(thing, type):
@@ -151,7 +152,7 @@ def _sections(path: str, shape: Schema) -> Iterator[str]:
             yield _fields(kind)
         if isinstance(every := kind.get("additionalProperties"), dict):
             name = f"{_above(path)}NAME"
-            yield f"Every other key, `{name}`: {prose(every.get('description', ''))} {_shape(every)}."
+            yield f"Every other key, `{name}`: {prose(every.get('description', ''))} Is: {_shape(every)}."
             yield from _inner(name, every)
     for key, inner in (pair for kind in kinds for pair in kind.get("properties", {}).items()):
         yield from _inner(f"{_above(path)}{key}", inner)
@@ -176,7 +177,7 @@ def _fields(shape: Schema) -> str:
         said = prose(field.get("description", ""))
         default = f"; if left out `{json.dumps(field['default'])}`" if "default" in field else ""
         must = "; required" if key in needed else ""
-        rows.append((f"`{key}`", f"{said} {_shape(field)}{must}{default}".strip()))
+        rows.append((f"`{key}`", f"{said} Is: {_shape(field)}{must}{default}.".strip()))
     return _table("key", rows)
 
 
