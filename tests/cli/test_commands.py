@@ -379,3 +379,34 @@ def test_a_wide_terminal_is_used(columns: int, width: int, monkeypatch: pytest.M
     assert show.columns() == 80, "what is piped has 80 columns"
     monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
     assert show.columns() == width, "not the width there is"
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("serch x", "command: no such command 'serch'"),
+        ("search", "search: missing argument 'SPEC'; see lampwright search --help"),
+        ("search a b", "search: got unexpected extra argument (b); see lampwright search --help"),
+        ("search --foo a", "search: no such option"),
+        ("search a --most 0", "search: invalid value for '--most': 0 is not in the range x>=1; see"),
+        ("search a --time-limit nan", "search: invalid value for '--time-limit': nan is no number; see"),
+        (
+            "fit a --leads nan",
+            "fit: invalid value for '--leads': nan is no number; see lampwright fit --help",
+        ),
+        ("draw a", "draw: missing option '--to'; see lampwright draw --help"),
+        ("check a", "check: give either CIRCUIT or --rank; see lampwright check --help"),
+        ("search \u202ea b\x1b[31m", "search: got unexpected extra argument"),
+    ],
+)
+def test_arguments_that_cannot_be_are_one_line(
+    line: str, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(line.split(" "))
+    written = capsys.readouterr()
+    assert ended.value.code == 2
+    assert written.out == ""
+    assert written.err.startswith(f"lampwright: {said}")
+    assert written.err.count("\n") == 1
+    assert written.err[:-1].isprintable()

@@ -26,6 +26,7 @@ from lampwright.cli.group import (
 )
 from lampwright.cli.options import (
     INPUT_FILE,
+    Number,
     as_json,
     budget_option,
     out_option,
@@ -119,7 +120,7 @@ def bench(spec: Path | None, out: Path, port: int, workers: int, no_browser: boo
 )
 @click.option(
     "--time-limit",
-    type=click.FloatRange(min=0.0, min_open=True),
+    type=Number(min=0.0, min_open=True),
     metavar="SECONDS",
     help="Stop after this time and keep what was found.",
 )
@@ -397,8 +398,8 @@ def parts(type: str | None, types: Path | None, as_json: bool) -> None:
         show(result_text(part_curves(type, types), as_json))
 
 
-OHMS = click.FloatRange(min=0.0, max=100.0)
-PERCENT = click.FloatRange(min=0.0, max=50.0)
+OHMS = Number(min=0.0, max=100.0)
+PERCENT = Number(min=0.0, max=50.0)
 
 
 @main.command(epilog=PLAIN_STATUSES, short_help="Make a lamp for a spec from measured volts and amps.")
@@ -406,13 +407,11 @@ PERCENT = click.FloatRange(min=0.0, max=50.0)
 @click.option("--name", default="", metavar="NAME", help="What to call the lamp; else as the file.")
 @click.option(
     "--volts",
-    type=click.FloatRange(min=0.0, min_open=True, max=60.0),
+    type=Number(min=0.0, min_open=True, max=60.0),
     metavar="RATED",
     help="Volts to rate it at; else the greatest measured.",
 )
-@click.option(
-    "--kelvin", type=click.FloatRange(1500.0, 3400.0), metavar="K", help="Its temperature there, if known."
-)
+@click.option("--kelvin", type=Number(1500.0, 3400.0), metavar="K", help="Its temperature there, if known.")
 @click.option(
     "--leads",
     type=OHMS,
@@ -428,7 +427,7 @@ PERCENT = click.FloatRange(min=0.0, max=50.0)
 )
 @click.option(
     "--meter",
-    type=click.FloatRange(min=1.0),
+    type=Number(min=1.0),
     metavar="OHM",
     help="Ohms of the voltmeter, where the ammeter carries its current too.",
 )

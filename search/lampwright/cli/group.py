@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from lampwright.cli.stopping import STOPPED, stopping_politely
-from lampwright.errors import LampwrightError
+from lampwright.errors import Finding, LampwrightError
 from lampwright.kernels import Kernels, keep_kernels, kernels_to_come, load_numba_alone
 
 FOUND = 0
@@ -58,6 +58,22 @@ class CommandGroup(click.Group):
         del ctx
         return list(self.commands)
 
+    def main(self, *arguments: Any, **options: Any) -> Any:
+        """Run a command and end with its exit status; arguments that cannot be are told in one line."""
+        try:
+            status = super().main(
+                *arguments, **{"prog_name": "lampwright", **options, "standalone_mode": False}
+            )
+        except click.ClickException as error:
+            if type(error).__name__ == "NoArgsIsHelpError":  # it is the help
+                error.show()
+            else:
+                tell(_told(error))
+            status = WRONG
+        except click.Abort:
+            status = STOPPED
+        sys.exit(status if isinstance(status, int) else FOUND)
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; turn an error into lines and an exit status."""
         keep_kernels()
@@ -77,6 +93,15 @@ class CommandGroup(click.Group):
                 else "stopped"
             )
             ctx.exit(STOPPED)
+
+
+def _told(error: click.ClickException) -> str:
+    """What is wrong with the arguments of a command, and where to read of them."""
+    context = getattr(error, "ctx", None)
+    command = context.command_path if context else "lampwright"
+    said = " ".join(error.format_message().split()).rstrip(".")
+    place = command.removeprefix("lampwright").strip() or "command"
+    return str(Finding(place, f"{said[:1].lower()}{said[1:]}", f"see {command} --help"))
 
 
 def ready_kernels() -> None:

@@ -2,12 +2,25 @@
 
 import os
 from collections.abc import Callable
+from math import isnan
 from pathlib import Path
 from typing import Any
 
 import click
 
 from lampwright.searching.options import BUDGET
+
+
+class Number(click.FloatRange):
+    """A number in a range; not-a-number is in none."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Read a number."""
+        number = float(super().convert(value, param, ctx))
+        if isnan(number):
+            self.fail(f"{value} is no number", param, ctx)
+        return number
+
 
 INPUT_FILE = click.Path(path_type=Path)
 
