@@ -104,3 +104,40 @@ def damaged(draw: st.DrawFn, whole: bytes) -> bytes:
             return whole[:at]
         case _:
             return whole[:end] + whole[at:]
+
+
+TYPES = ("R5W", "R10W", "P21W", "W2.3W", "W3W", "W16W", "W5W", "T4W", "H21W")
+extras = st.fixed_dictionaries(
+    {},
+    optional={
+        "resistors": st.fixed_dictionaries(
+            {
+                "most": st.integers(0, 6),
+                "series": st.sampled_from(("E6", "E12", "E24")),
+                "ohms": st.tuples(st.sampled_from((0.001, 1)), st.sampled_from((10, 1000, 1e6))).map(list),
+            }
+        ),
+        "diodes": st.fixed_dictionaries({"most": st.integers(0, 4), "choose": st.just(["1N5404", "1N4004"])}),
+        "lamps": st.fixed_dictionaries(
+            {
+                "most": st.integers(1, 4),
+                "choose": st.lists(st.sampled_from(TYPES), min_size=1, max_size=4, unique=True),
+            }
+        ),
+    },
+)
+
+
+@st.composite
+def loosened(draw: st.DrawFn, documents: st.SearchStrategy[Document]) -> Document:
+    """A document that asks for more than was thought of: joints, wires, parts, types, and fewer rows."""
+    document = copy.deepcopy(draw(documents))
+    document["search"] = {"joints": draw(st.integers(0, 4)), "wires": draw(st.integers(0, 4))}
+    document["extras"] = draw(extras)
+    for lamp in document["lamps"].values():
+        if "filaments" not in lamp:
+            more = draw(st.lists(st.sampled_from(TYPES), max_size=6))
+            lamp["choose"] = list(dict.fromkeys([*lamp["choose"], *more]))
+    rows = document.get("behaviour", [])
+    document["behaviour"] = rows[: draw(st.integers(1, max(1, len(rows))))]
+    return document
