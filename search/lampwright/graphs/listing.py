@@ -62,7 +62,7 @@ class Listing:
     choices: OptionChoices
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=2)
 def open_listing(cell: Cell) -> Listing:
     """The option tables of a cell."""
     tables = option_tables(cell)
