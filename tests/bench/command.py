@@ -13,6 +13,7 @@ import numpy as np
 from tests.bench import (
     bounding,
     flagship,
+    hardest,
     judging,
     ladder,
     listing,
@@ -26,6 +27,7 @@ from tests.bench.table import Row, Section, Size, save, show
 
 BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
     "solving": solving.measure,
+    "hardest": hardest.measure,
     "listing": listing.measure,
     "refuting": refuting.measure,
     "ranging": ranging.measure,

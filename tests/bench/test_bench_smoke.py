@@ -10,6 +10,7 @@ import pytest
 BENCH = Path(__file__).parent
 ROWS = {
     "solving": "2 nodes, with diodes",
+    "hardest": "  current left over",
     "listing": "3T 1J 2F 1D 1R, path rule",
     "refuting": "without same net",
     "judging": "2 workers, 4F 0D 0R 1J",
