@@ -20,8 +20,9 @@ from tests.manual.curves import figure
 from tests.selection import some
 
 from lampwright.cli.commands import main
+from lampwright.errors import InputError
 from lampwright.manual.generated import MARKER
-from lampwright.manual.pages import SOURCES, read_pages, write_pages
+from lampwright.manual.pages import SOURCES, keep_pages, read_pages, write_pages
 
 BUILDERS = ("sphinx", "offline")
 LOOKED_AT = ("index", "tutorials/first_trailer", "reference/spec", "reference/python", "explanation/filament")
@@ -152,3 +153,18 @@ def test_the_figure_of_measured_curves_is_of_today() -> None:
     if os.environ.get("LAMPWRIGHT_ACCEPT"):
         kept.write_text(figure(), encoding="utf-8")
     assert kept.read_text(encoding="utf-8") == figure(), "the curves moved: accept, and look at the picture"
+
+
+def test_pages_go_to_the_folder_named_or_to_the_users_cache(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", f"{tmp_path / 'cache'}")
+    assert keep_pages(main, tmp_path / "here") == tmp_path / "here" / "index.html"
+    kept = keep_pages(main, None)
+    assert kept.is_file()
+    assert kept.is_relative_to(tmp_path / "cache") or sys.platform != "linux"
+    taken = tmp_path / "taken"
+    taken.write_text("", encoding="utf-8")
+    with pytest.raises(InputError, match="this folder cannot be written") as raised:
+        keep_pages(main, taken / "pages")
+    assert f"{raised.value}".endswith("name another: --to DIR")

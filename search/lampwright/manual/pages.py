@@ -91,16 +91,7 @@ def slug(title: str) -> str:
 def listed(name: str, tree: str) -> list[str]:
     """Name the pages of a `toctree` block on the page of this name."""
     home = PurePosixPath(name).parent
-    found = []
-    for line in tree.splitlines():
-        if not line or line.startswith(":"):
-            continue
-        if "*" in line:
-            files = sorted((SOURCES / home).glob(f"{line}.md"))
-            found += [file.relative_to(SOURCES).with_suffix("").as_posix() for file in files]
-        else:
-            found.append(normpath(f"{home / line}"))
-    return found
+    return [normpath(f"{home / line}") for line in tree.splitlines() if line and not line.startswith(":")]
 
 
 def _below(name: str, depth: int, group: click.Group) -> Iterator[ManualPage]:
