@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from msgspec.structs import replace
@@ -14,6 +15,7 @@ from lampwright.diagnosis.shortfall import shortfall_of
 from lampwright.diagnosis.survey import survey_problem
 from lampwright.judge.judge import Judge
 from lampwright.problem.reading import read_problem
+from lampwright.report.explain.explain import explain_design
 from lampwright.report.page.design import near_html
 from lampwright.report.page.templates import rendered
 from lampwright.report.schematic.feed import feeds_of
@@ -21,6 +23,7 @@ from lampwright.report.schematic.narrow import narrow_schematic
 from lampwright.report.schematic.svg import schematic
 from lampwright.report.topics.shortfall import missed_rows, shortfall_text
 from lampwright.results.design import StateRow
+from lampwright.results.explanation import Explanation
 from lampwright.results.json_text import from_json
 from lampwright.results.shortfall import Missed, NearMiss, Shortfall, Suggestion
 from lampwright.searching.plan import plan_steps
@@ -152,14 +155,22 @@ class Reader(HTMLParser):
         self.text += data
 
 
+SILENT = Explanation(spec=None, subject="", volts=13.5, remarks=(), principles=(), groups=())
+"""What is made up has no readings that could be explained."""
+
+
 def section(shortfall: Shortfall) -> Reader:
     near = shortfall.near_misses[:1]
     html = str(rendered("shortfall.html", told=shortfall))
     if shortfall.suggestions:
         html += str(rendered("help.html", told=shortfall, spec_text=STUDY.spec.text))
     for one in near:
-        feeds = feeds_of(one.design, controls_of(STUDY.spec))
-        html += str(near_html(one, (schematic(one.design, feeds), narrow_schematic(one.design, feeds))))
+        controls = controls_of(STUDY.spec)
+        feeds = feeds_of(one.design, controls)
+        drawn = schematic(one.design, feeds), narrow_schematic(one.design, feeds)
+        told = SILENT if one.design.parts == SIDECAR.parts else explain_design(one.design, controls)
+        with patch("lampwright.report.page.design.explain_design", return_value=told):
+            html += str(near_html(one, drawn, controls))
     return Reader(html)
 
 
@@ -194,8 +205,17 @@ def test_names_are_escaped_on_the_page() -> None:
     row = replace(shortfall.conflict.requirements[0], lamp=evil, state=evil)
     conflict = replace(shortfall.conflict, text=evil, requirements=(row,), checked=(evil,))
     near = shortfall.near_misses[0]
-    parts = tuple(replace(part, ref=evil) for part in near.design.parts)
-    near = replace(near, design=replace(near.design, parts=parts), over=(evil,))
+    last = near.design.parts[-1].ref
+    parts = tuple(replace(part, ref=evil) if part.ref == last else part for part in near.design.parts)
+    states = tuple(
+        replace(
+            state,
+            lamps=tuple(replace(one, lamp=evil) if one.lamp == last else one for one in state.lamps),
+            parts=tuple(replace(one, ref=evil) if one.ref == last else one for one in state.parts),
+        )
+        for state in near.design.states
+    )
+    near = replace(near, design=replace(near.design, parts=parts, states=states), over=(evil,))
     told = replace(shortfall, conflict=conflict, looked_at=evil, near_misses=(near,), tried=(evil,))
     read = section(told)
     assert "script" not in read.elements, "a name became an element"

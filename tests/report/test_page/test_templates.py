@@ -12,7 +12,7 @@ from lampwright.report.page.templates import FUNCTIONS, KNOWN, page_text
 PAGE = files("lampwright.report") / "page"
 NAMES = sorted(one.name for one in PAGE.iterdir() if one.name.endswith(".html"))
 BY_NAME = {one.__name__: one for one in FUNCTIONS}
-HANDED = {"at", "proved", "caller"}
+HANDED = {"at", "lamps_of", "proved", "caller"}
 """Functions that a template is handed by whoever fills or includes it."""
 
 

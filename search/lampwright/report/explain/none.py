@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from lampwright.report import si
 from lampwright.report.explain.controls import Controls
 from lampwright.report.explain.explain import explain_design
+from lampwright.report.explain.statements import speaks_of
 from lampwright.report.explain.words import percent
 from lampwright.report.topics.parts import to_fit
 from lampwright.report.topics.shortfall import short
-from lampwright.results import explanation as row
 from lampwright.results.design import Design, LampReading
 from lampwright.results.explanation import Outcome, RuledOut, StateName, WhyNot
 from lampwright.results.ranking import Ranking, Stage
@@ -173,24 +173,4 @@ def _because(design: Design, cell: AskedLight, controls: Controls) -> tuple[str,
         for scene in group.scenes
         if cell.state in scene.states
     ]
-    return tuple(said.text for scene in scenes for said in scene.statements if _speaks(said, cell.lamp))
-
-
-def _speaks(said: row.Statement, lamp: str) -> bool:
-    """Whether a statement tells why a lamp does what it does."""
-    match said:
-        case row.Route() | row.Share():
-            return any(lamp in branch.refs for leg in said.legs for branch in leg.branches)
-        case row.Paths():
-            return any(lamp in path.refs for path in said.paths)
-        case row.Series():
-            return any(part.ref == lamp for part in said.parts)
-        case row.Compared():
-            return lamp in (said.more.ref, said.less.ref)
-        case row.Faint():
-            return said.part.ref == lamp
-        case row.Rest():
-            return said.ref == lamp
-        case row.Feeds():
-            return all(feed.held != "live" for feed in said.feeds)
-    return False
+    return tuple(said.text for scene in scenes for said in scene.statements if speaks_of(said, cell.lamp))

@@ -378,3 +378,23 @@ def _returns(places: Sequence[str], held: str) -> str:
         return f"leads from {listed(places)} only back to {listed(places)}"
     leads = f"from {places[0]} to {places[1]}" if len(places) == 2 else f"between {listed(places)}"
     return f"leads only {leads}, and {'both' if len(places) == 2 else 'all'} are {held}"
+
+
+def speaks_of(said: row.Statement, lamp: str) -> bool:
+    """Whether a statement tells why a lamp does what it does."""
+    match said:
+        case row.Route() | row.Share():
+            return any(lamp in branch.refs for leg in said.legs for branch in leg.branches)
+        case row.Paths():
+            return any(lamp in path.refs for path in said.paths)
+        case row.Series():
+            return any(part.ref == lamp for part in said.parts)
+        case row.Compared():
+            return lamp in (said.more.ref, said.less.ref)
+        case row.Faint():
+            return said.part.ref == lamp
+        case row.Rest():
+            return said.ref == lamp
+        case row.Feeds():
+            return all(feed.held != "live" for feed in said.feeds)
+    return False

@@ -95,7 +95,7 @@ def _drawn(ranking: Ranking, controls: Controls) -> Iterator[tuple[Design, Marku
         drawn = schematic(design, feeds), narrow_schematic(design, feeds)
         for one in (design, _plain(design), replace(_plain(design), trials=())):
             missed = None if ranking.designs else near[design.rank]
-            sheet = near_html(missed, drawn) if missed else sheet_html(one, drawn, controls)
+            sheet = near_html(missed, drawn, controls) if missed else sheet_html(one, drawn, controls)
             size = len(sheet) + len(bench_json([one], controls))
             if size <= room:
                 break

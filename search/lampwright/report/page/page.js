@@ -27,6 +27,7 @@
   let damage = "";
   let variation = null; // another supply or choice of parts: its states, by where they are kept
   let concealed = false;
+  let asked = -1; // the lamp whose reasons are marked
 
   const flashers = () => controls.map((control, at) => at).filter((at) => controls[at].kind === "flasher" && setting[at] !== "off");
 
@@ -220,6 +221,7 @@
       text.classList.toggle("current", among(text, [at]));
       text.classList.toggle("aside", !every && !among(text, numbers));
     }
+    for (const reason of all("[data-lamps]", sheet)) reason.classList.toggle("reason", reason.dataset.lamps.split(" ").includes(String(asked)) && among(reason.closest(".scene"), [at]));
   }
 
   function showPhase() {
@@ -334,14 +336,34 @@
     run(count > 0 && (starts ? !stillness.matches : running));
   }
 
+  /** Put the switches where a state has them. */
+  function go(state) {
+    setting.splice(0, setting.length, ...state.setting);
+    closed = state.phases.filter((phase) => phase).map((phase) => phase === "closed");
+  }
+
+  /** Tell why a lamp does what it does, in some state of these; a second click lets it be. */
+  function explain(lamp, numbers) {
+    const isNow = numbers.includes(stateNow());
+    asked = asked === lamp && isNow ? -1 : lamp;
+    if (!isNow) {
+      go(states[numbers[0]]);
+      damage = states[numbers[0]].damage;
+      tickButtons();
+    }
+    run(false);
+    const reason = one(".reason", sheets[chosen]) ?? one(".scene.current", sheets[chosen]);
+    if (asked < 0 || !reason) return;
+    reason.closest(".scene").focus({ preventScroll: true });
+    reason.scrollIntoView({ block: "center", behavior: stillness.matches ? "auto" : "smooth" });
+  }
+
   /** Bring about what has failed; where the spec says nothing of it with these switches, they go where it does. */
   function fail(what) {
     damage = what;
     vary(null);
     if (!numberOf.has(keyOf(setting, phasesOf(closed), damage))) {
-      const there = states.find((state) => state.damage === damage);
-      setting.splice(0, setting.length, ...there.setting);
-      closed = there.phases.filter((phase) => phase).map((phase) => phase === "closed");
+      go(states.find((state) => state.damage === damage));
     }
     tickButtons();
     run(running && flashers().length > 0);
@@ -508,6 +530,10 @@
       for (const other of all(".all-scenes")) other.setAttribute("aria-pressed", String(pressed));
       show();
     });
+  }
+  for (const word of all(".why")) {
+    const row = word.closest("tr[data-states]");
+    word.addEventListener("click", () => explain(Number(word.dataset.lamp), row ? row.dataset.states.split(" ").map(Number) : [stateNow()]));
   }
   runButton?.addEventListener("click", () => run(!running));
   stepButton?.addEventListener("click", () => {

@@ -1,0 +1,71 @@
+"""A click on what a lamp does tells why: its state is shown, and what explains it is marked.
+
+Source: none; what is marked is held against the page's own words, the sidecar's against what is known of it.
+"""
+
+from typing import Any
+
+import pytest
+from tests.report.test_page.bench import NONE, Opened, run_of
+from tests.report.test_page.conftest import Opener
+
+ROWS = ".sheet:not([hidden]) table.states tbody tr"
+
+
+def reasons(page: Opened) -> list[str]:
+    """What is marked, with plain spaces."""
+    return [one.replace("\u00a0", " ") for one in page.page.locator(".reason:visible").all_inner_texts()]
+
+
+def cells(page: Opened) -> list[tuple[str, str, Any]]:
+    """Every word of the table: the states of its row, its lamp, and what is clicked."""
+    lamps = [
+        name.strip() for name in page.page.locator(".sheet:not([hidden]) .states th.lamp").all_inner_texts()
+    ]
+    rows = page.page.locator(ROWS).all()
+    return [
+        (row.get_attribute("data-states"), lamp, row.locator("button.why").nth(at))
+        for row in rows
+        for at, lamp in enumerate(lamps)
+    ]
+
+
+def test_a_side_lamp_between_two_feeds_is_told_by_its_own_path(opened: Opener) -> None:
+    with opened(run_of("sidecar_side_lamp").html) as page:
+        page.page.locator(ROWS).nth(9).locator("button.why").nth(1).click()
+        assert page.seen()["rows"][0]["cells"] == [
+            "off",
+            "full 98 %".replace(" %", "\u00a0%"),
+            *page.seen()["rows"][0]["cells"][2:],
+        ]
+        told = reasons(page)
+    assert told[0] == "From feed 54, 0.17 A flows through side to feed 49a, then through front to ground."
+    assert all("side" in one for one in told)
+
+
+@pytest.mark.parametrize("name", ["sidecar_side_lamp", "recovery_alternating_pair", "selector_dims"])
+def test_every_word_leads_to_its_state_and_to_a_scene_of_its_lamp(opened: Opener, name: str) -> None:
+    with opened(run_of(name).html) as page:
+        for states, lamp, word in cells(page):
+            word.click()
+            assert page.page.locator("#bench").get_attribute("data-state") in states.split()
+            scenes = page.page.locator(".group:has(.scene:focus) h4").all_inner_texts()
+            assert len(scenes) == 1, "one scene has the focus"
+            assert lamp in scenes[0].split(", "), f"{lamp} is told in the scene of {scenes[0]}"
+            for one in reasons(page):
+                assert lamp in one or "live" in one
+
+
+def test_a_second_click_lets_it_be(opened: Opener) -> None:
+    with opened(run_of("sidecar_side_lamp").html) as page:
+        word = page.page.locator(".lamps .why").first
+        word.click()
+        assert reasons(page)
+        word.press("Enter")
+        assert not reasons(page)
+
+
+def test_the_nearest_circuit_tells_why_as_well(opened: Opener) -> None:
+    with opened(run_of(NONE).html) as page:
+        page.page.locator(".lamps .why").first.click()
+        assert reasons(page)
