@@ -13,6 +13,7 @@ from lampwright.store.files import StoreError
 from lampwright.toml_file import read_toml
 from lampwright.workbench import desk as desk_module
 from lampwright.workbench.answer import take_suggestion
+from lampwright.workbench.asked import box_of
 from lampwright.workbench.change import Change
 from lampwright.workbench.desk import EMPTY, Desk
 from lampwright.workbench.folder import folder_of
@@ -170,6 +171,7 @@ CHANGES = [
     Change("extras", "resistors", "most", "", "1"),
     Change("extras", "lamps", "most", "", "1"),
     Change("bounds", "", "joints", "", "1"),
+    Change("box", "P21W", "lamps", "", "3"),
     Change("supply", "", "system", "", "24"),
 ]
 
@@ -186,6 +188,27 @@ def test_each_change_leaves_a_spec_with_its_comments(desk: Desk, change: Change)
         assert not desk.board.findings or change.do in gone or change.key in ("kind", "2"), desk.text
     desk.undo()
     assert desk.text == TELLTALE
+    desk.close()
+
+
+def test_the_box_says_what_was_typed_and_goes_when_it_is_empty(desk: Desk) -> None:
+    for name, have in (("P21W", "3"), ("W2.3W", "0"), ("P21W", "2")):
+        desk.change(Change("box", name, "lamps", "", have))
+    assert read_toml(desk.text, "tell.toml")["stock"] == {"lamps": {"P21W": 2, "W2.3W": 0}}
+    assert [(one.type, one.have) for one in box_of(desk.board.document)] == [("P21W", 2), ("W2.3W", 0)]
+    desk.change(Change("box", "W2.3W", "lamps", "", ""))
+    assert read_toml(desk.text, "tell.toml")["stock"] == {"lamps": {"P21W": 2}}
+    desk.change(Change("box", "P21W", "lamps", "", ""))
+    assert desk.text == TELLTALE
+    desk.close()
+
+
+def test_prices_and_resistors_of_a_box_stay(desk: Desk) -> None:
+    resistors = "resistors = [{ ohms = 10, watts = 5, have = 1 }]\n"
+    desk.write(f"{TELLTALE}\n[stock]                # mine\nlamps = {{ P21W = 1 }}\n{resistors}")
+    desk.change(Change("box", "P21W", "lamps", "", ""))
+    assert "resistors" in read_toml(desk.text, "tell.toml")["stock"]
+    assert "# mine" in desk.text
     desk.close()
 
 

@@ -1,5 +1,6 @@
 """The bench as its user has it: a browser, a mouse, a keyboard, and a folder."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -238,6 +239,25 @@ def test_everyone_can_use_it_at_any_width(place: Path, tab: Tab) -> None:
         look(page)
 
 
+def test_what_lies_in_the_box_is_asked_by_clicking(place: Path, tab: Tab) -> None:
+    (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
+    with served(place, "tell.toml") as bench:
+        page = tab(bench.link)
+        page.click("details.box summary")
+        page.get_by_label("How many P21W").fill("2")
+        page.get_by_label("How many P21W").press("Tab")
+        page.click("#tab-text")
+        expect(page.locator("#pane-text textarea")).to_have_value(re.compile(r"P21W = 2"))
+        assert page.locator("details.box").get_attribute("open") is not None
+        page.get_by_label("How many W2.3W").fill("1")
+        page.get_by_label("How many W2.3W").press("Enter")
+        page.click("#tab-answer")
+        page.click("#do-search")
+        assert "2 circuits meet" in answered(page)
+        sheet = page.frame_locator("#sheet")
+        expect(sheet.locator("#stock")).to_contain_text("P21W")
+
+
 def test_a_circuit_of_ones_own(place: Path, tab: Tab) -> None:
     (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
     with served(place, "tell.toml") as bench:
@@ -291,8 +311,21 @@ def test_a_circuit_of_ones_own_is_saved(place: Path, tab: Tab) -> None:
         page.click("#o1-break")
         expect(page.locator("#o1-break")).to_contain_text("Mend")
         expect(page.locator("#own-name")).to_have_value("mine_circuit.toml")
+        page.fill("#own-name", "tell.toml")
         page.click("#own-save-go")
         expect(page.locator("#refusal")).to_contain_text("there is a file of this name already")
+        page.click("#own-r")
+        expect(page.locator("#o3-type, #o3-ohms")).to_be_visible()
+        page.locator("#o1-break").press("Control+z")
+        expect(page.locator("#o3-ohms")).to_have_count(0)
+        page.click("#own-redo")
+        expect(page.locator("#o3-ohms")).to_have_count(1)
+    with served(place, "tell.toml") as bench:
+        page = tab(bench.link)
+        page.click("#tab-own")
+        expect(page.locator("#o3-ohms")).to_have_value("10")
+        page.select_option("#own-open", "mine_circuit.toml")
+        expect(page.locator("#o3-ohms")).to_have_count(0)
     assert (
         check_files(place / "tell.toml", place / "mine_circuit.toml", (), None).design.parts[1].type == "R5W"
     )

@@ -117,6 +117,30 @@ def _rows(document: Mapping[str, Any], controls: Sequence[str]) -> Iterator[Beha
         )
 
 
+@dataclass(frozen=True)
+class BoxLine:
+    """A type that lies, or may lie, in the builder's box: lamps or diodes, and how many; None: not said."""
+
+    kind: str
+    type: str
+    have: int | None
+
+
+def box_of(document: Mapping[str, Any]) -> tuple[BoxLine, ...]:
+    """The types that are tried, and those that the box has besides."""
+    extras, stock = _table(document, "extras"), _table(document, "stock")
+    helpers = _texts(_table(extras, "lamps").get("choose"))
+    tried = {
+        "lamps": [*(one for lamp in asked_of(document).lamps for one in lamp.choose), *helpers],
+        "diodes": _texts(_table(extras, "diodes").get("choose")),
+    }
+    return tuple(
+        BoxLine(kind, one, have if isinstance(have := _table(stock, kind).get(one), int) else None)
+        for kind, types in tried.items()
+        for one in dict.fromkeys((*types, *_table(stock, kind)))
+    )
+
+
 def positions_of(control: Control) -> tuple[str, ...]:
     """The names of a control's positions."""
     return tuple(one.name for one in control.positions) or (OFF, ON)

@@ -299,6 +299,22 @@ def _first(name: str, document: Document) -> dict[str, Any]:
     return {"most": 1, "choose": single[:1] or ["P21W"]}
 
 
+def edit_box(document: Document, change: Change) -> None:
+    """How many of a type are in the box: key is `lamps` or `diodes`; with no number it is not in the box."""
+    if change.key not in ("lamps", "diodes"):
+        raise refused("stock", f"there is no {change.key}", "load the page again")
+    have = number_of(change, "parts")
+    stock: Any = document.get("stock", {})
+    own = stock.get(change.key) if isinstance(stock, Mapping) else None
+    if isinstance(own, Mapping) and (have is not None or len(own) > 1 or change.name not in own):
+        put(document, ("stock", change.key, change.name), have)
+    else:
+        put(document, ("stock", change.key), None if have is None else {change.name: have})
+    left = document.get("stock")
+    if isinstance(left, Mapping) and not {"lamps", "diodes", "resistors"} & set(left):
+        put(document, ("stock",), None)
+
+
 def edit_bounds(document: Document, change: Change) -> None:
     """How many joints and wires the search may use."""
     if change.key not in ("joints", "wires"):
@@ -364,6 +380,7 @@ EDITS: Mapping[str, Edit] = {
     "lamp.edit": edit_lamp,
     "lamp.remove": remove_lamp,
     "extras": edit_extras,
+    "box": edit_box,
     "bounds": edit_bounds,
 }
 """The changes that concern one place of the file; those of the board stand in `wishes`."""

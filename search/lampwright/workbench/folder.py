@@ -7,7 +7,9 @@ path whose every step, with symbolic links followed, stays below the folder. No 
 import os
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from lampwright.errors import Finding, InputError, one_line
@@ -40,17 +42,26 @@ class Folder:
 
     def specs(self) -> tuple[str, ...]:
         """The specs below, by name; hidden folders and the results left out."""
-        return tuple(sorted(self._specs(self.root, 0))[:MOST_LISTED])
+        return self._called("spec")
 
-    def _specs(self, folder: Path, deep: int) -> Iterator[str]:
+    def circuits(self) -> tuple[str, ...]:
+        """The circuit files below, by name."""
+        return self._called("circuit")
+
+    def _called(self, kind: str) -> tuple[str, ...]:
+        return tuple(sorted(name for name, own in self._files(self.root, 0) if own == kind)[:MOST_LISTED])
+
+    def _files(self, folder: Path, deep: int) -> Iterator[tuple[str, str]]:
         for entry in _entries(folder):
             if entry.name.startswith((".", "_")) or entry.is_symlink():
                 continue
             path = Path(entry.path)
             if entry.is_dir() and deep < MOST_DEEP and path != self.root / self.results:
-                yield from self._specs(path, deep + 1)
-            elif path.suffix == ".toml" and entry.is_file() and _is_spec(path):
-                yield self.name(path)
+                yield from self._files(path, deep + 1)
+            elif path.suffix == ".toml" and entry.is_file():
+                with suppress(OSError):
+                    state = entry.stat()
+                    yield self.name(path), _kind(path, state.st_mtime_ns, state.st_size)
 
     def _fault(self, name: str, ending: str) -> str:
         """Why a name may not be used; nothing where it may."""
@@ -91,14 +102,21 @@ def _entries(folder: Path) -> list[os.DirEntry[str]]:
         return []
 
 
-def _is_spec(path: Path) -> bool:
-    """Whether a file says that it is a spec; one that is no TOML yet counts if it seems to."""
+@lru_cache(maxsize=1024)
+def _kind(path: Path, _changed: int, _size: int) -> str:
+    """What a file is, "spec", "circuit" or ""; read again once it was changed.
+
+    A file that is no TOML yet counts as a spec if it seems to be one.
+    """
     try:
         with path.open("rb") as stream:
             text = stream.read(1024 * 1024).decode("utf-8-sig")
     except (OSError, UnicodeDecodeError):
-        return False
+        return ""
     try:
-        return "lampwright" in read_toml(text, path.name)
+        told = read_toml(text, path.name)
     except InputError:
-        return "lampwright" in text and "[lamps" in text
+        return "spec" if "lampwright" in text and "[lamps" in text else ""
+    if isinstance(told.get("part"), list):
+        return "circuit"
+    return "spec" if "lampwright" in told else ""

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import GROUND, Part
+from lampwright.network.circuit_file import read_parts
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import helped
 from lampwright.report import si
@@ -24,7 +25,10 @@ from lampwright.workbench.change import Change, number_of, refused
 
 FILE = "own circuit"
 MOST_PARTS = 24
+MOST_BACK = 200
+"""Changes that can be taken back."""
 LEAST_AMPS = 0.001
+Parts = tuple[Part, ...]
 LETTERS = {"resistor": "R", "diode": "D", "wire": "W"}
 
 
@@ -70,13 +74,17 @@ class OwnCircuit:
     """The parts on the bench. broken: the name of the part that is open; setting: the state that is shown.
 
     volts: of the supply, None for the normal ones of the spec. named: the file it was last to be saved as.
+    saved: the parts as a file has them.
     """
 
-    parts: tuple[Part, ...] = ()
+    parts: Parts = ()
     broken: str = ""
     setting: str = ""
     volts: float | None = None
     named: str = ""
+    saved: Parts = ()
+    _back: list[Parts] = field(default_factory=list, repr=False)
+    _forth: list[Parts] = field(default_factory=list, repr=False)
     _view: tuple[object, OwnView] | None = field(default=None, repr=False)
 
     def begin(self, spec: Spec, ranking: Ranking | None, rank: str) -> None:
@@ -88,23 +96,56 @@ class OwnCircuit:
             if not rank.isdecimal() or not 1 <= int(rank) <= len(designs):
                 raise refused("design", "there is none of this rank", "choose one of the answer")
             design = designs[int(rank) - 1]
-            self.parts = CircuitBuilder.of_design(design, spec.types).parts
+            self._lay(CircuitBuilder.of_design(design, spec.types).parts)
         else:
             feed = terminals(spec)[0]
-            self.parts = tuple(
-                Part(ref, "filament", feed, GROUND, lamp.name, lamp.choose[0])
-                for lamp in spec.lamps
-                for ref in lamp.filaments
-            )
-        self.broken = ""
+            filaments = ((lamp, ref) for lamp in spec.lamps for ref in lamp.filaments)
+            lay = (Part(ref, "filament", feed, GROUND, lamp.name, lamp.choose[0]) for lamp, ref in filaments)
+            self._lay(tuple(lay))
+
+    def open(self, path: Path, name: str) -> None:
+        """Lay out the parts of a circuit file. Raises InputError."""
+        parts = read_parts(path)
+        if len(parts) > MOST_PARTS:
+            raise refused(name, f"it has {len(parts)} parts", f"there may be {MOST_PARTS} here")
+        self._lay(parts)
+        self.saved, self.named = parts, name
+
+    @property
+    def can_go_back(self) -> bool:
+        """Whether a change can be taken back."""
+        return bool(self._back)
+
+    @property
+    def can_go_forth(self) -> bool:
+        """Whether a change that was taken back can be made again."""
+        return bool(self._forth)
+
+    def _lay(self, parts: Parts) -> None:
+        """Other parts; those before can be had back."""
+        if parts != self.parts:
+            self._back = [*self._back[-MOST_BACK + 1 :], self.parts]
+            self._forth.clear()
+            self.parts = parts
+        if self.broken not in {part.ref for part in parts}:
+            self.broken = ""
+
+    def _swap(self, source: list[Parts], target: list[Parts]) -> None:
+        if source:
+            target.append(self.parts)
+            self.parts = source.pop()
 
     def change(self, change: Change) -> None:
         """Do one thing to the circuit; `name` is the part. Raises InputError for what cannot be."""
         match change.do:
+            case "own.undo":
+                self._swap(self._back, self._forth)
+            case "own.redo":
+                self._swap(self._forth, self._back)
             case "own.add":
                 self._add(change.key)
             case "own.remove":
-                self.parts = tuple(part for part in self.parts if part.ref != change.name)
+                self._lay(tuple(part for part in self.parts if part.ref != change.name))
             case "own.edit":
                 self._edit(change)
             case "own.break":
@@ -123,11 +164,12 @@ class OwnCircuit:
         ref = next(f"{LETTERS[kind]}{n}" for n in range(1, 100) if f"{LETTERS[kind]}{n}" not in refs)
         first = self.parts[0].from_node if self.parts else "j1"
         if kind == "resistor":
-            self.parts += (Part(ref, "resistor", first, GROUND, ohms=10.0, watts=5.0),)
+            part = Part(ref, "resistor", first, GROUND, ohms=10.0, watts=5.0)
         elif kind == "diode":
-            self.parts += (Part(ref, "diode", first, GROUND, type="1N5404"),)
+            part = Part(ref, "diode", first, GROUND, type="1N5404")
         else:
-            self.parts += (Part(ref, "wire", first, "j1"),)
+            part = Part(ref, "wire", first, "j1")
+        self._lay((*self.parts, part))
 
     def _edit(self, change: Change) -> None:
         own = next((part for part in self.parts if part.ref == change.name), None)
@@ -143,23 +185,32 @@ class OwnCircuit:
                 self._put(own, replace(own, ohms=float(number_of(change, "ohms") or 0.0)))
             case "type" if own.kind == "filament":
                 # one lamp is of one type, whichever of its filaments is asked
-                self.parts = tuple(
-                    replace(part, type=value) if part.kind == "filament" and part.lamp == own.lamp else part
-                    for part in self.parts
-                )
+                is_own = [part.kind == "filament" and part.lamp == own.lamp for part in self.parts]
+                fitted = zip(self.parts, is_own, strict=True)
+                self._lay(tuple(replace(part, type=value) if is_it else part for part, is_it in fitted))
             case "type":
                 self._put(own, replace(own, type=value))
             case _:
                 raise refused("part", f"a part has no {change.key}", "load the page again")
 
     def _put(self, old: Part, new: Part) -> None:
-        self.parts = tuple(new if part == old else part for part in self.parts)
+        self._lay(tuple(new if part == old else part for part in self.parts))
 
-    def save(self, to: Path, spec: Spec) -> None:
-        """Write it as a circuit file. Raises InputError, StoreError."""
+    def save(self, to: Path, name: str, spec: Spec) -> None:
+        """Write it as a circuit file, called `name` on the page. Raises InputError, StoreError."""
         from lampwright.app.circuit_builder import CircuitBuilder
 
+        self.named = name
         CircuitBuilder(self.parts, spec.types).save(to)
+        self.saved = read_parts(to)
+        self.parts = self.saved
+
+    def is_in(self, path: Path, name: str) -> bool:
+        """Whether a file has just what was opened from it or saved in it, and may be written over."""
+        try:
+            return name == self.named and bool(self.saved) and read_parts(path) == self.saved
+        except InputError:
+            return False
 
     def view(self, spec: Spec) -> OwnView:
         """The circuit drawn, judged, and solved in the setting chosen."""

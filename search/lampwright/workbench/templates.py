@@ -13,13 +13,14 @@ from markupsafe import Markup
 from lampwright.progress.bar import span
 from lampwright.report import si
 from lampwright.report.page.environment import environment
-from lampwright.workbench.asked import positions_of
+from lampwright.workbench.asked import box_of, positions_of
 from lampwright.workbench.shelf_view import card_of, diode_names, lamp_cards, offered_to
-from lampwright.workbench.terminals import PLUGS, TERMINALS
+from lampwright.workbench.terminals import TERMINALS, plugs
 from lampwright.workbench.words import CYCLE, KEYS, next_word
 
 KNOWN = {
     "positions_of": positions_of,
+    "box_of": box_of,
     "card_of": card_of,
     "lamp_cards": lamp_cards,
     "offered_to": offered_to,
@@ -29,7 +30,7 @@ KNOWN = {
     "span": span,
     "quoted": quote,
     "TERMINALS": TERMINALS,
-    "PLUGS": PLUGS,
+    "plugs": plugs,
     "CYCLE": CYCLE,
     "KEYS": KEYS,
 }

@@ -1,10 +1,13 @@
 """Feeds to choose from, by the terminal numbers of DIN 72552, and the plug faces of trailers' couplings.
 
-Source: DIN 72552 for numbers and meanings; ISO 1724 and ISO 11446 for the plugs (MEMORY).
+Source: DIN 72552 for numbers and meanings (MEMORY); the catalogue for the couplings.
 """
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
+
+from lampwright.parts.couplings import COUPLINGS, ISO_7, ISO_13, CouplingPin, contacts_of
 
 
 @dataclass(frozen=True)
@@ -37,38 +40,51 @@ TERMINALS = (
 
 
 @dataclass(frozen=True)
-class PlugPin:
-    """A contact of a plug: its number, where it lies on the face (from -1 to 1), and the feed behind it."""
-
-    number: int
-    x: float
-    y: float
-    terminal: Terminal | None
-
-
-@dataclass(frozen=True)
 class Plug:
-    """A coupling's plug, its face as one looks at the socket; a pin without a terminal is ground."""
+    """A coupling: its name, its contacts, those of ground, and how sure their places on the face are.
+
+    feeds: the contacts that a lamp may hang on, each with the feed behind it.
+    """
 
     name: str
-    pins: tuple[PlugPin, ...]
+    pins: tuple[CouplingPin, ...]
+    feeds: tuple[tuple[CouplingPin, Terminal], ...]
+    grounds: tuple[str, ...]
+    places: str
+
+    @property
+    def is_flat(self) -> bool:
+        """Whether its contacts stand in a row."""
+        return all(pin.y == 0 for pin in self.pins)
 
 
-def _known(number: str) -> Terminal:
-    return next(one for one in TERMINALS if one.number == number)
+SYSTEM = {ISO_7: "7 pins, 12 V", ISO_13: "13 pins, 12 V"}
+NO_LAMP = ("31", "30")
+REVERSING = "RF"
 
 
-PLUGS = (
-    Plug(
-        "7-pin, 12 V (ISO 1724)",
-        (
-            PlugPin(1, -0.34, -0.62, _known("L")),
-            PlugPin(2, 0.34, -0.62, _known("54g")),
-            PlugPin(3, 0.68, 0.0, None),
-            PlugPin(4, 0.34, 0.62, _known("R")),
-            PlugPin(5, -0.34, 0.62, _known("58R")),
-            PlugPin(6, -0.68, 0.0, _known("54")),
-            PlugPin(7, 0.0, 0.0, _known("58L")),
-        ),
-    ),
-)
+@cache
+def plugs() -> tuple[Plug, ...]:
+    """The couplings that the catalogue has."""
+    return tuple(_plug(name) for name in COUPLINGS)
+
+
+def _plug(name: str) -> Plug:
+    pins = contacts_of(name)
+    return Plug(
+        name=f"{name} ({SYSTEM[name]})" if name in SYSTEM else name,
+        pins=pins,
+        feeds=tuple((pin, feed) for pin in pins if (feed := _feed(pin))),
+        grounds=tuple(pin.pin for pin in pins if pin.function.startswith("return")),
+        places=min((pin.place_confidence for pin in pins), key=("low", "medium", "high").index),
+    )
+
+
+def _feed(pin: CouplingPin) -> Terminal | None:
+    """What is behind a contact, by its first terminal; None for ground, the supply and what is no lamp."""
+    number = pin.terminals[0] if pin.terminals else REVERSING if "reversing" in pin.function else ""
+    known = next((one for one in TERMINALS if one.number == number), None)
+    if known is None or number in NO_LAMP:
+        return None
+    name = pin.function if "stop and turn" in pin.function else known.name
+    return Terminal(number, pin.function, name, known.kind)

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from lampwright.solve.shelf import Shelf
 from lampwright.workbench.board import all_settings
 from lampwright.workbench.own import nodes_of
+from lampwright.workbench.own_kept import kept_name
 from lampwright.workbench.templates import drawn, filled
 from lampwright.workbench.workbench import Workbench
 
@@ -24,7 +25,15 @@ def parts_of(bench: Workbench) -> Parts:
         "bounds": filled("bounds.html", **common),
         "run": filled("run.html", **common, drawn=drawn),
         "answer-head": filled("answer.html", **common),
-        "own": filled("own.html", **common, own=bench.own, nodes_of=nodes_of, drawn=drawn),
+        "own": filled(
+            "own.html",
+            **common,
+            own=bench.own,
+            circuits=bench.folder.circuits(),
+            kept=kept_name(bench.desk),
+            nodes_of=nodes_of,
+            drawn=drawn,
+        ),
         "text": filled("text.html", **common),
     }
 

@@ -6,7 +6,7 @@ page of an answer. Every tab has a bell that rings when there is something new t
 
 import asyncio
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 
 from lampwright.errors import InputError, LampwrightError
@@ -14,9 +14,10 @@ from lampwright.workbench.answer import AnswerPage, StoredAnswer, answer_to, pag
 from lampwright.workbench.board import Board
 from lampwright.workbench.change import Change, refused
 from lampwright.workbench.counting import Counted, counted_circuits, counted_seconds
-from lampwright.workbench.desk import Desk
+from lampwright.workbench.desk import Desk, Note
 from lampwright.workbench.folder import Folder
 from lampwright.workbench.own import OwnCircuit
+from lampwright.workbench.own_kept import keep, kept_name, recovered
 from lampwright.workbench.run import Run
 from lampwright.workbench.toml_edit import parsed, written
 
@@ -72,7 +73,16 @@ class Workbench:
     def begin(self) -> None:
         """Called once the server's loop runs."""
         self._loop = asyncio.get_running_loop()
+        self.recover_own()
         self.settle()
+
+    def recover_own(self) -> None:
+        """Lay out the own circuit that was not saved the last time."""
+        self.own = OwnCircuit()
+        try:
+            self.own = recovered(self.desk)
+        except InputError as error:
+            self.desk.notes.append(Note("wrong", str(error)))
 
     def end(self) -> None:
         """Stop what runs; what is not saved stays kept."""
@@ -87,7 +97,10 @@ class Workbench:
             if doing is not None:
                 doing(self, change)
             elif change.do.startswith("own."):
+                before = self.own.parts
                 self.own.change(change)
+                if self.own.parts != before:
+                    keep(self.own, self.desk)
             else:
                 self.desk.change(change)
         except LampwrightError as error:
@@ -187,7 +200,7 @@ def _open(bench: Workbench, change: Change) -> None:
         raise refused(change.value, "a search is running", "stop it first")
     bench.desk.open(change.value)
     bench.run.forget()
-    bench.own = OwnCircuit()
+    bench.recover_own()
 
 
 def _new(bench: Workbench, _change: Change) -> None:
@@ -195,14 +208,19 @@ def _new(bench: Workbench, _change: Change) -> None:
         raise refused("new", "a search is running", "stop it first")
     bench.desk.begin()
     bench.run.forget()
-    bench.own = OwnCircuit()
+    bench.recover_own()
 
 
 def _save(bench: Workbench, change: Change) -> None:
+    own = bench.desk.place.with_name(kept_name(bench.desk))
     if change.value:
         bench.desk.save_as(change.value, over=change.key == "over")
     else:
         bench.desk.save(over=change.key == "over")
+    keep(bench.own, bench.desk)
+    if own != bench.desk.place.with_name(kept_name(bench.desk)):
+        with suppress(OSError):
+            own.unlink(missing_ok=True)
 
 
 def _search(bench: Workbench, change: Change) -> None:
@@ -222,19 +240,27 @@ def _begin_own(bench: Workbench, change: Change) -> None:
     if spec is None:
         raise InputError(bench.board.findings)
     bench.own.begin(spec, bench.answer.ranking, change.value)
+    keep(bench.own, bench.desk)
+
+
+def _open_own(bench: Workbench, change: Change) -> None:
+    bench.own.open(bench.folder.file(change.value), change.value)
+    keep(bench.own, bench.desk)
 
 
 def _save_own(bench: Workbench, change: Change) -> None:
-    spec = bench.board.spec
+    spec, own = bench.board.spec, bench.own
     if spec is None:
         raise InputError(bench.board.findings)
-    name = bench.own.named = change.value.strip()
-    to = bench.folder.file(name if name.endswith(".toml") else f"{name}.toml")
-    if to == bench.desk.place or to.exists():
+    name = change.value.strip()
+    name = name if name.endswith(".toml") else f"{name}.toml"
+    to = bench.folder.file(name)
+    if to == bench.desk.place or (to.exists() and not own.is_in(to, name)):
         raise refused(name, "there is a file of this name already", "choose another name")
     if not to.parent.is_dir():
         raise refused(name, "there is no such folder", "make it first")
-    bench.own.save(to, spec)
+    own.save(to, name, spec)
+    keep(own, bench.desk)
 
 
 def _undo(bench: Workbench, _change: Change) -> None:
@@ -269,6 +295,7 @@ DOINGS: Mapping[str, Doing] = {
     "other": _take_other,
     "read": _drop_notes,
     "own.begin": _begin_own,
+    "own.open": _open_own,
     "own.save": _save_own,
 }
 """What can be done besides changes of the spec."""

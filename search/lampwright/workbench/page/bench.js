@@ -246,7 +246,8 @@ document.addEventListener("keydown", (event) => {
       else byId("do-files").click();
     } else if ((key === "z" || key === "y") && !isText) {
       event.preventDefault();
-      act({ do: key === "y" || event.shiftKey ? "redo" : "undo", name: "", key: "", at: "", value: "" });
+      const own = event.target.closest("#pane-own") ? "own." : "";
+      act({ do: own + (key === "y" || event.shiftKey ? "redo" : "undo"), name: "", key: "", at: "", value: "" });
     }
     return;
   }
