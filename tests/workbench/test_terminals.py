@@ -1,7 +1,7 @@
 """Couplings on the page: each contact gives the feed that its standard has behind it.
 
-Sources: ISO 1724 and ISO 11446 for what contacts 1 to 13 do, common practice in the United States for the flat
-four-way and the seven-way with blades; all recalled here, and not read from the catalogue (MEMORY).
+Sources: ISO 1724 and ISO 11446 for what contacts 1 to 13 do, common practice in the United States for the
+flat four-way and the seven-way with blades; all recalled here, and not read from the catalogue (MEMORY).
 """
 
 from pathlib import Path

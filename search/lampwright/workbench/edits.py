@@ -310,9 +310,6 @@ def edit_box(document: Document, change: Change) -> None:
         put(document, ("stock", change.key, change.name), have)
     else:
         put(document, ("stock", change.key), None if have is None else {change.name: have})
-    left = document.get("stock")
-    if isinstance(left, Mapping) and not {"lamps", "diodes", "resistors"} & set(left):
-        put(document, ("stock",), None)
 
 
 def edit_bounds(document: Document, change: Change) -> None:
