@@ -24,7 +24,7 @@ def refuted_by_walks(problem: Problem, placing: Placing) -> tuple[int, ...]:
     cell = placing.cell
     boundary = Judge(problem).boundary(placing.partition, cell.internal)
     assert boundary is not None, "the wires of a cell short nothing"
-    demand, listing = demand_of(problem.flux_bands, boundary.vertex_node, cell.terminals), open_listing(cell)
+    demand, listing = demand_of(problem.flux_bands, boundary, cell.terminals), open_listing(cell)
     bars = bars_of(cell, listing.tables, demand, ON)
     low, high = (np.array(side, np.int64) for side in np.triu_indices(cell.vertices, 1))
     memory = np.zeros((len(boundary.vertex_node), 2**cell.pairs), np.int32)

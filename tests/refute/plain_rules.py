@@ -46,7 +46,7 @@ class PlainRules:
         boundary = Judge(problem).boundary(placing.partition, placing.cell.internal)
         assert boundary is not None, "no wire shorts the supply"
         self.cell, self.nodes = placing.cell, boundary.vertex_node
-        self.demand = demand_of(problem.flux_bands, self.nodes, self.cell.terminals)
+        self.demand = demand_of(problem.flux_bands, boundary, self.cell.terminals)
         self.pair = {pair: at for at, pair in enumerate(combinations(range(self.cell.vertices), 2))}
         self.filaments = sum(star.edges for star in self.cell.stars)
 

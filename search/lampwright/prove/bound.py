@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
-from lampwright.prove.partitions import TerminalPartition, partitions_of, undamaged
+from lampwright.prove.partitions import TerminalPartition, joined_requirements, partitions_of
 from lampwright.prove.placement import ExtraSlots
 from lampwright.prove.solver import Answer, WorkBudget, go_on, new_solver
 from lampwright.prove.stages import RULES, STAGES
@@ -26,7 +26,7 @@ def bound_of(
     most_extra: the most extra parts to ask about, None for all that the spec allows. What `check_cancelled`
     raises ends it.
     """
-    requirements = undamaged(problem)
+    requirements = joined_requirements(problem)
     partitions, budget = partitions_of(problem, requirements), WorkBudget(work, check_cancelled)
     allowed = extras_of(problem)
     most = allowed.most if most_extra is None else min(allowed.most, most_extra)
@@ -53,12 +53,10 @@ def over(problem: Problem) -> str:
         if resistors is None
         else f", every resistance from {resistors.ohms[0]:g} to {resistors.ohms[1]:g} Ω"
     )
-    damaged = any(state.is_damaged for state in problem.states)
-    left_out = " and rows with failed lamps or lost grounds" if damaged else ""
     return (
         f"every type that the spec offers{values}, nominal parts at {supply[0]:g} and {supply[2]:g} V,"
         f" up to {counted(bounds.joints, 'joint')} and {counted(bounds.wires, 'wire')} between terminals;"
-        f" limits of controls and of conductors between zones{left_out} left out"
+        f" limits of controls and of conductors between zones left out"
     )
 
 

@@ -21,7 +21,7 @@ from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
 from lampwright.prove.bound import extras_of, over
 from lampwright.prove.formulation import Formulation
-from lampwright.prove.partitions import partitions_of, undamaged
+from lampwright.prove.partitions import joined_requirements, partitions_of
 from lampwright.prove.solver import Answer, WorkBudget, go_on, new_solver
 from lampwright.prove.stages import STAGES
 
@@ -154,7 +154,7 @@ def conflict_of(problem: Problem, work: float, check_cancelled: Callable[[], Non
 
     What `check_cancelled` raises ends it.
     """
-    requirements = undamaged(problem)
+    requirements = joined_requirements(problem)
     oracle = Oracle(problem, requirements, WorkBudget(FOR_SMALLEST * work, check_cancelled))
     every = frozenset(range(len(requirements)))
     reply = oracle.ask(every)

@@ -132,11 +132,16 @@ def _amps(volts: Floats, diode: DiodeType) -> Floats:
 @rule("balance", "the currents at a node that is neither supply nor ground sum to nothing")
 def balance(formulation: Formulation) -> None:
     """Sum the currents at every open node; each was rounded by half a step."""
-    parts = range(len(formulation.placement.pieces))
+    partition, parts = formulation.partition, range(len(formulation.placement.pieces))
     slack = len(parts) // 2 + 1
     for at, scene in enumerate(formulation.scenes):
         for node in scene.free if scene.is_live else ():
-            inside = [v for v, n in enumerate(scene.nodes) if n == node]
-            total = sum(formulation.leaving(at, part, vertex) for vertex in inside for part in parts)
+            inside = [
+                (part, vertex)
+                for vertex in range(partition.vertices)
+                for part in parts
+                if scene.nodes[partition.column(part, vertex)] == node
+            ]
+            total = sum(formulation.leaving(at, part, vertex) for part, vertex in inside)
             given(formulation.model, (), total <= slack)
             given(formulation.model, (), total >= -slack)

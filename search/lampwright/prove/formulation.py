@@ -12,7 +12,7 @@ of two rounded potentials is within one step of the true one: what a rule says o
 must grant to one step more and one less.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -21,7 +21,7 @@ from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
 from lampwright.prove.logic import Literal, both, flipped, given, implies
 from lampwright.prove.partitions import GROUND, LIVE, TerminalPartition
-from lampwright.prove.placement import ExtraSlots, PlacedPart, Placement
+from lampwright.prove.placement import ExtraSlots, Placement
 from lampwright.solve.laws import DIODE
 
 VOLT = 0.01
@@ -36,7 +36,7 @@ MOST_AMPS = 200.0
 
 @dataclass(frozen=True)
 class ModelScene:
-    """One situation of a partition at one supply [V]."""
+    """One situation of a partition at one supply [V]. nodes: by column."""
 
     situation: int
     volts: float
@@ -134,18 +134,27 @@ class Formulation:
         return self._above[key]
 
     def higher(self, scene: int, a: int, b: int) -> Literal:
-        """Whether vertex a is strictly higher than vertex b."""
+        """Whether column a is strictly higher than column b."""
         nodes = self.scenes[scene].nodes
         return self.above(scene, nodes[a], nodes[b])
 
+    def part_higher(self, scene: int, part: int, a: int, b: int) -> Literal:
+        """Whether vertex a is strictly higher than vertex b to a part, which may have failed in the scene."""
+        return self.higher(scene, self.partition.column(part, a), self.partition.column(part, b))
+
     def carries(self, scene: int, a: int, b: int) -> Literal:
-        """Whether some part carries current from vertex a to vertex b."""
+        """Whether some part carries current from column a to column b."""
         key = scene, a, b
         if key not in self._carries:
             higher = self.higher(scene, a, b)
             link = False if higher is False else self.placement.link(a, b)
             self._carries[key] = both(self.model, link, higher)
         return self._carries[key]
+
+    def others(self, column: int) -> Iterator[int]:
+        """The columns that parts join to this one: those of the same copy."""
+        first = column - column % self.partition.vertices
+        return (at for at in range(first, first + self.partition.vertices) if at != column)
 
     def top(self, scene: int) -> int:
         """The supply in steps."""
@@ -180,14 +189,15 @@ class Formulation:
         low = tuple(model.new_bool_var(f"{name} low {v}") for v in range(partition.vertices))
         model.add(sum(high) == flows)
         model.add(sum(low) == flows)
-        self._tie_ends(scene, self.placement.pieces[part], flows, high, low)
+        self._tie_ends(scene, part, flows, high, low)
         top = self.top(scene)
         upper, lower, size = (model.new_int_var(0, top, f"{name} {word}") for word in ("up", "down", "size"))
         amps = model.new_int_var(0, round(MOST_AMPS / AMP), f"{name} amps")
         nodes = self.scenes[scene].nodes
         for v in range(partition.vertices):
-            given(model, (high[v],), upper == self.potential(scene, nodes[v]))
-            given(model, (low[v],), lower == self.potential(scene, nodes[v]))
+            potential = self.potential(scene, nodes[partition.column(part, v)])
+            given(model, (high[v],), upper == potential)
+            given(model, (low[v],), lower == potential)
         model.add(size == upper - lower)
         for idle in (upper, lower, amps):
             given(model, (~flows,), idle == 0)
@@ -196,16 +206,16 @@ class Formulation:
     def _tie_ends(
         self,
         scene: int,
-        piece: PlacedPart,
+        part: int,
         flows: cp_model.IntVar,
         high: tuple[cp_model.IntVar, ...],
         low: tuple[cp_model.IntVar, ...],
     ) -> None:
         """Say at which end current enters, by where the part lies and which node is higher."""
-        model = self.model
+        model, piece = self.model, self.placement.pieces[part]
         for (a, b), take in piece.options:
-            down = self.higher(scene, a, b)
-            up = False if piece.kind == DIODE else self.higher(scene, b, a)
+            down = self.part_higher(scene, part, a, b)
+            up = False if piece.kind == DIODE else self.part_higher(scene, part, b, a)
             for driven, first, second in ((down, a, b), (up, b, a)):
                 implies(model, (take, driven), (high[first],))
                 implies(model, (take, driven), (low[second],))

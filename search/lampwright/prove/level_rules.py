@@ -65,9 +65,9 @@ def rising(formulation: Formulation) -> None:
     """Compare every vertex between two scenes."""
     for (s, low), (t, high) in permutations(enumerate(formulation.scenes), 2):
         if low.volts <= high.volts and formulation.partition.is_raised(low.situation, high.situation):
-            for vertex in range(formulation.partition.vertices):
-                first = formulation.potential(s, low.nodes[vertex])
-                second = formulation.potential(t, high.nodes[vertex])
+            for first_node, second_node in sorted(set(zip(low.nodes, high.nodes, strict=True))):
+                first = formulation.potential(s, first_node)
+                second = formulation.potential(t, second_node)
                 if isinstance(first, int) and isinstance(second, int):
                     continue
                 given(formulation.model, (), first <= second)

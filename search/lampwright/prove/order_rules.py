@@ -37,8 +37,7 @@ def descending(formulation: Formulation) -> None:
     for at, scene in enumerate(formulation.scenes):
         for node in scene.free:
             inside = [v for v, n in enumerate(scene.nodes) if n == node]
-            outside = [v for v, n in enumerate(scene.nodes) if n != node]
-            pairs = [(v, u) for v in inside for u in outside]
+            pairs = [(v, u) for v in inside for u in formulation.others(v) if scene.nodes[u] != node]
             leaving = [formulation.carries(at, v, u) for v, u in pairs]
             coming = [formulation.carries(at, u, v) for v, u in pairs]
             for one in coming:
@@ -52,10 +51,10 @@ def glowing(formulation: Formulation) -> None:
     """Lift one end of every filament that must glow."""
     for number, asked, at in _judged(formulation):
         if formulation.must_glow(number):
-            for (a, b), take in formulation.placement.filaments[
-                formulation.requirements[number].filament
-            ].options:
-                lifted = formulation.higher(at, a, b), formulation.higher(at, b, a)
+            filament = formulation.requirements[number].filament
+            for (a, b), take in formulation.placement.filaments[filament].options:
+                ways = (a, b), (b, a)
+                lifted = [formulation.part_higher(at, filament, *way) for way in ways]
                 implies(formulation.model, (asked, take), lifted)
 
 
@@ -70,7 +69,8 @@ def across(formulation: Formulation) -> None:
         nodes = formulation.scenes[at].nodes
         misses = problem.flux_bands.misses(requirement.filament, requirement.state)
         for (a, b), take in formulation.placement.filaments[requirement.filament].options:
-            if {nodes[a], nodes[b]} == {GROUND, LIVE}:
+            ends = {nodes[formulation.partition.column(requirement.filament, end)] for end in (a, b)}
+            if ends == {GROUND, LIVE}:
                 for fits, missed in zip(
                     formulation.fits[formulation.lamp_of(requirement.filament)], misses, strict=True
                 ):
@@ -93,10 +93,10 @@ def monotone(formulation: Formulation) -> None:
             ):
                 bar = GROUND if formulation.is_above(low, high) else LIVE
                 asked = formulation.asked[low], formulation.asked[high]
-                for pair, take in formulation.placement.filaments[
-                    formulation.requirements[low].filament
-                ].options:
-                    if any(first[end] == second[end] == bar for end in pair):
+                filament = formulation.requirements[low].filament
+                for pair, take in formulation.placement.filaments[filament].options:
+                    ends = [formulation.partition.column(filament, end) for end in pair]
+                    if any(first[end] == second[end] == bar for end in ends):
                         implies(formulation.model, (*asked, take), ())
 
 
@@ -113,8 +113,7 @@ def same_net(formulation: Formulation) -> None:
             for v in formulation.partition.differing(
                 formulation.scenes[s].situation, formulation.scenes[t].situation
             )
-            for u in range(formulation.partition.vertices)
-            if u != v
+            for u in formulation.others(v)
             for at in (s, t)
             for carried in (formulation.carries(at, v, u), formulation.carries(at, u, v))
         ]

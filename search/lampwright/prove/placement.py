@@ -87,13 +87,16 @@ class Placement:
         return [take for pair, take in piece.options if vertex in pair]
 
     def link(self, a: int, b: int) -> Literal:
-        """Whether some part can carry current from vertex a to vertex b."""
+        """Whether some part can carry current from column a to column b, which are of one copy."""
         if (a, b) not in self._links:
+            copy = a - a % self.partition.vertices
+            first, second = a - copy, b - copy
             ways = [
                 take
-                for piece in self.pieces
+                for part, piece in enumerate(self.pieces)
+                if self.partition.column(part, 0) == copy
                 for pair, take in piece.options
-                if pair == (a, b) or (pair == (b, a) and piece.kind != DIODE)
+                if pair == (first, second) or (pair == (second, first) and piece.kind != DIODE)
             ]
             self._links[a, b] = any_of(self.model, ways)
         return self._links[a, b]

@@ -4,12 +4,14 @@ Bands are compared only with each other and with the two lights that need no sol
 none, and that of a filament straight across the supply.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.problem.requirements import FluxBands
+from lampwright.solve.boundary import Boundary, Truths
+from lampwright.solve.compared import differing, is_raised
 
 Bytes = NDArray[np.int8]
 Ints = NDArray[np.int64]
@@ -22,7 +24,7 @@ class Demand:
     banned_across, banned_monotone: (filaments, pairs) int8, 1 where a filament on that
     pair of vertices is refuted. glow: (states, filaments) int8, 1 where it must glow.
     clash: (clashes, 2) states that ask different things of some filament. apart:
-    (clashes,) bit set of vertices whose node differs between the two.
+    (clashes,) bit set of columns whose node differs between the two.
     """
 
     banned_across: Bytes
@@ -31,27 +33,47 @@ class Demand:
     clash: Ints
     apart: Ints
 
+    def among(self, kept: Truths) -> "Demand":
+        """What is asked in some of the states, renumbered; kept: (states,)."""
+        inside = kept[self.clash].all(axis=1)
+        clash = (np.cumsum(kept) - 1)[self.clash[inside]]
+        return replace(self, glow=self.glow[kept], clash=clash, apart=self.apart[inside])
 
-def demand_of(asked: FluxBands, vertex_node: Bytes, terminals: int) -> Demand:
+    def alike(self, live: Ints, columns: Bytes, kept: Truths) -> Truths:
+        """Whether two states that ask different things look the same, one of them not kept, (circuits,).
+
+        live: (circuits, states) the parts that may carry current, as bits. columns: (circuits, parts, 2).
+        """
+        found = np.zeros(len(live), np.bool_)
+        touched = (np.int64(1) << columns.astype(np.int64)).sum(axis=2)
+        outside = ~kept[self.clash].all(axis=1)
+        for (s, t), apart in zip(self.clash[outside], self.apart[outside], strict=True):
+            carries = (live[:, s, None] >> np.arange(columns.shape[1])) & 1 == 1
+            felt = carries & (touched & apart != 0)
+            found |= (live[:, s] == live[:, t]) & ~felt.any(axis=1)
+        return found
+
+
+def demand_of(asked: FluxBands, boundary: Boundary, terminals: int) -> Demand:
     """Work out which placings each rule bans. terminals: how many vertices are blocks of them."""
-    vertices = vertex_node.shape[1]
+    vertices = boundary.vertices
     pairs = [(a, b) for a in range(vertices) for b in range(a + 1, vertices)]
     filaments = len(asked.low)
     across = np.zeros((filaments, len(pairs)), np.int8)
     monotone = np.zeros((filaments, len(pairs)), np.int8)
+    own = [boundary.vertex_node[:, copy : copy + vertices] for copy in boundary.copy.tolist()]
     for at, (a, b) in enumerate(pairs):
         for filament in range(filaments):
-            across[filament, at] = b < terminals and _clashes_across(asked, vertex_node, filament, a, b)
-    raised = _raised(vertex_node, terminals)
-    for s, t in raised:
+            across[filament, at] = b < terminals and _clashes_across(asked, own[filament], filament, a, b)
+    for s, t in _raised(boundary):
         for filament in range(filaments):
             falls, rises = asked.above[filament, s, t], asked.above[filament, t, s]
             for at, ends in enumerate(pairs):
                 for end in ends:
-                    kinds = vertex_node[s, end], vertex_node[t, end]
+                    kinds = own[filament][s, end], own[filament][t, end]
                     if end < terminals and ((falls and kinds == (0, 0)) or (rises and kinds == (1, 1))):
                         monotone[filament, at] = 1
-    clash, apart = _clashes(asked, vertex_node, terminals)
+    clash, apart = _clashes(asked, boundary)
     return Demand(across, monotone, asked.glow, clash, apart)
 
 
@@ -66,43 +88,21 @@ def _clashes_across(asked: FluxBands, vertex_node: Bytes, filament: int, a: int,
     return bool(np.all(by_type))
 
 
-def _raised(vertex_node: Bytes, terminals: int) -> list[tuple[int, int]]:
-    """Pairs of states (s, t) in which every terminal is as high in t as in s, or higher.
-
-    Only between states whose open terminals are not joined to each other: joining is no rise.
-    """
-    blocks = vertex_node[:, :terminals].astype(int)
-    lone = [len({int(n) for n in row if n > 1}) == sum(1 for n in row if n > 1) for row in blocks]
-    height = np.where(blocks == 1, 2, np.where(blocks == 0, 0, 1))
-    count = len(blocks)
-    return [
-        (s, t)
-        for s in range(count)
-        for t in range(count)
-        if s != t and lone[s] and lone[t] and bool(np.all(height[s] <= height[t]))
-    ]
+def _raised(boundary: Boundary) -> list[tuple[int, int]]:
+    """Pairs of states (s, t) in which every terminal is as high in t as in s, or higher."""
+    rows = boundary.vertex_node.tolist()
+    count = range(len(rows))
+    return [(s, t) for s in count for t in count if s != t and is_raised(rows[s], rows[t], boundary.vertices)]
 
 
-def _clashes(asked: FluxBands, vertex_node: Bytes, terminals: int) -> tuple[Ints, Ints]:
-    """State pairs asking disjoint bands of a filament, and the vertices whose node differs."""
+def _clashes(asked: FluxBands, boundary: Boundary) -> tuple[Ints, Ints]:
+    """State pairs asking disjoint bands of a filament, and the columns whose node differs."""
     rows: list[tuple[int, int]] = []
     apart: list[int] = []
-    for s in range(len(vertex_node)):
-        for t in range(s + 1, len(vertex_node)):
+    nodes = boundary.vertex_node.tolist()
+    for s in range(len(nodes)):
+        for t in range(s + 1, len(nodes)):
             if np.any(asked.above[:, s, t] | asked.above[:, t, s]):
                 rows.append((s, t))
-                apart.append(_differing(vertex_node[s, :terminals], vertex_node[t, :terminals]))
+                apart.append(sum(1 << at for at in differing(nodes[s], nodes[t], boundary.vertices)))
     return np.array(rows, np.int64).reshape(-1, 2), np.array(apart, np.int64)
-
-
-def _differing(first: Bytes, second: Bytes) -> int:
-    """The terminals (bit set) that are not the same node in both states.
-
-    An open terminal joined to others counts as differing unless it is joined alike.
-    """
-    mask = 0
-    for at, (a, b) in enumerate(zip(first, second, strict=True)):
-        both_open = a > 1 and b > 1
-        alike = a == b if not both_open else bool(np.array_equal(first == a, second == b))
-        mask |= (not alike) << at
-    return mask

@@ -30,10 +30,10 @@ from lampwright.judge.screen import (
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit
-from lampwright.problem.problem import Problem, choice_count, fit_of, fit_of_types, with_states
+from lampwright.problem.problem import Problem, choice_count, fit_of, fit_of_types
 from lampwright.refute.apply import bars_of, refuted_by, sieve_for
-from lampwright.refute.demand import demand_of
-from lampwright.refute.rules import PATH, RULES
+from lampwright.refute.demand import Demand, demand_of
+from lampwright.refute.rules import PATH, RULES, SAME_NET
 from lampwright.searching.plan import Step
 from lampwright.solve.boundary import Boundary
 from lampwright.solve.newton import new_workspace
@@ -138,6 +138,7 @@ class Prepared:
 
     listing: Listing
     bars: NDArray[np.int8]
+    demand: Demand
     sieve: EdgeSieve
     fit: Fit
     types: Fit
@@ -164,9 +165,9 @@ class ShareEvaluator:
         self.ranger = Ranger(self.judge)
         self.enabled = enabled
         self.work = new_workspace()
-        # the rules speak of states in which every part is whole; the others are looked at afterwards
-        self._path = RULES.index(PATH) + 1 if enabled[RULES.index(PATH)] else 0
-        self._undamaged = with_states(problem, lambda state: not state.is_damaged)
+        # tables tell what lies between where every part is whole; the other states are looked at afterwards
+        between = map(RULES.index, (PATH, SAME_NET))
+        self._path, self._same_net = (at + 1 if enabled[at] else 0 for at in between)
         self._whole = np.array([not state.is_damaged for state in problem.states])
         # shares of one cell come in a row: what they all need is worked out once
         self.prepared = lru_cache(maxsize=2)(self._prepare)
@@ -178,13 +179,14 @@ class ShareEvaluator:
             raise ValueError(f"{placing.partition}: wires that join supply to ground have no circuits")
         listing = open_listing(cell)
         whole = boundary.vertex_node[self._whole, : boundary.vertices]
-        demand = demand_of(self._undamaged.flux_bands, whole, cell.terminals)
+        demand = demand_of(self.problem.flux_bands, boundary, cell.terminals)
         fit = fit_of(self.problem, cell.arcs, cell.links)
         types = fit_of_types(self.problem, cell.arcs, cell.links) if cell.links else fit
         return Prepared(
             listing=listing,
             bars=bars_of(cell, listing.tables, demand, self.enabled),
-            sieve=sieve_for(cell, listing.tables, demand, whole, self.enabled),
+            demand=demand,
+            sieve=sieve_for(cell, listing.tables, demand.among(self._whole), whole, self.enabled),
             fit=fit,
             types=types,
             scene=scene_of(boundary.vertex_node, remember=True),
@@ -205,7 +207,7 @@ class ShareEvaluator:
             )
             if not self._whole.all():
                 live = self._with_damage(prepared, ends, live)
-                number[kept] = np.where(self._is_lit(live), 0, self._path)
+                number[kept] = self._with_damage_refuted(prepared, ends, live)
                 left = number[kept] == 0
                 ends, live = ends[left], live[left]
             yield Unrefuted(
@@ -226,13 +228,16 @@ class ShareEvaluator:
         live[:, ~self._whole] = live_parts(boundary.columns(ends), prepared.fit, damaged)
         return live
 
-    def _is_lit(self, live: NDArray[np.int64]) -> NDArray[np.bool_]:
-        """Whether every filament that must glow in a damaged state is on a path there, (circuits,)."""
-        lit = np.ones(len(live), np.bool_)
-        for state, filament in np.argwhere(self.problem.flux_bands.glow == 1) if self._path else ():
-            if not self._whole[state]:
-                lit &= (live[:, state] >> filament & 1) == 1
-        return lit
+    def _with_damage_refuted(
+        self, prepared: Prepared, ends: NDArray[np.int8], live: NDArray[np.int64]
+    ) -> NDArray[np.int64]:
+        """The number of the rule that a circuit breaks in a damaged state, 0 for none, (circuits,)."""
+        columns = prepared.boundary.columns(ends)
+        number = np.where(prepared.demand.alike(live, columns, self._whole), self._same_net, 0)
+        if self._path:
+            for state, filament in np.argwhere((prepared.demand.glow == 1) & ~self._whole[:, None]):
+                number[(live[:, state] >> filament & 1) == 0] = self._path
+        return number
 
     def take(self, share: CellShare) -> ShareResult:
         """List, refute and screen one share. The cell's wires must not short the supply."""
