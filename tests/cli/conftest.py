@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from lampwright.app.sheet_options import SheetFiles
+from lampwright.results.atlas import Atlas, AtlasBoundRow
 from lampwright.results.explanation import Explanation
 from lampwright.results.fitting import FitPoint, LampFit
 from lampwright.results.json_text import from_json
@@ -30,6 +31,7 @@ NAMES = (
     "list_parts",
     "part_curves",
     "fit_lamp",
+    "atlas_to_disk",
     "new_spec",
     "schema_text",
     "write_docs",
@@ -56,6 +58,34 @@ LAMP_FIT = LampFit(
     points=(FitPoint(volts=6.0, amps=0.3, fitted_amps=0.301, off=0.3),),
     remarks=("one remark",),
     entry="[types.bulb]\nvolts = 6\n",
+)
+
+
+ATLAS = Atlas(
+    format=FORMAT,
+    program="0.0.0",
+    part_data="none",
+    bound=AtlasBoundRow(
+        feeds=1,
+        lamps=1,
+        joints=0,
+        diodes=0,
+        always_live=False,
+        types=("P21W",),
+        diode=None,
+        low_volts=11.8,
+        volts=13.5,
+        high_volts=14.4,
+        off_most=0.005,
+        lit_least=0.25,
+    ),
+    complete=True,
+    verdict="One lamp shows 2 of the 4 functions of 1 feed.",
+    seconds=1.0,
+    sizes=(),
+    functions=(),
+    behaviours=(),
+    cautions=(),
 )
 
 
@@ -124,6 +154,7 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
             "list_parts": Catalogue(lines=(), series=()),
             "part_curves": Curves(type="P21W", curves=()),
             "fit_lamp": LAMP_FIT,
+            "atlas_to_disk": ATLAS,
             "new_spec": None,
             "schema_text": '{"type": "object"}\n',
             "write_docs": Path("index.html"),
@@ -134,5 +165,6 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
         setattr(module, name, fake.function(name))
     monkeypatch.setitem(sys.modules, "lampwright.app.commands", module)
     # nothing is computed, so nothing need be compiled
-    monkeypatch.setattr("lampwright.cli.commands.ready_kernels", lambda: None)
+    for module_name in ("commands", "atlas"):
+        monkeypatch.setattr(f"lampwright.cli.{module_name}.ready_kernels", lambda: None)
     return fake

@@ -16,6 +16,7 @@ from click.testing import CliRunner, Result
 from msgspec import structs
 from tests.cli.conftest import load
 
+from lampwright.app.atlas_options import AtlasOptions
 from lampwright.app.fit_options import FitOptions
 from lampwright.app.sheet_options import SheetOptions
 from lampwright.cli import show
@@ -156,6 +157,13 @@ def run(line: str) -> Result:
             "fit_lamp",
             (Path("torch.csv"), FitOptions("bulb", 2.5, 0.1, 0.01, 1.0, 2.0, 1e7, 2600.0)),
         ),
+        ("atlas", "atlas_to_disk", (AtlasOptions(2, 4, workers=PROCESSORS),)),
+        (
+            "atlas --feeds 3 --lamps 5 --always-live --joints 1 --diodes 2 --types 'P21W, W3W' --system 24"
+            " --workers 1 --time-limit 9 --out mine --json",
+            "atlas_to_disk",
+            (AtlasOptions(3, 5, True, 1, 2, ("P21W", "W3W"), 24.0, 1, 9.0, Path("mine")),),
+        ),
         ("schema", "schema_text", ("spec",)),
         ("schema ranking", "schema_text", ("ranking",)),
         ("schema check", "schema_text", ("check",)),
@@ -167,9 +175,11 @@ def test_each_command_is_one_call(pipeline: Any, line: str, name: str, arguments
     assert result.exit_code == 0, result.output
     ((called, given),) = pipeline.calls
     assert called == name, "another function was called"
-    # The last argument of a search is its progress, which no argument list decides.
+    # The last argument of a search and of an atlas is its progress, which no argument list decides.
     assert given[: len(arguments)] == arguments, "the call's arguments differ"
-    assert len(given) == len(arguments) + (name == "search_to_disk"), "more or fewer arguments"
+    assert len(given) == len(arguments) + (name in ("search_to_disk", "atlas_to_disk")), (
+        "more or fewer arguments"
+    )
 
 
 @pytest.mark.parametrize(("kind", "status"), [("found", 0), ("none", 1), ("stopped", 3)])
@@ -188,6 +198,18 @@ def test_a_sheet_names_its_files_and_what_was_left_out(pipeline: Any) -> None:
     assert left_out.exit_code == 0, "the page is there"
     assert run("sheet tail.toml own.toml --rank 2").exit_code == 2, "one circuit or the other"
     assert [name for name, _ in pipeline.calls] == ["sheet_stored", "sheet_file"]
+
+
+@pytest.mark.parametrize(("complete", "status"), [(True, 0), (False, 3)])
+def test_an_atlas_exits_as_it_ended(pipeline: Any, complete: bool, status: int) -> None:
+    pipeline.answers["atlas_to_disk"] = structs.replace(pipeline.answers["atlas_to_disk"], complete=complete)
+    result = run("atlas")
+    assert result.exit_code == status
+    folder = Path("results") / "atlas" / "1-feeds-1-lamps-0-joints"
+    assert result.stderr.endswith(f"lampwright: written to {folder}\n")
+    assert result.stdout.endswith("\n\nOne lamp shows 2 of the 4 functions of 1 feed.\n"), (
+        "the verdict is last"
+    )
 
 
 @pytest.mark.parametrize(("meets", "status"), [(True, 0), (False, 1)])
@@ -225,7 +247,7 @@ def test_every_finding_is_a_line_on_stderr(pipeline: Any) -> None:
     [
         "check a b", "explain a", "explain a b", "draw a --to c.svg", "draw a b --to c.svg",
         "sheet a", "sheet a b",
-        "count a", "parts", "parts P21W", "new a", "schema", "docs",
+        "count a", "parts", "parts P21W", "new a", "schema", "atlas", "docs",
     ],
 )  # fmt: skip
 def test_no_command_shows_a_traceback_for_an_error_of_the_input(pipeline: Any, line: str) -> None:
@@ -269,6 +291,8 @@ def test_ctrl_c_is_stopped_before_the_end(pipeline: Any, line: str) -> None:
         "draw tail.toml --to tail.png --width 99",
         "draw tail.toml --to tail.png --width 10001",
         "schema circuit",
+        "atlas --feeds 4",
+        "atlas --lamps 0",
         "serach tail.toml",
         "count tail.toml --colour",
         "docs spec",
@@ -311,6 +335,7 @@ def test_a_wrong_aim_gives_one_line_that_names_what_would_do(pipeline: Any, give
         "explain a b --json",
         "count a --json",
         "parts --json",
+        "atlas --json",
     ],
 )
 def test_json_is_alone_on_stdout(pipeline: Any, line: str) -> None:

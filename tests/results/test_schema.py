@@ -27,7 +27,7 @@ from lampwright.results.explanation import (
 from lampwright.results.json_text import Which, from_json, schema_text, to_json
 from lampwright.results.ranking import FORMAT, CheckReport, Ranking
 
-WHICH: tuple[Which, ...] = ("ranking", "check", "explanation")
+WHICH: tuple[Which, ...] = ("ranking", "check", "explanation", "atlas")
 
 
 def errors(which: Which, plain: Any) -> list[str]:

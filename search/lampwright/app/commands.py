@@ -12,9 +12,11 @@ from lampwright.searching.options import SearchOptions
 if TYPE_CHECKING:
     import click
 
+    from lampwright.app.atlas_options import AtlasOptions
     from lampwright.app.fit_options import FitOptions
     from lampwright.app.sheet_options import SheetFiles, SheetOptions
     from lampwright.progress.bar import Progress
+    from lampwright.results.atlas import Atlas
     from lampwright.results.explanation import Explanation
     from lampwright.results.fitting import LampFit
     from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
@@ -129,8 +131,15 @@ def fit_lamp(points: Path, options: "FitOptions") -> "LampFit":
     return fit_file(points, options)
 
 
+def atlas_to_disk(options: "AtlasOptions", progress: "Progress") -> "Atlas":
+    """Make an atlas, and keep it in its folder."""
+    from lampwright.app.atlas import make_and_keep
+
+    return make_and_keep(options, progress)
+
+
 def schema_text(which: str) -> str:
-    """The JSON Schema of a spec, or of a result: a ranking, a check, an explanation."""
+    """The JSON Schema of a spec, or of a result: a ranking, a check, an explanation, an atlas."""
     from lampwright.results.json_text import Which
     from lampwright.results.json_text import schema_text as result_schema
     from lampwright.spec.format import schema_text as spec_schema

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from lampwright.errors import InputError
 from lampwright.progress.bar import Progress, terminal
+from lampwright.results.atlas import Atlas
 from lampwright.results.explanation import Explanation
 from lampwright.results.fitting import LampFit
 from lampwright.results.json_text import Result, as_written, to_json
@@ -75,6 +76,8 @@ def result_text(result: Result, as_json: bool) -> str:
             from lampwright.report.lists import catalogue_text
 
             return catalogue_text(result)
+        case Atlas():
+            return atlas_text(result, "", 80)
         case LampFit():
             from lampwright.report.fitting import fit_text
 
@@ -83,6 +86,13 @@ def result_text(result: Result, as_json: bool) -> str:
             from lampwright.report.lists import curves_text
 
             return curves_text(result)
+
+
+def atlas_text(atlas: Atlas, folder: str, width: int) -> str:
+    """Write an atlas on one screen; folder: where it is kept."""
+    from lampwright.report.atlas import atlas_text as written
+
+    return written(atlas, folder, width)
 
 
 def ranking_page(ranking: Ranking, spec: "Spec") -> str:

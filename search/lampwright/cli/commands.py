@@ -12,6 +12,8 @@ import click
 from click.core import ParameterSource
 
 from lampwright import __version__
+from lampwright.cli.atlas import atlas
+from lampwright.cli.fit import fit
 from lampwright.cli.group import (
     CHECK_STATUSES,
     EXPLAIN_STATUSES,
@@ -38,12 +40,14 @@ from lampwright.cli.show import columns, show
 from lampwright.cli.stopping import STOPPED
 from lampwright.searching.options import AIM_WORDS, SearchOptions, aims_of
 
+WHICH = ("spec", "ranking", "check", "explanation", "atlas")
 DEFAULT_OUT = Path("results")
 VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
 
 
 @click.group(
     cls=CommandGroup,
+    commands=(atlas, fit),
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog=STATUSES,
 )
@@ -398,76 +402,8 @@ def parts(type: str | None, types: Path | None, as_json: bool) -> None:
         show(result_text(part_curves(type, types), as_json))
 
 
-OHMS = Number(min=0.0, max=100.0)
-PERCENT = Number(min=0.0, max=50.0)
-
-
-@main.command(epilog=PLAIN_STATUSES, short_help="Make a lamp for a spec from measured volts and amps.")
-@click.argument("points", type=INPUT_FILE)
-@click.option("--name", default="", metavar="NAME", help="What to call the lamp; else as the file.")
-@click.option(
-    "--volts",
-    type=Number(min=0.0, min_open=True, max=60.0),
-    metavar="RATED",
-    help="Volts to rate it at; else the greatest measured.",
-)
-@click.option("--kelvin", type=Number(1500.0, 3400.0), metavar="K", help="Its temperature there, if known.")
-@click.option(
-    "--leads",
-    type=OHMS,
-    metavar="OHM",
-    help="Ohms between the voltmeter's clips and the lamp, holder included; else 0.12, not known well.",
-)
-@click.option("--leads-off", type=OHMS, metavar="OHM", help="How far these may be off; else a fifth.")
-@click.option(
-    "--volts-off", type=PERCENT, default=0.5, show_default=True, metavar="PERCENT", help="Of the voltmeter."
-)
-@click.option(
-    "--amps-off", type=PERCENT, default=1.0, show_default=True, metavar="PERCENT", help="Of the ammeter."
-)
-@click.option(
-    "--meter",
-    type=Number(min=1.0),
-    metavar="OHM",
-    help="Ohms of the voltmeter, where the ammeter carries its current too.",
-)
-@as_json
-def fit(
-    points: Path,
-    name: str,
-    volts: float | None,
-    kelvin: float | None,
-    leads: float | None,
-    leads_off: float | None,
-    volts_off: float,
-    amps_off: float,
-    meter: float | None,
-    as_json: bool,
-) -> None:
-    """Fit a filament lamp to the CSV file POINTS, with columns volts and amps.
-
-    Prints an entry [types.NAME] for a spec, how far each figure may be off, and what the
-    points do not decide.
-    """
-    from lampwright.app.commands import fit_lamp
-    from lampwright.app.fit_options import FitOptions
-    from lampwright.app.render import result_text
-
-    options = FitOptions(
-        name=name,
-        volts=volts,
-        leads=leads,
-        leads_off=leads_off,
-        volts_off=volts_off,
-        amps_off=amps_off,
-        meter=meter,
-        kelvin=kelvin,
-    )
-    show(result_text(fit_lamp(points, options), as_json))
-
-
 @main.command(epilog=PLAIN_STATUSES, short_help="Print the JSON Schema of a file.")
-@click.argument("which", type=click.Choice(("spec", "ranking", "check", "explanation")), default="spec")
+@click.argument("which", type=click.Choice(WHICH), default="spec")
 def schema(which: str) -> None:
     """Print the JSON Schema of a file: the spec, ranking.json, or what check and explain --json print."""
     from lampwright.app.commands import schema_text

@@ -33,6 +33,12 @@ Exit status:
   2  the input is wrong, or the result cannot be written
   3  stopped before the end (time limit, Ctrl-C); what was found is kept
 """
+ATLAS_STATUSES = """\b
+Exit status:
+  0  done, whatever was found
+  2  the input is wrong, or the result cannot be written
+  3  stopped before the end (time limit, Ctrl-C); complete sizes are kept
+"""
 CHECK_STATUSES = """\b
 Exit status:
   0  the circuit meets the spec
@@ -50,13 +56,19 @@ Exit status: 0 done, 2 the input is wrong.
 """
 
 
+ORDER = (
+    *("new", "bench", "search", "check", "explain", "draw", "sheet", "count", "atlas", "parts", "fit"),
+    *("schema", "docs"),
+)
+
+
 class CommandGroup(click.Group):
-    """The commands, in the order they are declared, with one catch around them."""
+    """The commands, in the order in which one uses them, with one catch around them."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Keep the order in which one uses them."""
+        """Put them in order."""
         del ctx
-        return list(self.commands)
+        return sorted(self.commands, key=ORDER.index)
 
     def main(self, *arguments: Any, **options: Any) -> Any:
         """Run a command and end with its exit status; arguments that cannot be are told in one line."""

@@ -35,13 +35,13 @@ def ranking_csv(ranking: Ranking) -> str:
         for design in ranking.designs
         for part in design.parts
     )
-    return _csv((*DESIGN, *PART, *takes), rows)
+    return csv_text((*DESIGN, *PART, *takes), rows)
 
 
 def wiring_csv(lists: Sequence[WiringList]) -> str:
     """Write one row per design and wire, designs by rank from 1, under one row of headings; no colours."""
     rows = ((rank, *_cells(wire, WIRE)) for rank, wiring in enumerate(lists, 1) for wire in wiring.wires)
-    return _csv(("rank", *WIRE), rows)
+    return csv_text(("rank", *WIRE), rows)
 
 
 def _cells(row: Row, names: Sequence[str]) -> list[object]:
@@ -51,7 +51,8 @@ def _cells(row: Row, names: Sequence[str]) -> list[object]:
     return [written(kind, value) if isinstance(value, float) else value for kind, value in values]
 
 
-def _csv(names: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+def csv_text(names: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Write rows under one row of headings."""
     page = StringIO()
     writer = csv.writer(page, lineterminator="\n")
     writer.writerow(NAMES.get(name, name) for name in names)

@@ -22,20 +22,27 @@ from msgspec.json import schema_components
 from msgspec.structs import fields
 
 from lampwright.errors import Finding, InputError
+from lampwright.results.atlas import Atlas
 from lampwright.results.design import Rating
 from lampwright.results.explanation import Explanation
 from lampwright.results.fitting import LampFit
 from lampwright.results.ranking import FORMAT, Catalogue, CheckReport, CountReport, Curves, Ranking
 from lampwright.results.row import BY_UNIT, IN_UNIT, Row, rounding, written
 
-Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation | LampFit
+Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation | LampFit | Atlas
 Written = TypeVar("Written", bound=Row)
-Which = Literal["ranking", "check", "explanation"]
-ROOTS: dict[Which, type[Row]] = {"ranking": Ranking, "check": CheckReport, "explanation": Explanation}
+Which = Literal["ranking", "check", "explanation", "atlas"]
+ROOTS: dict[Which, type[Row]] = {
+    "ranking": Ranking,
+    "check": CheckReport,
+    "explanation": Explanation,
+    "atlas": Atlas,
+}
 TITLES: dict[Which, str] = {
     "ranking": "ranking.json of lampwright",
     "check": "what `lampwright check --json` prints",
     "explanation": "what `lampwright explain --json` prints",
+    "atlas": "atlas.json of lampwright",
 }
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -191,7 +198,7 @@ def _said(plain: Any) -> str:
 
 
 def schema_text(which: Which) -> str:
-    """Write the schema of a ranking, a check report or an explanation as JSON."""
+    """Write the schema of a ranking, a check report, an explanation or an atlas as JSON."""
     schema = {"$schema": DIALECT, **_schema_of(ROOTS[which]), "title": TITLES[which]}
     return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 

@@ -60,7 +60,7 @@ def page_html(ranking: Ranking, controls: Controls, spec_text: str) -> str:
         spec_text=spec_text,
         style=Markup(page_text("page.css")),
         script=Markup(script),
-        digest=_digest(script),
+        digest=script_digest(script),
     )
 
 
@@ -114,6 +114,6 @@ def _plain(design: Design) -> Design:
     )
 
 
-def _digest(script: str) -> str:
+def script_digest(script: str) -> str:
     """Name a script as a policy does."""
     return base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()

@@ -17,6 +17,7 @@ from markupsafe import Markup, escape
 from lampwright.report import si
 from lampwright.report.page.environment import environment
 from lampwright.report.topics import (
+    atlas,
     compared,
     doubts,
     flashing,
@@ -51,6 +52,19 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     coded,
     many,
     money,
+    atlas.bound_words,
+    atlas.least_words,
+    atlas.level_words,
+    atlas.light_cells,
+    atlas.margin_words,
+    atlas.none_words,
+    atlas.nowhere,
+    atlas.option_words,
+    atlas.settings_of,
+    atlas.size_heads,
+    atlas.size_rows,
+    atlas.size_sentence,
+    atlas.titled,
     doubts.doubt_rows,
     doubts.hinge_words,
     doubts.type_words,
