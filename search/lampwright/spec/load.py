@@ -66,10 +66,20 @@ def spec_of_document(
     _check_version(document, place)
     sieve = Sieve(_name_findings(name))
     clean = sieve.value(spec_schema(), document, place, "write a spec")
-    findings = [*sieve.findings, *reference_findings(clean, place), *_add_types(clean, place, folder)]
+    findings = [
+        *sieve.findings,
+        *reference_findings(clean, place, sieve.findings),
+        *_add_types(clean, place, folder),
+    ]
     ways = Ways()
     if not any(_bears_on_states(finding, place) for finding in findings):
         told = {key: clean[key] for key in _TOLD_BY_STATES if key in clean}
+        told["behaviour"] = [
+            None
+            if any(place.key("behaviour").row(n).key("when").holds(one.place) for one in findings)
+            else row
+            for n, row in enumerate(clean.get("behaviour", ()), 1)
+        ]
         compared = place.key("brighter").text
         if "brighter" in clean and not any(finding.place.startswith(compared) for finding in findings):
             told["brighter"] = clean["brighter"]

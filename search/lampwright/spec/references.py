@@ -5,7 +5,7 @@ finding already and is passed over here.
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from itertools import combinations, pairwise
 from typing import Any
@@ -32,8 +32,13 @@ MOST_PATTERNS, MOST_SETTINGS = 64, 8
 _LEAST_OF_SYSTEM, _MOST_OF_SYSTEM = 0.5, 1.6
 
 
-def reference_findings(clean: Mapping[str, Any], file: FilePlace) -> Iterator[Finding]:
-    """Yield what is wrong between the parts of a sifted document, in order of the format."""
+def reference_findings(
+    clean: Mapping[str, Any], file: FilePlace, sifted: Sequence[Finding] = ()
+) -> Iterator[Finding]:
+    """Yield what is wrong between the parts of a sifted document, in order of the format.
+
+    sifted: what was left out of it, and is not blamed for being missing.
+    """
     yield from _volts(_table(clean, "supply"), file.key("supply", "volts"))
     yield from own_lamp_findings(_table(clean, "types"), file.key("types"))
     yield from _terminals(clean, file.key("controls"))
@@ -56,7 +61,7 @@ def reference_findings(clean: Mapping[str, Any], file: FilePlace) -> Iterator[Fi
             if isinstance(row, Mapping) and key in row:
                 yield from _lamps(clean, (row[key],), place.key(key))
     yield from _either(clean, file.key("either"))
-    yield from _codes(clean, file.key("code"))
+    yield from _codes(clean, file.key("code"), sifted)
     yield from _alike(clean, file.key("alike"))
     yield from _zones(clean, file.key("place"))
     yield from _wiring(clean, file.key("wiring"))
@@ -265,7 +270,7 @@ def _either(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
                 yield from _lamps(clean, tuple(_table(row, "show")), own.key("show"))
 
 
-def _codes(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
+def _codes(clean: Mapping[str, Any], place: FilePlace, sifted: Sequence[Finding]) -> Iterator[Finding]:
     """Yield what is wrong with codes: settings that are none, words that do not tell apart, few patterns."""
     for number, code in enumerate(clean.get("code", []), 1):
         if not isinstance(code, Mapping):
@@ -280,6 +285,8 @@ def _codes(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
                 yield Finding(
                     own.key(name).text, f"{shown(name)} stands in its when as well", "keep one of the two"
                 )
+        if any(at.key(key).holds(one.place) for key in ("tell_apart", "control") for one in sifted):
+            continue
         if ("tell_apart" in code) == ("control" in code):
             has = "both tell_apart and control" if "control" in code else "neither tell_apart nor control"
             yield Finding(at.text, f"it has {has}", 'keep one, as control = "gear"')

@@ -34,6 +34,10 @@ class FilePlace:
         """Return the place of an item of a list, counted from 1."""
         return FilePlace(f"{self.text} item {number}", opens=True)
 
+    def holds(self, place: str) -> bool:
+        """Whether the place of a finding is this one or inside it."""
+        return place.startswith(self.text) and place[len(self.text) :][:1] in ("", ".", ":", ",", " ")
+
 
 def shown(value: object) -> str:
     """Return a value as a user would write it, cut to fit a line."""
