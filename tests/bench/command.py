@@ -11,6 +11,7 @@ import click
 import numba
 import numpy as np
 from tests.bench import (
+    atlasing,
     bounding,
     flagship,
     hardest,
@@ -36,6 +37,7 @@ BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
     "treating": treating.measure,
     "bounding": bounding.measure,
     "flagship": flagship.measure,
+    "atlasing": atlasing.measure,
     "paging": paging.measure,
 }
 MEASURED = Path(__file__).parent / "measured.md"

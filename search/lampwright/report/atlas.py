@@ -25,31 +25,38 @@ from lampwright.report.topics.atlas import (
 from lampwright.results.atlas import Atlas
 from lampwright.words import many
 
-MOST_ROWS = 16
+MOST_LINES = 40
+"""A screen."""
+MOST_NONE = 6
 
 
 def atlas_text(atlas: Atlas, folder: str = "", width: int = WIDTH) -> str:
-    """Write an atlas; folder: where all of it is kept."""
+    """Write an atlas, with as many functions as one screen has room for; folder: where all of it is kept."""
     rows = list(function_rows(atlas))
-    span = f"{atlas.bound.low_volts:g}-{atlas.bound.high_volts:g} V"
+    for most in range(len(rows), 0, -1):
+        text = _text(atlas, rows, most, folder, width)
+        if len(text.splitlines()) <= MOST_LINES:
+            return text
+    return _text(atlas, rows, 0, folder, width)
+
+
+def _text(atlas: Atlas, rows: list[tuple[str, ...]], most: int, folder: str, width: int) -> str:
+    """Write it with so many rows."""
     columns = [
         *folding("a lamp is lit with", "that is at"),
         TextColumn("lamps + diodes" if atlas.bound.diodes else "lamps"),
         *right("circuits", "stops"),
-        TextColumn(span),
+        TextColumn(f"{atlas.bound.low_volts:g}-{atlas.bound.high_volts:g} V"),
     ]
-    more = len(rows) - MOST_ROWS
-    shown = table(columns, rows[:MOST_ROWS], width) if rows else ""
-    left = f"and {many(more, 'row')} more, on the page" if more > 0 else ""
-    if any(row[-1] == NOMINAL for row in rows[:MOST_ROWS]):
-        left = "\n".join((left, f"({NOMINAL}: lamps at the ends of their tolerances may miss)")).strip()
-    none = "\n".join(clipped(text, width, "", 3) for text in none_words(atlas)[:2])
+    notes = [f"and {many(len(rows) - most, 'row')} more, on the page"] if most < len(rows) else []
+    if any(row[-1] == NOMINAL for row in rows[:most]):
+        notes.append(f"({NOMINAL}: lamps at the ends of their tolerances may miss)")
     several = f"{many(len(atlas.behaviours), 'behaviour')} of two or more lamps together: on the page."
     blocks = (
         heading("Atlas: what one lamp shows", width),
         paragraph(f"{bound_words(atlas.bound)}; {level_words(atlas.bound)}.", width),
-        "\n".join(part for part in (shown, left) if part),
-        none,
+        "\n".join([*([table(columns, rows[:most], width)] if most else []), *notes]),
+        "\n".join(clipped(text, width, "", 3) for text in none_words(atlas, MOST_NONE)[:2]),
         paragraph(" ".join((size_sentence(atlas), several if atlas.behaviours else "")), width),
         f"Page      {folder}/page.html, poster.html" if folder else "",
         paragraph(atlas.verdict, width),

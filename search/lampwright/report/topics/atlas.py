@@ -1,6 +1,6 @@
 """An atlas in words: its bound, its levels, and what is told of each behaviour. No source: our words."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from lampwright.report import si
 from lampwright.results.atlas import (
@@ -165,13 +165,25 @@ def light_cells(function: AtlasFunction, bound: AtlasBoundRow) -> tuple[str, ...
     return tuple("lit" if function.number >> at & 1 else "off" for at in range(1 << bound.feeds))
 
 
-def none_words(atlas: Atlas) -> tuple[str, ...]:
-    """The functions that none shows, put together by the reason."""
-    reasons: dict[str, list[str]] = {}
+def none_words(atlas: Atlas, most: int = 100) -> tuple[str, ...]:
+    """The functions that none shows, put together by the reason; at most so many of each.
+
+    Those that logic names come first.
+    """
+    reasons: dict[str, list[AtlasFunction]] = {}
     for entry in unshown(atlas):
-        also = " and the same with feeds renamed" if entry.images > 1 else ""
-        reasons.setdefault(entry.none or "", []).append(f"{titled(entry.functions[0])}{also}")
-    return tuple(f"Shown by none: {'; '.join(names)}. {reason}" for reason, names in reasons.items())
+        reasons.setdefault(entry.none or "", []).append(entry.functions[0])
+    return tuple(
+        f"Shown by none, nor with feeds renamed: {'; '.join(_first_named(of, most))}. {reason}"
+        for reason, of in reasons.items()
+    )
+
+
+def _first_named(functions: Sequence[AtlasFunction], most: int) -> Sequence[str]:
+    ordered = sorted(functions, key=lambda one: (one.name is None, len(one.words)))
+    more = len(ordered) - most
+    kept = [titled(one) for one in ordered[:most]]
+    return kept if more <= 0 else [*kept, f"and {more} more"]
 
 
 def nowhere(atlas: Atlas) -> str:
