@@ -58,6 +58,20 @@ def with_lines(findings: Sequence[Finding], text: str) -> list[Finding]:
     return [replace(one, place=ROW.sub(told, one.place), said=ROW.sub(told, one.said)) for one in findings]
 
 
+def with_table_lines(findings: Sequence[Finding], text: str, table: str) -> list[Finding]:
+    """Return findings whose place names a table of this one, as `types.NAME`, with the line it begins on."""
+    lines = text.replace("\r\n", "\n").split("\n")
+    heads = {"".join(line.split()).partition("]")[0]: at for at, line in reversed([*enumerate(lines, 1)])}
+
+    def told(one: Finding) -> Finding:
+        keys = one.place.partition(f": {table}.")[2].split(".")
+        names = (".".join((table, *keys[:count])) for count in range(len(keys), 0, -1))
+        at = next((heads[f"[{name}"] for name in names if f"[{name}" in heads), None)
+        return one if at is None else replace(one, place=f"{one.place} (line {at})")
+
+    return [told(one) for one in findings]
+
+
 @dataclass(frozen=True)
 class Slip:
     """Where the parser stopped: its words, the line, that without texts, the lines before and after."""

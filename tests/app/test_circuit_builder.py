@@ -239,3 +239,25 @@ def test_a_comparison_is_a_check_of_each(spec: lw.Spec) -> None:
 def test_nothing_to_compare_is_said(said: dict[str, dict[str, list[str]]], spec: lw.Spec) -> None:
     with pytest.raises(InputError, match="there is nothing to compare; give lists, as types="):
         ANY.compare(spec, TELLTALE, **said)
+
+
+def test_a_circuit_file_may_name_lamps_of_ones_own(tmp_path: Path) -> None:
+    lamps, path = tmp_path / "mine.toml", tmp_path / "circuit.toml"
+    lamps.write_text("[types.bulb]\nvolts = 12.0\namps = 0.19\nlumens = 19\n", encoding="utf-8")
+    path.write_text(
+        '[[part]]\nref = "x"\nlamp = "x"\nkind = "filament"\ntype = "bulb"\nfrom = "A"\nto = "31"\n',
+        encoding="utf-8",
+    )
+    (row,) = lw.solve(path, 12.0, live="A", types=lamps, progress=False).lamps().rows
+    assert row[5] == pytest.approx(0.19, rel=1e-3), "its rated current at its rated volts"
+    assert lw.load_circuit(path, types=lamps).own[0].name == "bulb"
+    with pytest.raises(lw.InputError, match="bulb"):
+        lw.load_circuit(path)
+    spec = lw.Spec("own", supply=lw.Supply(12, (11.8, 13.5, 14.4))).type(
+        "bulb", volts=12, amps=0.19, lumens=19
+    )
+    spec = spec.switch("a", feed="A").lamp("x", ["bulb"]).when(a="on", x="lit")
+    told = lw.compare(spec, path, types={"x": ["bulb", "R5W"]}, progress=False)
+    assert [row[:2] for row in told.rows] == [("bulb", True), ("R5W", True)], (
+        "a file is read with the spec's lamps"
+    )

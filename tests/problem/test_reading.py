@@ -292,8 +292,21 @@ def test_lamps_of_a_file_are_the_specs_own(tmp_path: Path) -> None:
         ("mine.toml", "[types\n", "mine.toml: line 1"),
         ("mine.toml", "", "mine.toml: it is empty; write tables [types.NAME]"),
         ("mine.toml", OWN + "[lamps.x]\n", 'mine.toml: lamps: "lamps" is no key here; use types'),
-        ("mine.toml", OWN.replace("volts = 12.0\n", ""), "mine.toml: types.bulb.volts: is missing; write"),
-        ("mine.toml", OWN + "watts = 2\n", "mine.toml: types.bulb: watts and amps are given; keep one"),
+        (
+            "mine.toml",
+            "\n" + OWN.replace("volts = 12.0\n", ""),
+            "mine.toml: types.bulb.volts (line 2): is missing; write",
+        ),
+        (
+            "mine.toml",
+            OWN + "watts = 2\n",
+            "mine.toml: types.bulb (line 1): watts and amps are given; keep one",
+        ),
+        (
+            "mine.toml",
+            OWN.replace("lumens = 19", "lumens = 900"),
+            "mine.toml: types.bulb (line 1): no filament gives",
+        ),
         ("mine.toml", OWN.replace("bulb", "own"), 'own.toml: types.own: "own" stands in mine.toml as well'),
     ],
 )

@@ -30,7 +30,7 @@ from lampwright.problem.reading import helped
 from lampwright.progress.bar import Progress, quiet, terminal
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.options import BUDGET, SearchOptions, aims_of
-from lampwright.solve.shelf import Shelf
+from lampwright.solve.shelf import Shelf, read_types
 
 Answer = TypeVar("Answer")
 COMPILING = "lampwright: first run of this version: compiling, about two minutes; later runs start at once\n"
@@ -41,9 +41,12 @@ def load_spec(path: Path | str) -> SpecBuilder:
     return SpecBuilder.load(path)
 
 
-def load_circuit(path: Path | str) -> CircuitBuilder:
-    """Read a circuit file; the calls of a `Circuit` go on from there."""
-    return CircuitBuilder.load(path)
+def load_circuit(path: Path | str, *, types: Path | str | None = None) -> CircuitBuilder:
+    """Read a circuit file; the calls of a `Circuit` go on from there.
+
+    types: a file of lamps of your own that it names, as a spec's `types_from`.
+    """
+    return CircuitBuilder.load(path, () if types is None else read_types(Path(types)))
 
 
 def search(
@@ -156,6 +159,7 @@ def solve(
     live: str | Iterable[str] | None = None,
     settings: Joins | None = None,
     system: float = 12,
+    types: Path | str | None = None,
     progress: bool = True,
 ) -> Solved:
     """Work out what a circuit does, with no spec: amps, volts, light and kelvin of each filament, every node.
@@ -163,13 +167,12 @@ def solve(
     supply: volts, or a `Supply`, whose three are all solved. live: nodes at the supply. settings, in
     place of it: nodes that are live, or pairs of nodes that contacts join, by the name of each setting,
     as `{"brake": ["54"], "reverse": [("31", "A"), "B"]}`. "30" is live and "31" ground in all of them.
-    system: for which volts lamps are made; a `Supply` says it itself.
+    system: for which volts lamps are made; a `Supply` says it itself. types: as for `load_circuit`.
     """
-    said = (
-        circuit if isinstance(circuit, CircuitBuilder) else load_circuit(_path(circuit, "circuit", "Circuit"))
-    )
+    if not isinstance(circuit, CircuitBuilder):
+        circuit = load_circuit(_path(circuit, "circuit", "Circuit"), types=types)
     _ready(progress)
-    return solve_circuit(said, supply, live, settings, system)
+    return solve_circuit(circuit, supply, live, settings, system)
 
 
 def compare(
@@ -182,14 +185,14 @@ def compare(
 ) -> CompareTable:
     """Judge a circuit with every choice of some types, by lamp or diode, and ohms, by resistor.
 
-    The answer has `to_frame()` and `plot()`, and draws itself as a table in a notebook.
+    A circuit file may name the spec's own lamps. The answer has `to_frame()` and `plot()`, and draws itself
+    as a table in a notebook.
     """
-    said = (
-        circuit if isinstance(circuit, CircuitBuilder) else load_circuit(_path(circuit, "circuit", "Circuit"))
-    )
     model = _built(spec).model
+    if not isinstance(circuit, CircuitBuilder):
+        circuit = CircuitBuilder.load(_path(circuit, "circuit", "Circuit"), model.types)
     _ready(progress)
-    return compare_circuit(model, said, types or {}, ohms or {})
+    return compare_circuit(model, circuit, types or {}, ohms or {})
 
 
 def _built(

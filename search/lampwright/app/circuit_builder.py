@@ -60,9 +60,9 @@ class CircuitBuilder:
             raise InputError(findings)
 
     @classmethod
-    def load(cls, path: Path | str) -> Self:
-        """Read a circuit file, of any spec. Raises InputError with every finding."""
-        return cls(read_parts(Path(path)))
+    def load(cls, path: Path | str, own: tuple[OwnLamp, ...] = ()) -> Self:
+        """Read a circuit file, of any spec; own: lamps it may name. Raises InputError with every finding."""
+        return cls(read_parts(Path(path)), own)
 
     @classmethod
     def of_design(cls, design: Design, own: tuple[OwnLamp, ...] = ()) -> Self:

@@ -15,7 +15,7 @@ from lampwright.problem.problem import Problem, prepare
 from lampwright.problem.reaching import fainter_findings, reach_findings, unlike_findings
 from lampwright.solve.boundary import MOST_COLUMNS, columns_needed
 from lampwright.solve.part_options import resistor_values
-from lampwright.solve.shelf import Shelf, own_findings, same_type, shelf_of
+from lampwright.solve.shelf import Shelf, own_findings, read_types, same_type, shelf_of
 from lampwright.spec.load import load_spec, spec_of_document
 from lampwright.spec.model import (
     HELPER,
@@ -45,7 +45,7 @@ def read_spec(path: Path) -> Spec:
         spec = load_spec(path)
     except InputError as error:
         raise InputError([*error.findings, *_types_misread(_document(path), path.name)]) from None
-    return _fit_for_search(spec, path.name)
+    return _fit_for_search(spec, path.name, path.parent)
 
 
 def read_document(
@@ -60,11 +60,15 @@ def read_document(
         spec = spec_of_document(document, name, file, text, folder)
     except InputError as error:
         raise InputError([*error.findings, *_types_misread(document, file)]) from None
-    return _fit_for_search(spec, file)
+    return _fit_for_search(spec, file, folder)
 
 
-def _fit_for_search(spec: Spec, file: str) -> Spec:
-    findings = own_findings(spec.types, file) or [*part_findings(spec, file), *_asked_in_vain(spec, file)]
+def _fit_for_search(spec: Spec, file: str, folder: Path | None) -> Spec:
+    findings = own_findings(spec.types, file)
+    named = read_toml(spec.text, file).get("types_from") if findings and folder else None
+    if folder and named:
+        read_types(folder / named, named)  # what cannot be of its lamps is told there
+    findings = findings or [*part_findings(spec, file), *_asked_in_vain(spec, file)]
     if not findings and spec.ways:
         spec, findings = _ways_within_reach(spec, file)
     if findings:

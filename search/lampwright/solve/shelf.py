@@ -23,7 +23,7 @@ from lampwright.parts.conduction import Filling, conducted_share
 from lampwright.parts.filament import Filament, Place, rated_kelvin
 from lampwright.parts.photometry import tungsten_efficacy
 from lampwright.parts.tables import UnknownPart, constant
-from lampwright.spec.load import load_types
+from lampwright.spec.load import load_types, with_type_lines
 from lampwright.spec.model import OwnFilament, OwnLamp, Spec
 
 AT = "@"
@@ -221,10 +221,10 @@ def own_findings(types: Sequence[OwnLamp], file: str) -> list[Finding]:
     return [Finding(f"{file}: types.{own.name}", *fault) for own in types for fault in own_faults(own)]
 
 
-def read_types(path: Path) -> tuple[OwnLamp, ...]:
-    """The lamps of a file of the user's own. Raises InputError with every finding."""
+def read_types(path: Path, file: str = "") -> tuple[OwnLamp, ...]:
+    """The lamps of a user's own file, which messages call `file`. Raises InputError with every finding."""
     types = load_types(path)
-    findings = own_findings(types, path.name)
+    findings = own_findings(types, file or path.name)
     if findings:
-        raise InputError(findings)
+        raise InputError(with_type_lines(findings, path))
     return types

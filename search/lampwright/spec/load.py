@@ -11,7 +11,7 @@ tables, ready for use.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -25,7 +25,7 @@ from lampwright.spec.references import own_lamp_findings, reference_findings
 from lampwright.spec.sifting import Sieve
 from lampwright.spec.ways import Ways, expand_ways, slots_of
 from lampwright.spec.wording import FilePlace, shown
-from lampwright.toml_file import read_toml, with_lines
+from lampwright.toml_file import read_toml, with_lines, with_table_lines
 
 MOST_BYTES = 1024 * 1024
 SPEC_FILE = "a spec file, as tail.toml"
@@ -53,6 +53,11 @@ def load_types(path: Path | str) -> tuple[OwnLamp, ...]:
     if findings:
         raise InputError(findings)
     return tuple(own_lamp(name, table) for name, table in clean.items())
+
+
+def with_type_lines(findings: Sequence[Finding], path: Path) -> list[Finding]:
+    """Return findings about lamps of a file with the lines on which these begin."""
+    return with_table_lines(findings, read_text(path, TYPES_FILE), "types")
 
 
 def spec_of_document(
@@ -123,7 +128,8 @@ def _add_types(clean: dict[str, Any], place: FilePlace, folder: Path | None) -> 
 
 def _sifted_types(path: Path, file: str) -> tuple[dict[str, Any], list[Finding]]:
     """Return the sifted tables of a file of lamps, and the findings."""
-    document, place = read_toml(read_text(path, TYPES_FILE), file), FilePlace(file, opens=True)
+    text = read_text(path, TYPES_FILE)
+    document, place = read_toml(text, file), FilePlace(file, opens=True)
     schema = spec_schema()["properties"]["types"]
     whole = {
         **{"type": "object", "properties": {"types": schema}, "required": ["types"], "minProperties": 1},
@@ -132,7 +138,8 @@ def _sifted_types(path: Path, file: str) -> tuple[dict[str, Any], list[Finding]]
     sieve = Sieve()
     clean = sieve.value(whole, document, place, "write tables [types.NAME]") or {}
     types = clean.get("types", {})
-    return types, [*sieve.findings, *own_lamp_findings(types, place.key("types"))]
+    findings = [*sieve.findings, *own_lamp_findings(types, place.key("types"))]
+    return types, with_table_lines(findings, text, "types")
 
 
 def read_text(path: Path, kind: str = SPEC_FILE) -> str:
