@@ -174,7 +174,7 @@ def test_a_time_limit_keeps_the_sizes_that_are_complete(tmp_path: Path) -> None:
     atlas = make_and_keep(AtlasOptions(2, 3, time_limit=1e-9, out=tmp_path), quiet())
     assert not atlas.complete
     assert atlas.sizes == ()
-    assert atlas.verdict.startswith("Stopped before 1 lamp, 2 lamps and 3 lamps")
+    assert atlas.verdict.startswith("Stopped before circuits of 1 lamp and 2 other sizes: so far")
     assert not any(entry.options for entry in atlas.functions)
     assert {entry.none for entry in atlas.functions} == {
         "None of no circuits shows it; others were not reached.",
@@ -213,6 +213,15 @@ def test_what_cannot_be_is_told(options: AtlasOptions, said: str) -> None:
     with pytest.raises(InputError) as error:
         bound_of(options)
     assert str(error.value).startswith(said)
+
+
+@pytest.mark.parametrize("system", [6.0, 24.0])
+def test_other_systems_have_types_and_volts_of_their_own(system: float) -> None:
+    bound = bound_of(AtlasOptions(2, 2, system=system))
+    assert bound.volts[1] == pytest.approx(13.5 * system / 12.0, abs=1e-9)
+    assert bound.types[-1] == "W3W"
+    atlas = made(AtlasOptions(2, 2, system=system))
+    assert atlas.sizes[-1].functions == 6
 
 
 def test_too_many_to_list_is_told() -> None:

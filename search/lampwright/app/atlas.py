@@ -32,6 +32,8 @@ from lampwright.spec.levels import DEFAULT_LEVELS
 from lampwright.store.files import PAGE, ready_folder, write_text
 from lampwright.words import listed, many
 
+TYPES_ELSEWHERE = ("P21W", "R10W", "R5W", "W3W")
+"""The usual types where there is no W2.3W."""
 SYSTEM = 12.0
 """The system [V] of the usual supply; that of another is as much higher or lower."""
 MOST_NODES = 7
@@ -76,7 +78,7 @@ def bound_of(options: AtlasOptions) -> AtlasBound:
         always_live=options.always_live,
         joints=options.joints,
         diodes=options.diodes,
-        types=options.types or TYPES,
+        types=options.types or (TYPES if options.system == SYSTEM else TYPES_ELSEWHERE),
         system=options.system,
         volts=_volts(options.system),
     )
@@ -229,9 +231,12 @@ class _Teller:
         within += [many(bound.diodes, "diode")] if bound.diodes else []
         rest = every - count
         if not self.complete:
-            left = [_size_words(size) for size in bound.sizes[len(self.surveys) :]]
+            first, *more = bound.sizes[len(self.surveys) :]
+            left = f"circuits of {_size_words(first)}" + (
+                f" and {many(len(more), 'other size')}" if more else ""
+            )
             return (
-                f"Stopped before {listed(left)}: so far one lamp shows {count} of the {every} functions of "
+                f"Stopped before {left}: so far one lamp shows {count} of the {every} functions of "
                 f"{many(bound.feeds, 'feed')}, in {self._listed()} listed in full."
             )
         said = f"One lamp shows {count} of the {every} functions of {many(bound.feeds, 'feed')}"

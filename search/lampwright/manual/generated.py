@@ -48,7 +48,8 @@ def commands_text(group: click.Group) -> str:
     # a command remembers the help option that it is first asked for
     top = click.Context(group, info_name="lampwright", **group.context_settings)
     parts = []
-    for name, command in group.commands.items():
+    for name in group.list_commands(top):
+        command = group.commands[name]
         context = click.Context(command, info_name=name, parent=top)
         usage = " ".join([context.command_path, *command.collect_usage_pieces(context)])
         records = [one.get_help_record(context) for one in command.get_params(context)]
