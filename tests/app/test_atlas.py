@@ -160,8 +160,8 @@ def test_sums_and_proofs() -> None:
     assert proofs[0b0001].startswith("With every feed off nothing is live")  # type: ignore[union-attr]
     assert proofs[0b1000] == "None of the 8 circuits shows it."
     assert atlas.verdict == (
-        "One lamp shows 6 of the 16 functions of 2 feeds; the other 10 none of the 8 circuits with at most "
-        "2 lamps and 2 joints, each listed and solved."
+        "One lamp shows 6 of the 16 functions of 2 feeds; none of the 8 circuits with at most "
+        "2 lamps and 2 joints, each listed and solved, shows the other 10."
     )
 
 

@@ -243,7 +243,8 @@ class _Teller:
         if not rest:
             return f"{said}: all, with {listed(within)}."
         which = "the other" if rest == 1 else f"the other {rest}"
-        return f"{said}; {which} none of {self._listed()} with {listed(within)}, each listed and solved."
+        none = f"none of {self._listed()} with {listed(within)}, each listed and solved, shows {which}"
+        return f"{said}; {none}."
 
 
 def _rank(told: _ToldEntry) -> tuple[int, int, int, int]:
