@@ -53,6 +53,9 @@ SHELL = [
 READINGS = "how-to/on_the_bench.md"
 """Shows some rows of a sheet for the bench, as text."""
 
+LESSONS = sorted((SOURCES / "course").glob("lesson_*.md"))
+FIGURE = re.compile(r"\d[\d.,]* (?:to [\d.,]*\d(?!\w)|(?:m?[VA]|Ω|W|K|%|times)(?!\w))")
+
 Answer = Callable[[str], str]
 
 
@@ -142,6 +145,23 @@ def test_the_readings_shown_are_those_of_the_sheet(answer: Answer) -> None:
     assert len(shown) == 4
     lost = [cells for cells in shown if not any(set(cells) <= set(row) for row in rows)]
     assert not lost, f"{block.place}: not on the sheet: {lost}"
+
+
+@pytest.mark.parametrize("lesson", LESSONS, ids=named)
+def test_every_figure_of_a_lesson_is_one_that_is_printed(lesson: Path, answer: Answer) -> None:
+    (spec,) = (ROOT / "specs").glob(f"{lesson.stem}_*.toml")
+    printed = answer(f"search specs/{spec.name}") + answer(f"explain specs/{spec.name}")
+    answer(f"sheet specs/{spec.name} --to sheet.html")
+    printed = plain(printed + re.sub(r"<[^>]+>", " ", Path("sheet.html").read_text(encoding="utf-8")))
+    prose = plain(re.sub(r"```.*?```", "", lesson.read_text(encoding="utf-8"), flags=re.DOTALL))
+    figures = FIGURE.findall(prose)
+    assert len(figures) >= 10
+    lost = [one for one in figures if not re.search(rf"(?<![\d.]){re.escape(one)}(?!\w)", printed)]
+    assert not lost, f"{lesson.stem} says what the program does not: {lost}"
+
+
+def plain(text: str) -> str:
+    return re.sub(r"\s+", " ", text)
 
 
 def test_how_comments_are_read() -> None:
