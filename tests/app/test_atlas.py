@@ -232,7 +232,7 @@ def test_too_many_to_list_is_told() -> None:
         make_atlas(bound_of(options), options, quiet())
 
 
-@pytest.mark.parametrize("options", [LIVE, DIODES, AtlasOptions(1, 1), AtlasOptions(3, 2)])
+@pytest.mark.parametrize("options", [LIVE, DIODES, AtlasOptions(1, 1), AtlasOptions(3, 4, True)])
 def test_it_is_told_on_one_screen(options: AtlasOptions) -> None:
     text = atlas_text(made(options), "results/atlas/some-atlas")
     lines = text.splitlines()

@@ -104,6 +104,16 @@ def test_what_none_shows_is_told_and_cleared(opened: Opener) -> None:
         assert 0 < len(shown(told.page)) < len(atlas.behaviours)
 
 
+def test_only_what_holds_is_shown_on_demand(opened: Opener) -> None:
+    _, page, _ = files(FEW)
+    some_do_not = page.replace('data-holds="yes"', 'data-holds="no"', 3)
+    with opened(some_do_not, clock=False) as told:
+        every = shown(told.page)
+        told.page.check("#held")
+        assert shown(told.page) == every[3:]
+        assert told.page.inner_text("#found") == f"{len(every) - 3} behaviours"
+
+
 @pytest.mark.parametrize("options", [FEW, MANY], ids=["two feeds", "three feeds"])
 @pytest.mark.parametrize("width", [390, 820, 1280])
 def test_nothing_reaches_beyond_the_page(opened: Opener, options: AtlasOptions, width: int) -> None:
