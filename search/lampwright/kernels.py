@@ -7,6 +7,7 @@ every source that holds kernels or gives them types and constants: other sources
 Beside it, a digest of every source that decides results, by which a journal knows its program.
 """
 
+import gc
 import hashlib
 import os
 import re
@@ -25,6 +26,7 @@ DECIDING = (
     *COMPILED,
 )
 """All but how results are shown and kept."""
+UNUSED = ("scipy.linalg", "cffi")
 
 
 def source_digest() -> str:
@@ -115,17 +117,21 @@ def keep_kernels() -> None:
         os.environ[VARIABLE] = str(folder)
 
 
-def load_numba_alone() -> None:
-    """Import numba without scipy's linear algebra, which it looks for and no kernel of ours uses.
+def collect_rarely() -> None:
+    """Look for garbage after many new objects: the modules and the compiler make a million that all stay."""
+    gc.set_threshold(100_000, 20, 50)
 
-    That import takes a fifth of a second. For processes that are all ours: numba goes by what it found at
+
+def load_numba_alone() -> None:
+    """Import numba without what it looks for and no kernel of ours uses: linear algebra, C.
+
+    These imports take a quarter of a second. For processes that are all ours: numba goes by what it found at
     first, so kernels of somebody else's could not multiply matrices.
     """
-    unused = "scipy.linalg"
-    if unused in sys.modules:
-        return
-    sys.modules[unused] = None  # type: ignore[assignment]  # what Python takes for "not to be had"
+    hidden = [name for name in UNUSED if name not in sys.modules]
+    sys.modules.update(dict.fromkeys(hidden))  # type: ignore[arg-type]  # None is "not to be had"
     try:
         import numba.np.arraymath  # noqa: F401  # where it looks
     finally:
-        del sys.modules[unused]
+        for name in hidden:
+            del sys.modules[name]

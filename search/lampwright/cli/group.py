@@ -13,7 +13,7 @@ import click
 
 from lampwright.cli.stopping import STOPPED, stopping_politely
 from lampwright.errors import Finding, LampwrightError
-from lampwright.kernels import Kernels, keep_kernels, kernels_to_come, load_numba_alone
+from lampwright.kernels import Kernels, collect_rarely, keep_kernels, kernels_to_come, load_numba_alone
 
 FOUND = 0
 NONE = 1
@@ -89,6 +89,7 @@ class CommandGroup(click.Group):
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; turn an error into lines and an exit status."""
         keep_kernels()
+        collect_rarely()
         # a last collection would go through every object of the compiler, for half a second
         atexit.register(gc.freeze)
         try:

@@ -16,6 +16,7 @@ from threading import Thread
 from typing import Protocol
 
 from lampwright.errors import Finding, LampwrightError
+from lampwright.kernels import collect_rarely
 from lampwright.problem.problem import Problem, prepare
 from lampwright.searching.evaluate import CheckCancelled
 from lampwright.searching.shares import Piece, Product, Worker
@@ -71,6 +72,7 @@ _worker: Worker | None = None
 
 
 def _enter(spec: Spec, enabled: tuple[bool, ...]) -> None:
+    collect_rarely()
     global _worker  # one worker serves all pieces that a worker process is given
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     Thread(target=leave_with_the_search, daemon=True).start()

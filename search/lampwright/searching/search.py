@@ -48,6 +48,9 @@ BOUND_WORK = 10.0
 
 BOUND_NAME = "bound"
 
+SOONER_LISTED = 1_000_000
+"""So many circuits without extra parts are listed first: where one will do there is no bound to prove."""
+
 
 class StoppedError(Exception):
     """The time is up."""
@@ -214,26 +217,39 @@ def _check(searches: Sequence[Search]) -> None:
 
 
 def find_bound(
-    problem: Problem, steps: tuple[Step, ...], check_cancelled: CheckCancelled = go_on
+    problem: Problem,
+    steps: tuple[Step, ...],
+    check_cancelled: CheckCancelled = go_on,
+    is_nought: bool = False,
 ) -> Bound | None:
-    """Ask the constraint model for the extra parts of these steps; None where none are allowed."""
+    """Ask the constraint model for the extra parts of these steps; None where none are allowed.
+
+    is_nought: some circuit without extra parts meets the spec, so that there is nothing to ask.
+    """
     most = max((step.extra_parts for step in steps), default=0)
     if most == 0:
         return None
     # the solver is imported with the first question, so that searches without one start at once
-    from lampwright.prove.bound import bound_of
+    from lampwright.prove.bound import bound_at_nought, bound_of
 
-    return bound_of(problem, most, BOUND_WORK, check_cancelled)
+    return bound_at_nought(problem) if is_nought else bound_of(problem, most, BOUND_WORK, check_cancelled)
 
 
 def kept_bound(
-    problem: Problem, steps: tuple[Step, ...], keeper: Keeper, check_cancelled: CheckCancelled = go_on
+    problem: Problem,
+    steps: tuple[Step, ...],
+    keeper: Keeper,
+    check_cancelled: CheckCancelled = go_on,
+    is_nought: bool = False,
 ) -> Bound | None:
-    """The bound of these steps, from the keeper if it has it; None where no extra parts are allowed."""
+    """The bound of these steps, from the keeper if it has it; None where no extra parts are allowed.
+
+    is_nought: some circuit without extra parts meets the spec.
+    """
     known = keeper.known.get(BOUND_NAME)
     if known is not None:
         return msgspec.json.decode(known, type=Bound)
-    bound = find_bound(problem, steps, check_cancelled)
+    bound = find_bound(problem, steps, check_cancelled, is_nought)
     if bound is not None:
         keeper.add(BOUND_NAME, msgspec.json.encode(bound).decode())
     return bound
@@ -287,12 +303,18 @@ def find(
     context = StepContext(search.judge, executor, keeper, progress)
     with suppress(*STOPS):
         if search.bound is None and search.options.bound and search.circuits >= bound_from:
+            if _begins_unbounded(search, keeper):
+                taken.append(StepResult(search.steps[0]))
+                take_step(context, taken[0], decide=True)
             progress.stage("proving a least number of extra parts", 1)
-            bound = kept_bound(search.problem, search.steps, keeper, executor.check_cancelled)
+            is_nought = any(done.winners for done in taken)
+            bound = kept_bound(search.problem, search.steps, keeper, executor.check_cancelled, is_nought)
             search = replace(search, bound=bound)
             progress.advance(1)
         keeper.predict(search)
-        for step in search.steps:
+        if is_ruled_out(search.steps[0], search.bound):
+            taken.clear()
+        for step in search.steps[len(taken) :]:
             ruled_out = is_ruled_out(step, search.bound)
             taken.append(StepResult(step, finished=ruled_out, ruled_out=ruled_out))
             if not ruled_out:
@@ -301,6 +323,13 @@ def find(
     # before anything is made of it: a stopped executor may be in the middle of something
     executor.close()
     return replace(search, taken=tuple(taken))
+
+
+def _begins_unbounded(search: Search, keeper: Keeper) -> bool:
+    """Whether the circuits without extra parts are sooner listed than bounded: one of them may do."""
+    first, *others = search.steps
+    few = first.circuits <= SOONER_LISTED and search.circuits <= shares.WORTH_WORKERS
+    return few and first.extra_parts == 0 and others != [] and BOUND_NAME not in keeper.known
 
 
 def find_circuits(

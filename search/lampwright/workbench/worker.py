@@ -24,6 +24,7 @@ from lampwright.errors import LampwrightError
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Winner
+from lampwright.kernels import collect_rarely
 from lampwright.progress.watch import Watch
 from lampwright.report.topics.parts import to_fit
 from lampwright.searching.options import SearchOptions
@@ -88,6 +89,7 @@ def main(arguments: list[str]) -> None:
     teller = Teller(sys.stdout)
     # a last collection would go through every object of the compiler, while the page waits
     atexit.register(gc.freeze)
+    collect_rarely()
     Thread(target=_stop_with_the_page, daemon=True).start()
     options = SearchOptions(out=Path(out), workers=int(workers), fresh=fresh == "fresh")
     try:
