@@ -23,6 +23,8 @@ NAMES = (
     "check_stored",
     "explain_file",
     "explain_stored",
+    "explain_lone",
+    "draw_lone",
     "draw_file",
     "draw_stored",
     "sheet_file",
@@ -110,6 +112,19 @@ def check_report(meets: bool) -> CheckReport:
     )
 
 
+@dataclass(frozen=True)
+class Lone:
+    """A circuit by itself: its explanation, and no picture of it."""
+
+    told: Explanation
+
+    def explanation(self) -> Explanation:
+        return self.told
+
+    def picture(self, width: int) -> str:
+        return f"{width} wide\n"
+
+
 @dataclass
 class Fake:
     """The calls made, in order, and the answers to give; an answer that is an error is raised."""
@@ -144,6 +159,8 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
             "check_stored": check_report(True),
             "explain_file": told,
             "explain_stored": told,
+            "explain_lone": Lone(told),
+            "draw_lone": None,
             "draw_file": None,
             "draw_stored": None,
             "sheet_file": SheetFiles((Path("sheet.html"),), "PDF: no library"),
@@ -163,8 +180,9 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
     module = ModuleType("lampwright.app.commands")
     for name in NAMES:
         setattr(module, name, fake.function(name))
+    module.is_circuit = lambda path: path.name == "lone.toml"  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "lampwright.app.commands", module)
     # nothing is computed, so nothing need be compiled
-    for module_name in ("commands", "atlas"):
+    for module_name in ("commands", "atlas", "explain"):
         monkeypatch.setattr(f"lampwright.cli.{module_name}.ready_kernels", lambda: None)
     return fake

@@ -128,6 +128,13 @@ def run(line: str) -> Result:
         ("explain tail.toml", "explain_stored", (Path("tail.toml"), None, Path("results"))),
         ("explain tail.toml --json", "explain_stored", (Path("tail.toml"), None, Path("results"))),
         ("explain tail.toml --rank 3 --out mine", "explain_stored", (Path("tail.toml"), 3, Path("mine"))),
+        ("explain lone.toml", "explain_lone", (Path("lone.toml"), None)),
+        ("explain lone.toml --volts 6", "explain_lone", (Path("lone.toml"), 6.0)),
+        (
+            "draw lone.toml --to lone.svg --width 800",
+            "draw_lone",
+            (Path("lone.toml"), Path("lone.svg"), 800),
+        ),
         ("explain tail.toml mine.toml", "explain_file", (Path("tail.toml"), Path("mine.toml"))),
         (
             "draw tail.toml --to tail.svg",
@@ -246,6 +253,7 @@ def test_every_finding_is_a_line_on_stderr(pipeline: Any) -> None:
     "line",
     [
         "check a b", "explain a", "explain a b", "draw a --to c.svg", "draw a b --to c.svg",
+        "explain lone.toml", "draw lone.toml --to c.svg",
         "sheet a", "sheet a b",
         "count a", "parts", "parts P21W", "new a", "schema", "atlas", "docs",
     ],
@@ -285,6 +293,11 @@ def test_ctrl_c_is_stopped_before_the_end(pipeline: Any, line: str) -> None:
         "explain",
         "explain tail.toml mine.toml --rank 1",
         "explain tail.toml --rank 0",
+        "explain lone.toml --rank 1",
+        "explain tail.toml --volts 6",
+        "explain tail.toml mine.toml --volts 6",
+        "explain lone.toml --volts 0",
+        "draw lone.toml --rank 1 --to mine.svg",
         "draw tail.toml",
         "draw tail.toml mine.toml --rank 1 --to mine.svg",
         "draw tail.toml --to tail.png --width wide",

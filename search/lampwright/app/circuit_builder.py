@@ -27,12 +27,11 @@ from lampwright.parts.catalogue import diode_types
 from lampwright.parts.tables import UnknownPart
 from lampwright.report import si
 from lampwright.results.design import Design
-from lampwright.solve.shelf import Shelf
+from lampwright.solve.shelf import NO_SYSTEM, Shelf
 from lampwright.spec.model import OwnLamp
 from lampwright.spec.wording import offered
 from lampwright.store.files import write_bytes
 
-NO_SYSTEM = 0.0
 REMEDY = "name a file where you may write"
 
 

@@ -12,6 +12,7 @@ from lampwright.searching.options import SearchOptions
 if TYPE_CHECKING:
     import click
 
+    from lampwright.app.alone import LoneCircuit
     from lampwright.app.atlas_options import AtlasOptions
     from lampwright.app.fit_options import FitOptions
     from lampwright.app.sheet_options import SheetFiles, SheetOptions
@@ -59,6 +60,27 @@ def explain_stored(spec: Path, rank: int | None, out: Path) -> "Explanation":
     from lampwright.app.explaining import explain_rank
 
     return explain_rank(spec, rank, out)
+
+
+def is_circuit(path: Path) -> bool:
+    """Whether a file is a circuit's, which needs no spec to be explained and drawn."""
+    from lampwright.network.circuit_file import is_circuit
+
+    return is_circuit(path)
+
+
+def explain_lone(circuit: Path, volts: float | None) -> "LoneCircuit":
+    """Work out a circuit file by itself, whose switches are the feeds it names."""
+    from lampwright.app.alone import lone_circuit
+
+    return lone_circuit(circuit, volts)
+
+
+def draw_lone(circuit: Path, to: Path, width: int | None) -> None:
+    """Draw a circuit file by itself into a picture file."""
+    from lampwright.app.alone import draw_lone
+
+    draw_lone(circuit, to, width)
 
 
 def draw_file(spec: Path, circuit: Path, to: Path, width: int | None) -> None:

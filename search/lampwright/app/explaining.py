@@ -1,5 +1,6 @@
 """Explaining a stored design, or a circuit of the user's own."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from math import isinf
 from pathlib import Path
@@ -31,7 +32,8 @@ from lampwright.spec.states import expand_states
 def explain_circuit(spec_path: Path, circuit_path: Path) -> Explanation:
     """Explain a circuit file. Raises InputError for either file."""
     spec = helped_spec(spec_path, circuit_path)
-    checked = _checked(spec, read_circuit(circuit_path, layout_of(spec)), circuit_path.name)
+    circuit = read_circuit(circuit_path, layout_of(spec))
+    checked = under_own_names(spec, circuit, circuit_path.name, check_circuit)
     remarks: tuple[str, ...] = ()
     if checked.failures:
         where = f"lampwright check {spec_path} {circuit_path}"
@@ -125,11 +127,13 @@ def _titled(explanation: Explanation, spec: Spec, subject: str, remarks: tuple[s
     )
 
 
-def _checked(spec: Spec, circuit: Circuit, file: str) -> CheckReport:
+def under_own_names(
+    spec: Spec, circuit: Circuit, file: str, judged: Callable[[Spec, Circuit, str], CheckReport]
+) -> CheckReport:
     """Judge a circuit as the search would draw it, then give everything the user's own names again."""
     layout = layout_of(spec)
     drawn = _drawn(circuit, layout)
-    report = check_circuit(spec, drawn, file)
+    report = judged(spec, drawn, file)
     parts = [part for part in circuit.parts if part.kind != "wire"]
     ref = {new.ref: old.ref for new, old in zip(drawn.parts, parts, strict=False)}
     joint = {f"j{number}": name for number, name in enumerate(_joints(circuit, layout), 1)}

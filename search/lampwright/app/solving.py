@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from lampwright.app.alone import asking_nothing
 from lampwright.app.checking import judge_circuit
 from lampwright.app.circuit_builder import CircuitBuilder
 from lampwright.app.frozen_table import frozen
@@ -18,20 +19,7 @@ from lampwright.errors import Finding, InputError
 from lampwright.network.circuit_file import ordered_circuit
 from lampwright.problem.problem import layout_of
 from lampwright.results.design import StateRow
-from lampwright.spec.levels import DEFAULT_LEVELS
-from lampwright.spec.model import (
-    GROUND,
-    SUPPLY,
-    BehaviourRow,
-    Bounds,
-    Control,
-    Extras,
-    Lamp,
-    Position,
-    Spec,
-    Supply,
-    Zones,
-)
+from lampwright.spec.model import GROUND, SUPPLY, Control, Position, Supply
 from lampwright.spec.references import reference_findings
 from lampwright.spec.wording import FilePlace, is_no, offered
 
@@ -133,9 +121,12 @@ def solve_circuit(
     joins = _pairs(circuit, live, settings, findings)
     if findings:
         raise InputError(findings)
+    positions = tuple(Position(name, pairs) for name, pairs in joins.items())
+    controls = (Control(CONTROL, "positions", None, positions, None),)
     designs = []
     for one in volts:
-        spec = _asking_nothing(circuit, Supply(system, (one, one, one), _names(circuit, SUPPLY)), joins)
+        held = Supply(system, (one, one, one), _names(circuit, SUPPLY))
+        spec = asking_nothing(circuit.parts, held, controls, circuit.own)
         report = judge_circuit(spec, ordered_circuit(circuit.parts, layout_of(spec)), "solve")
         designs.append(as_found_design(report.design, spec))
     return Solved(volts, tuple(designs))
@@ -188,31 +179,3 @@ def _several(said: Iterable[str | Sequence[str]]) -> tuple[str | Sequence[str], 
 
 def _names(circuit: CircuitBuilder, node: str) -> bool:
     return any(node in (part.from_node, part.to_node) for part in circuit.parts)
-
-
-def _asking_nothing(
-    circuit: CircuitBuilder, supply: Supply, joins: Mapping[str, tuple[tuple[str, str], ...]]
-) -> Spec:
-    lamps: dict[str, list[str]] = {}
-    types: dict[str, str] = {}
-    for part in circuit.parts:
-        if part.kind == "filament":
-            lamps.setdefault(part.lamp or part.ref, []).append(part.ref)
-            types[part.lamp or part.ref] = part.type or ""
-    positions = tuple(Position(name, pairs) for name, pairs in joins.items())
-    return Spec(
-        name="solved",
-        title="a circuit by itself",
-        supply=supply,
-        controls=(Control(CONTROL, "positions", None, positions, None),),
-        lamps=tuple(Lamp(name, (types[name],), tuple(refs)) for name, refs in lamps.items()),
-        extras=Extras(None, None),
-        bounds=Bounds(joints=10, wires=0),
-        levels=DEFAULT_LEVELS,
-        behaviour=(BehaviourRow(1, (), ()),),
-        same=(),
-        place=Zones((), None),
-        digest="",
-        text="",
-        types=circuit.own,
-    )

@@ -13,10 +13,10 @@ from click.core import ParameterSource
 
 from lampwright import __version__
 from lampwright.cli.atlas import atlas
+from lampwright.cli.explain import explain
 from lampwright.cli.fit import fit
 from lampwright.cli.group import (
     CHECK_STATUSES,
-    EXPLAIN_STATUSES,
     FOUND,
     NONE,
     PLAIN_STATUSES,
@@ -47,7 +47,7 @@ VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
 
 @click.group(
     cls=CommandGroup,
-    commands=(atlas, fit),
+    commands=(atlas, explain, fit),
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog=STATUSES,
 )
@@ -251,36 +251,6 @@ def check(
     context.exit(FOUND if report.meets else NONE)
 
 
-@main.command(epilog=EXPLAIN_STATUSES, short_help="Tell why a design works, or why there is none.")
-@click.argument("spec", type=INPUT_FILE)
-@click.argument("circuit", type=INPUT_FILE, required=False)
-@rank_option("Explain")
-@stored_in
-@as_json
-@click.pass_context
-def explain(
-    context: click.Context, spec: Path, circuit: Path | None, rank: int | None, out: Path, as_json: bool
-) -> None:
-    """Tell in words why a circuit does what it does under SPEC.
-
-    The circuit is the file CIRCUIT, or a design of the stored result: the first, or the
-    one of --rank. Every sentence comes from the simulated operating points. Where the search
-    found nothing, tell why not.
-    """
-    from lampwright.app.commands import explain_file, explain_stored
-    from lampwright.app.render import result_text
-
-    if circuit is not None and rank is not None:
-        raise click.UsageError("give either CIRCUIT or --rank, not both")
-    if circuit is not None:
-        ready_kernels()
-        show(result_text(explain_file(spec, circuit), as_json))
-    else:
-        told = explain_stored(spec, rank, out)
-        show(result_text(told, as_json))
-        context.exit(FOUND if told.why_not is None else NONE)
-
-
 @main.command(epilog=PLAIN_STATUSES, short_help="Draw a design into an SVG, PNG or PDF file.")
 @click.argument("spec", type=INPUT_FILE)
 @click.argument("circuit", type=INPUT_FILE, required=False)
@@ -303,13 +273,20 @@ def draw(spec: Path, circuit: Path | None, rank: int | None, out: Path, to: Path
     """Draw the schematic of a circuit under SPEC into a file.
 
     The circuit is the file CIRCUIT, or a design of the stored result: the first, or the
-    one of --rank. An SVG needs nothing else; PNG and PDF need the extra `picture`.
+    one of --rank. CIRCUIT may stand alone, with no SPEC. An SVG needs nothing else; PNG and
+    PDF need the extra `picture`.
     """
-    from lampwright.app.commands import draw_file, draw_stored
+    from lampwright.app.commands import draw_file, draw_lone, draw_stored, is_circuit
 
     if circuit is not None and rank is not None:
         raise click.UsageError("give either CIRCUIT or --rank, not both")
-    if circuit is not None:
+    is_alone = circuit is None and is_circuit(spec)
+    if is_alone and rank is not None:
+        raise click.UsageError(f"--rank is of a spec's result, and {spec.name} is a circuit")
+    if is_alone:
+        ready_kernels()
+        draw_lone(spec, to, width)
+    elif circuit is not None:
         ready_kernels()
         draw_file(spec, circuit, to, width)
     else:

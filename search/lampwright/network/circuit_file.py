@@ -140,6 +140,14 @@ def read_parts(path: Path) -> tuple[Part, ...]:
     return tuple(parts)
 
 
+def is_circuit(path: Path) -> bool:
+    """Whether a file is a circuit's and not a spec's, by what it says; not where it cannot be read."""
+    try:
+        return "part" in read_toml(_read(path), path.name)
+    except InputError:
+        return False
+
+
 def _read(path: Path) -> str:
     try:
         raw = path.read_bytes()

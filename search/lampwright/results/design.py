@@ -30,6 +30,9 @@ PartKind = Literal["filament", "resistor", "diode", "wire"]
 OUT = ("off", "dark")
 """The levels of a lamp that gives no useful light."""
 
+FLOW = 1e-3
+"""Less than this [A] is no current: leakage, which lights nothing. (Common practice.)"""
+
 
 class PartRow(Row, frozen=True, kw_only=True):
     """One part of a circuit and the two nodes it joins; a diode conducts from `from_node`.
@@ -275,3 +278,21 @@ class Design(Row, frozen=True, kw_only=True):
     compared: tuple[ComparedRow, ...] = ()
     takes: tuple[Taken, ...] = ()
     other_ways: tuple[OtherWay, ...] = ()
+
+    def flowing(self, ref: str, backward: bool = False) -> tuple[StateRow, ...]:
+        """The states in which a part carries current from its `from` node to its `to` node, or back."""
+        sign = -1.0 if backward else 1.0
+        return tuple(
+            state
+            for state in self.states
+            if any(one.ref == ref and sign * one.amps >= FLOW for one in state.parts)
+        )
+
+    @property
+    def both_ways(self) -> tuple[PartRow, ...]:
+        """The filaments through which current runs one way in some states and the other way in others."""
+        return tuple(
+            part
+            for part in self.parts
+            if part.kind == "filament" and self.flowing(part.ref) and self.flowing(part.ref, backward=True)
+        )

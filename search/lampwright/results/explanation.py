@@ -137,7 +137,7 @@ class WhyNot(Row, frozen=True, kw_only=True):
 
 Trick = Literal[
     "voltage", "series", "meeting", "lent ground", "lent feed",
-    "both live", "resistor", "diode", "flasher", "plain",
+    "both live", "both ways", "resistor", "diode", "flasher", "plain",
 ]  # fmt: skip
 
 

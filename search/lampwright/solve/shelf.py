@@ -27,6 +27,8 @@ from lampwright.spec.load import load_types, with_type_lines
 from lampwright.spec.model import OwnFilament, OwnLamp, Spec
 
 AT = "@"
+NO_SYSTEM = 0.0
+"""Where lamps are named without a supply."""
 NOT_MODELLED = (
     (r".*LED.*|L[RWY]?\d.*", "an LED"),
     (r"D\d[RS]", "a gas discharge lamp"),

@@ -234,8 +234,33 @@ def test_a_principle_is_named_only_where_it_occurs(cases: Any) -> None:
             ]
             assert said, f"{principle.text} shows nowhere"
             assert any(ref in one.text for ref in principle.refs for one in said), principle.text
-    tricks = {*shows, "voltage", "flasher", "plain"}
+    tricks = {*shows, "voltage", "flasher", "plain", "both ways"}
     assert set(seen) == tricks, f"these never occurred, so were not tried: {tricks - set(seen)}"
+
+
+def test_a_filament_of_both_ways_carries_current_as_it_is_said(cases: Any) -> None:
+    seen = 0
+    for case in cases:
+        signs = {
+            part.ref: {reading.amps > 0 for state in case.design.states for reading in state.parts
+                       if reading.ref == part.ref and abs(reading.amps) >= 1e-3}
+            for part in case.design.parts if part.kind == "filament"
+        }  # fmt: skip
+        turning = {ref for ref, ways in signs.items() if len(ways) == 2}
+        told = [one for one in case.explanation.principles if one.trick == "both ways"]
+        assert {ref for one in told for ref in one.refs} == turning, "another filament, or one left out"
+        for ref in turning:
+            seen += 1
+            ways = r"from (?:\w+ )?(\w+) to (?:\w+ )?(\w+) \((.+?\)?)\)"
+            said = re.search(rf"Through {ref} it runs {ways} and {ways}\.", told[0].text)
+            assert said, told[0].text
+            (part,) = (one for one in case.design.parts if one.ref == ref)
+            for a, b, name in (said.groups()[:3], said.groups()[3:]):
+                (state,) = (one for one in case.design.states if one.full_name == name)
+                (amps,) = (one.amps for one in state.parts if one.ref == ref)
+                ends = (part.from_node, part.to_node) if amps > 0 else (part.to_node, part.from_node)
+                assert (a, b) == tuple("ground" if end == "31" else end for end in ends), told[0].text
+    assert seen > 5, "never tried"
 
 
 def test_diodes_are_said_to_do_what_they_do(cases: Any) -> None:

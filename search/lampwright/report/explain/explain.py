@@ -35,7 +35,7 @@ def explain_design(design: Design, controls: Controls) -> Explanation:
         subject=f"design {design.rank}",
         volts=supply,
         remarks=(),
-        principles=principles_of(groups, supply, controls),
+        principles=principles_of(groups, design, supply, controls),
         groups=groups,
     )
 

@@ -23,11 +23,8 @@ from typing import Any
 import networkx as nx
 
 from lampwright.report.explain.controls import Controls, Situation
-from lampwright.results.design import LampReading, PartReading, PartRow, StateRow
+from lampwright.results.design import FLOW, LampReading, PartReading, PartRow, StateRow
 from lampwright.results.explanation import Branch, FilamentFact, Held, Leg, PartFact, PathFact
-
-FLOW = 1e-3
-"""Less than this [A] is no current: leakage, which lights nothing."""
 
 LIVE, GROUND = "live", "ground"
 RAILS: dict[str, Held] = {"30": "live", "31": "ground"}

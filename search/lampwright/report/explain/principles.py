@@ -13,7 +13,17 @@ from lampwright.report.explain.statements import EVEN, MUCH, branches_of, row_of
 from lampwright.report.explain.words import ohms, rated_ohms, verb, volts
 from lampwright.report.glow import glows
 from lampwright.results import explanation as row
-from lampwright.results.explanation import LampFact, Leg, Principle, Reason, Role, Scene, Trick
+from lampwright.results.design import Design
+from lampwright.results.explanation import (
+    LampFact,
+    Leg,
+    Principle,
+    Reason,
+    Role,
+    Scene,
+    StateName,
+    Trick,
+)
 from lampwright.words import listed
 
 Found = Sequence[tuple[Scene, row.Statement]]
@@ -40,7 +50,9 @@ FEEDBACK = (
 )
 
 
-def principles_of(groups: Sequence[row.Group], supply: float, known: Controls) -> tuple[Principle, ...]:
+def principles_of(
+    groups: Sequence[row.Group], design: Design, supply: float, known: Controls
+) -> tuple[Principle, ...]:
     """Name the tricks of a design, in the order in which one learns them."""
     found = [(scene, said) for group in groups for scene in group.scenes for said in scene.statements]
     shining = {
@@ -56,6 +68,7 @@ def principles_of(groups: Sequence[row.Group], supply: float, known: Controls) -
         *_lends_ground(found),
         *_lends_feed(found),
         *_both_live(found, shining, known),
+        *_both_ways(design, known),
         *_resistors(found, supply),
         *_diodes(found),
         *_flashers(groups),
@@ -261,6 +274,21 @@ def _both_live(found: Found, shining: set[str], known: Controls) -> Iterator[Pri
             f"between them, and {it} goes dark although nothing was switched off."
         )
         yield _principle("both live", text, (said.ref for _, said in cases), (scene for scene, _ in cases))
+
+
+def _both_ways(design: Design, known: Controls) -> Iterator[Principle]:
+    """Filaments through which current runs one way in some states and the other way in others."""
+    said, states = [], []
+    for part in design.both_ways:
+        a, b = known.place(part.from_node), known.place(part.to_node)
+        there, back = design.flowing(part.ref)[0], design.flowing(part.ref, backward=True)[0]
+        ways = f"from {a} to {b} ({there.full_name}) and from {b} to {a} ({back.full_name})"
+        said.append(f"Through {part.ref} it runs {ways}.")
+        states += [StateName(state=one.state, phase=one.phase) for one in (there, back)]
+    if said:
+        text = f"Current both ways: a filament burns whichever way the current runs. {' '.join(said)}"
+        refs = tuple(part.ref for part in design.both_ways)
+        yield Principle(trick="both ways", text=text, refs=refs, states=tuple(dict.fromkeys(states)))
 
 
 def _resistors(found: Found, supply: float) -> Iterator[Principle]:

@@ -12,7 +12,6 @@ from lampwright.report.explain import power
 from lampwright.report.explain.controls import Controls
 from lampwright.report.explain.feeds import feeds
 from lampwright.report.explain.point import (
-    FLOW,
     GROUND,
     LIVE,
     OperatingPoint,
@@ -30,7 +29,7 @@ from lampwright.report.explain.point import (
 from lampwright.report.explain.words import LEAST, ohms, rated_ohms, verb, volts
 from lampwright.report.glow import glows, unlit, unlit_all
 from lampwright.results import explanation as row
-from lampwright.results.design import LampReading
+from lampwright.results.design import FLOW, LampReading
 from lampwright.results.explanation import Branch, LampFact, Leg, PartFact, Rests, Role
 from lampwright.words import listed
 
