@@ -51,6 +51,18 @@ def test_the_bound_takes_no_design_away(name: str) -> None:
     assert ruled_out == list(range(least)), "all below the bound is ruled out, and nothing else"
 
 
+@pytest.mark.parametrize("name", ["catering_van_night_lamps", "sidecar_side_lamp"])
+def test_what_a_circuit_without_extra_parts_shows_is_what_the_model_proves(
+    monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    problem = read_problem(SPECS / f"{name}.toml")
+    proved = find_bound(problem, steps_of(problem))
+    monkeypatch.setattr("lampwright.prove.bound.bound_of", lambda *_: pytest.fail("asked all the same"))
+    found = find_circuits(problem, SearchOptions(), quiet())
+    assert found.winners[0].netlist.extra_parts == 0, "this one shows that none is needed"
+    assert found.bound == proved, "the two say different things"
+
+
 def test_the_verdict_quotes_the_bound() -> None:
     problem = read_problem(SPECS / "one_filament_stop_tail.toml")
     proved = found_only(alone(problem, SearchOptions()), 0.0).verdict.proved
