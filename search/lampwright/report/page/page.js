@@ -16,6 +16,7 @@
   const [picker, fitted, volts, voltsSaid] = ["fault", "fitted", "volts", "volts-said"].map((id) => document.getElementById(id));
   const [predictButton, revealButton, presentButton] = ["predict", "reveal", "present"].map((id) => document.getElementById(id));
   const now = one(".at-present", bench);
+  const board = one(".board");
 
   const start = states[Number(bench.dataset.start)];
   const setting = [...start.setting];
@@ -451,19 +452,36 @@
     announce();
   }
 
-  /** On a small screen what the lamps do stands below the drawing, else beside it. */
+  const presenting = () => document.documentElement.classList.contains("presenting");
+
+  /** On a small screen the controls, and what the lamps do, stand below the drawing, else beside it. */
   function place() {
-    if (small.matches) one("figure", sheets[chosen]).after(now);
-    else one(".live", bench).append(now);
+    const held = bench.contains(document.activeElement) ? document.activeElement : null;
+    if (small.matches && !presenting()) one("figure", sheets[chosen]).after(bench);
+    else board.prepend(bench);
+    held?.focus({ preventScroll: true });
+    shape();
   }
 
-  /** The drawing as large as the screen, its words never below 24 pixels. */
+  /** Of the two drawings of a circuit show the one that has larger words here; beside the controls always the wide one. */
+  function shape() {
+    const drawing = one(".drawing", sheets[chosen]);
+    const [wide, high, slim, long] = ["--wide", "--high", "--slim", "--long"].map((name) => Number(drawing.style.getPropertyValue(name)));
+    const [across, down] = [drawing.clientWidth, drawing.clientHeight];
+    const isSlim = presenting()
+      ? Math.min(across / slim, down / long) > Math.min(across / wide, down / high)
+      : small.matches && across < wide;
+    drawing.classList.toggle("slim", isSlim);
+  }
+
+  /** The whole drawing as large as the screen. */
   function present(wanted) {
     document.documentElement.classList.toggle("presenting", wanted);
     presentButton.setAttribute("aria-pressed", String(wanted));
     presentButton.textContent = wanted ? "Leave" : "Present";
     if (wanted) document.documentElement.requestFullscreen?.().catch(() => {});
     else if (document.fullscreenElement) document.exitFullscreen();
+    place();
     show();
   }
 
@@ -516,11 +534,12 @@
   document.getElementById("shown")?.addEventListener("change", (event) => choose(designs[Number(event.target.value) - 1].rank));
   predictButton.addEventListener("click", () => predict(!predicting()));
   revealButton.addEventListener("click", reveal);
-  presentButton.addEventListener("click", () => present(!document.documentElement.classList.contains("presenting")));
+  presentButton.addEventListener("click", () => present(!presenting()));
   document.addEventListener("keydown", (event) => {
-    if (event.key === "Escape" && document.documentElement.classList.contains("presenting")) present(false);
+    if (event.key === "Escape" && presenting()) present(false);
   });
   small.addEventListener("change", place);
+  window.addEventListener("resize", shape);
   for (const link of all(".choose")) {
     link.addEventListener("click", () => choose(Number(link.dataset.rank)));
   }
