@@ -195,7 +195,7 @@ def test_a_projector_shows_the_drawing_alone_and_large(wide: int, high: int, ope
     with opened(run_of("sidecar_side_lamp").html, viewport={"width": wide, "height": high}) as bench:
         bench.press("Present")
         sizes = bench.page.evaluate(LARGE, ".sheet:not([hidden]) .drawing text")
-        assert min(sizes) >= 23.99, f"{min(sizes)} pixels"
+        assert min(sizes) >= high / 45, f"{min(sizes)} pixels"
         assert not bench.page.locator("main > .verdict").is_visible(), "more than the drawing"
         box = bench.page.locator(".sheet:visible .drawing").bounding_box()
         assert box["width"] >= 0.9 * wide, "the screen is not used"
@@ -224,6 +224,43 @@ def test_a_phone_gets_a_drawing_of_its_own(opened: Opener) -> None:
             assert over <= 0, "it must be scrolled"
 
 
+@pytest.mark.parametrize(("wide", "high"), [(390, 844), (820, 1180)])
+def test_on_a_small_screen_the_drawing_comes_first(wide: int, high: int, opened: Opener) -> None:
+    for name in ("sidecar_side_lamp", "selector_dims"):
+        with opened(run_of(name).html, viewport={"width": wide, "height": high}) as bench:
+            drawing = bench.page.locator(".sheet:visible .drawing").bounding_box()
+            control = bench.page.locator(".switches").bounding_box()
+            assert drawing["y"] < high / 2, "it begins below the fold"
+            assert drawing["y"] < control["y"], "the controls come first"
+            assert control["y"] + control["height"] <= high, "the switches are out of reach"
+            order = "(one) => !!(document.querySelector('.sheet:not([hidden]) .drawing').compareDocumentPosition(one) & 4)"
+            assert bench.page.locator("#bench").evaluate(order), "the keyboard comes to the controls first"
+            bench.page.get_by_role("radio").first.focus()
+            bench.page.set_viewport_size({"width": 1280, "height": 900})
+            assert bench.page.evaluate("document.activeElement.type") == "radio", "the focus is lost"
+            assert not bench.page.locator("#bench").evaluate(order), "beside it the controls come first"
+
+
+@pytest.mark.parametrize(("wide", "high"), [(390, 844), (820, 1180), (1280, 720), (1920, 1080)])
+@pytest.mark.parametrize("name", ["sidecar_side_lamp", "long_names", "three_flashers", NONE])
+def test_presented_a_drawing_is_whole(name: str, wide: int, high: int, opened: Opener) -> None:
+    with opened(run_of(name).html, viewport={"width": wide, "height": high}) as bench:
+        bench.press("Present")
+        drawing = bench.page.locator(".sheet:visible .drawing")
+        box = drawing.locator("svg:visible").bounding_box()
+        bar = bench.page.locator("#bench").bounding_box()
+        assert box["x"] >= 0, "cut off"
+        assert box["y"] >= 0, "cut off"
+        assert box["x"] + box["width"] <= wide, "cut off"
+        assert box["y"] + box["height"] <= bar["y"] + 0.5, "the controls lie over it"
+        assert bar["y"] + bar["height"] <= high + 0.5, "the controls are cut off"
+        assert bar["width"] >= wide - 1, "the controls are not as wide as the screen"
+        assert drawing.evaluate("one => one.scrollHeight - one.clientHeight") <= 0, "it must be scrolled"
+        assert drawing.evaluate("one => one.scrollWidth - one.clientWidth") <= 0, "it must be scrolled"
+        bench.page.keyboard.press("Escape")
+        assert bench.page.locator(".sheet:visible h2").first.is_visible(), "it cannot be left"
+
+
 def test_where_there_is_none_help_is_second_and_the_nearest_works(opened: Opener) -> None:
     run = run_of(NONE)
     with opened(run.html) as bench:
@@ -231,7 +268,7 @@ def test_where_there_is_none_help_is_second_and_the_nearest_works(opened: Opener
         first = page.locator("main > *").evaluate_all("all => all.map((one) => one.id || one.className)")
         assert first[0].startswith("verdict"), f"{first}"
         assert first[1] == "help", f"{first}"
-        assert first[2] == "board", f"{first}"
+        assert first[2] == "circuit", f"{first}"
         lines = page.locator("#help pre").last.locator(".old, .new")
         assert lines.count() >= 2, "the line before is missing"
         assert page.locator("#help del").first.is_visible(), "no line before"

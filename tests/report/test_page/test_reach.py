@@ -15,14 +15,6 @@ SCREENS = [(360, 740), (800, 1000), (1400, 900)]
 PAGES = ["sidecar_side_lamp", "selector_dims", "trailer_feed_telltale", "reversing", "long_names", NONE]
 
 
-@pytest.fixture(scope="module")
-def engine() -> Any:
-    library = pytest.importorskip(
-        "axe_playwright_python.sync_playwright", reason="the library axe-playwright-python is not installed"
-    )
-    return library.Axe()
-
-
 def violations(engine: Any, page: Any) -> list[str]:
     found = engine.run(page, options={"runOnly": {"type": "tag", "values": RULES}}).response
     assert len(found["passes"]) > 20, "the engine did not look"

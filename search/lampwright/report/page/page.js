@@ -1,5 +1,6 @@
 // The reader works the controls; this finds the state they make among those in the page and shows it.
 (() => {
+  document.documentElement.classList.toggle("framed", window.top !== window);
   const told = document.getElementById("bench-data");
   if (!told) return;
   const { controls, states, damages, designs } = JSON.parse(told.textContent);
@@ -463,6 +464,8 @@
     shape();
   }
 
+  const SCANT = 0.85; // below that the words of the wide drawing are under 11 pixels
+
   /** Of the two drawings of a circuit show the one that has larger words here; beside the controls always the wide one. */
   function shape() {
     const drawing = one(".drawing", sheets[chosen]);
@@ -470,7 +473,7 @@
     const [across, down] = [drawing.clientWidth, drawing.clientHeight];
     const isSlim = presenting()
       ? Math.min(across / slim, down / long) > Math.min(across / wide, down / high)
-      : small.matches && across < wide;
+      : small.matches && across < SCANT * wide;
     drawing.classList.toggle("slim", isSlim);
   }
 
