@@ -213,7 +213,7 @@ def test_the_circuit_stands_above_the_fold(name: str, wide: int, high: int, open
 
 
 def test_a_phone_gets_a_drawing_of_its_own(opened: Opener) -> None:
-    for name in ("sidecar_side_lamp", "reversing", "long_names"):
+    for name in ("sidecar_side_lamp", "reversing", "long_names", "recovery_alternating_pair"):
         with opened(run_of(name).html, viewport={"width": 390, "height": 844}) as bench:
             assert bench.page.locator(".sheet:visible .narrow").is_visible(), "it is the wide one"
             assert not bench.page.locator(".sheet:visible .broad").is_visible(), "both are shown"
@@ -222,6 +222,10 @@ def test_a_phone_gets_a_drawing_of_its_own(opened: Opener) -> None:
                 "one => one.scrollWidth - one.clientWidth"
             )
             assert over <= 0, "it must be scrolled"
+            last = bench.page.locator(".sheet:visible .narrow svg > *").last
+            assert last.locator("use").count() == bench.page.locator(".sheet:visible .narrow text").count(), (
+                "lines of current are drawn over words"
+            )
 
 
 @pytest.mark.parametrize(("wide", "high"), [(390, 844), (820, 1180)])

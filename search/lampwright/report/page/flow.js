@@ -202,6 +202,22 @@ const currentIn = (() => {
       group.append(path);
     }
     svg.append(group);
+    if (svg.closest(".narrow")) svg.append(lifted.get(svg) ?? lift(svg));
+  }
+
+  const lifted = new WeakMap();
+  let words = 0;
+
+  /** The words of a drawing once more, as they will be, above all lines: in a narrow one they cross rails. */
+  function lift(svg) {
+    const group = document.createElementNS(svg.namespaceURI, "g");
+    group.setAttribute("class", "above");
+    for (const text of all("text", svg)) {
+      text.id = `word-${(words += 1)}`;
+      group.appendChild(document.createElementNS(svg.namespaceURI, "use")).setAttribute("href", `#${text.id}`);
+    }
+    lifted.set(svg, group);
+    return group;
   }
 
   /**

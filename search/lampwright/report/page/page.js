@@ -12,6 +12,7 @@
   const stepButton = document.getElementById("step");
   const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
   const small = window.matchMedia("(max-width: 61.99rem)");
+  const phone = window.matchMedia("(max-width: 40rem)");
   const keyOf = (setting, phases, damage) => JSON.stringify([setting, phases, damage]);
   const numberOf = new Map(states.map((state, at) => [keyOf(state.setting, state.phases, state.damage), at]));
   const [picker, fitted, volts, voltsSaid] = ["fault", "fitted", "volts", "volts-said"].map((id) => document.getElementById(id));
@@ -473,7 +474,7 @@
     const [across, down] = [drawing.clientWidth, drawing.clientHeight];
     const isSlim = presenting()
       ? Math.min(across / slim, down / long) > Math.min(across / wide, down / high)
-      : small.matches && across < SCANT * wide;
+      : phone.matches || (small.matches && across < SCANT * wide);
     drawing.classList.toggle("slim", isSlim);
   }
 
