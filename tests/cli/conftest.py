@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from lampwright.app.sheet_options import SheetFiles
+from lampwright.app.worksheet_options import WorksheetFiles
 from lampwright.results.atlas import Atlas, AtlasBoundRow
 from lampwright.results.explanation import Explanation
 from lampwright.results.fitting import FitPoint, LampFit
@@ -29,6 +30,7 @@ NAMES = (
     "draw_stored",
     "sheet_file",
     "sheet_stored",
+    "worksheet_files",
     "count_spec",
     "list_parts",
     "part_curves",
@@ -165,6 +167,7 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
             "draw_stored": None,
             "sheet_file": SheetFiles((Path("sheet.html"),), "PDF: no library"),
             "sheet_stored": SheetFiles((Path("sheet.html"), Path("sheet.pdf")), ""),
+            "worksheet_files": WorksheetFiles((Path("a.html"), Path("a-key.html")), ("PDF: no library",)),
             "count_spec": CountReport(
                 spec=one.spec, rows=(), total=12, choices=3, about_seconds=1.5, budget=1000
             ),
@@ -183,6 +186,6 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
     module.is_circuit = lambda path: path.name == "lone.toml"  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "lampwright.app.commands", module)
     # nothing is computed, so nothing need be compiled
-    for module_name in ("commands", "atlas", "explain"):
+    for module_name in ("commands", "atlas", "explain", "worksheet"):
         monkeypatch.setattr(f"lampwright.cli.{module_name}.ready_kernels", lambda: None)
     return fake

@@ -19,6 +19,7 @@ from tests.cli.conftest import load
 from lampwright.app.atlas_options import AtlasOptions
 from lampwright.app.fit_options import FitOptions
 from lampwright.app.sheet_options import SheetOptions
+from lampwright.app.worksheet_options import WorksheetFiles, WorksheetOptions
 from lampwright.cli import show
 from lampwright.cli.commands import main
 from lampwright.errors import Finding, InputError, LampwrightError
@@ -63,6 +64,14 @@ def run(line: str) -> Result:
                 Path("tail.toml"),
                 Path("own.toml"),
                 SheetOptions(coupling="four-way flat", to=Path("a.pdf")),
+            ),
+        ),
+        (
+            "worksheet tail.toml own.toml --grade 2 --seed 0 --to a.pdf --paper letter",
+            "worksheet_files",
+            (
+                (Path("tail.toml"), Path("own.toml")),
+                WorksheetOptions(grade=2, seed=0, to=Path("a.pdf"), paper="letter"),
             ),
         ),
         ("search tail.toml", "search_to_disk", (Path("tail.toml"), DEFAULTS)),
@@ -182,9 +191,9 @@ def test_each_command_is_one_call(pipeline: Any, line: str, name: str, arguments
     assert result.exit_code == 0, result.output
     ((called, given),) = pipeline.calls
     assert called == name, "another function was called"
-    # The last argument of a search and of an atlas is its progress, which no argument list decides.
+    # The last argument of what may take long is its progress, which no argument list decides.
     assert given[: len(arguments)] == arguments, "the call's arguments differ"
-    assert len(given) == len(arguments) + (name in ("search_to_disk", "atlas_to_disk")), (
+    assert len(given) == len(arguments) + (name in ("search_to_disk", "atlas_to_disk", "worksheet_files")), (
         "more or fewer arguments"
     )
 
@@ -205,6 +214,17 @@ def test_a_sheet_names_its_files_and_what_was_left_out(pipeline: Any) -> None:
     assert left_out.exit_code == 0, "the page is there"
     assert run("sheet tail.toml own.toml --rank 2").exit_code == 2, "one circuit or the other"
     assert [name for name, _ in pipeline.calls] == ["sheet_stored", "sheet_file"]
+
+
+def test_a_worksheet_names_its_files_or_says_why_there_are_none(pipeline: Any) -> None:
+    made = run("worksheet tail.toml")
+    wrote = ("wrote a.html", "wrote a-key.html", "PDF: no library")
+    assert made.stderr.splitlines() == [f"lampwright: {line}" for line in wrote]
+    assert made.exit_code == 0
+    pipeline.answers["worksheet_files"] = WorksheetFiles((), ("tail is left out",))
+    none = run("worksheet tail.toml --grade 1")
+    assert none.exit_code == 1, "nothing fits: not wrong input"
+    assert none.stderr.startswith("lampwright: tail is left out\nlampwright: nothing was written:")
 
 
 @pytest.mark.parametrize(("complete", "status"), [(True, 0), (False, 3)])
@@ -254,7 +274,7 @@ def test_every_finding_is_a_line_on_stderr(pipeline: Any) -> None:
     [
         "check a b", "explain a", "explain a b", "draw a --to c.svg", "draw a b --to c.svg",
         "explain lone.toml", "draw lone.toml --to c.svg",
-        "sheet a", "sheet a b",
+        "sheet a", "sheet a b", "worksheet a", "worksheet a b",
         "count a", "parts", "parts P21W", "new a", "schema", "atlas", "docs",
     ],
 )  # fmt: skip
@@ -304,6 +324,11 @@ def test_ctrl_c_is_stopped_before_the_end(pipeline: Any, line: str) -> None:
         "draw tail.toml --to tail.png --width 99",
         "draw tail.toml --to tail.png --width 10001",
         "schema circuit",
+        "worksheet",
+        "worksheet tail.toml --grade 0",
+        "worksheet tail.toml --grade 4",
+        "worksheet tail.toml --grade hard",
+        "worksheet tail.toml --seed -1",
         "atlas --feeds 4",
         "atlas --lamps 0",
         "serach tail.toml",

@@ -47,7 +47,7 @@ def test_is_documented(root: Path, name: str) -> None:
 def test_calls_one_pipeline_function(modules: dict[str, ast.Module]) -> None:
     functions = {
         node.name: node
-        for name in ("cli.commands", "cli.atlas", "cli.explain", "cli.fit")
+        for name in ("cli.commands", "cli.atlas", "cli.explain", "cli.fit", "cli.worksheet")
         for node in modules[name].body
         if isinstance(node, ast.FunctionDef)
     }

@@ -28,6 +28,7 @@ MAP = """\
     searching                   (assess, and what it may; prove, refute, progress, kernels)
     diagnosis                   (searching, and what it may)
     report                      (results, words, caches)
+    teaching                    (results, words)
     manual                      (results, spec, caches)
     app                         (all of the above)
     workbench                   (all of the above)

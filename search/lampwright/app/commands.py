@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from lampwright.app.atlas_options import AtlasOptions
     from lampwright.app.fit_options import FitOptions
     from lampwright.app.sheet_options import SheetFiles, SheetOptions
+    from lampwright.app.worksheet_options import WorksheetFiles, WorksheetOptions
     from lampwright.progress.bar import Progress
     from lampwright.results.atlas import Atlas
     from lampwright.results.explanation import Explanation
@@ -109,6 +110,15 @@ def sheet_stored(spec: Path, rank: int, options: "SheetOptions") -> "SheetFiles"
     from lampwright.app.sheet import write_sheet_of_rank
 
     return write_sheet_of_rank(spec, rank, options)
+
+
+def worksheet_files(
+    specs: Sequence[Path], options: "WorksheetOptions", progress: "Progress"
+) -> "WorksheetFiles":
+    """Write a worksheet about the circuits of some specs, and its key."""
+    from lampwright.app.worksheet import write_worksheet
+
+    return write_worksheet(specs, options, progress)
 
 
 def count_spec(spec: Path, budget: int) -> "CountReport":

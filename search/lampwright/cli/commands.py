@@ -38,6 +38,7 @@ from lampwright.cli.options import (
 )
 from lampwright.cli.show import columns, show
 from lampwright.cli.stopping import STOPPED
+from lampwright.cli.worksheet import worksheet
 from lampwright.searching.options import AIM_WORDS, SearchOptions, aims_of
 
 WHICH = ("spec", "ranking", "check", "explanation", "atlas")
@@ -47,7 +48,7 @@ VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
 
 @click.group(
     cls=CommandGroup,
-    commands=(atlas, explain, fit),
+    commands=(atlas, explain, fit, worksheet),
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog=STATUSES,
 )

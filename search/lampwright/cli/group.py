@@ -51,14 +51,21 @@ Exit status:
   1  the stored result has no design: it is told why not
   2  the input is wrong
 """
+WORKSHEET_STATUSES = """\b
+Exit status:
+  0  done
+  1  no circuit is of that grade or an easier one: nothing is written
+  2  the input is wrong, no circuit meets a spec, or a file cannot be written
+  3  stopped before the end
+"""
 PLAIN_STATUSES = """\b
 Exit status: 0 done, 2 the input is wrong.
 """
 
 
 ORDER = (
-    *("new", "bench", "search", "check", "explain", "draw", "sheet", "count", "atlas", "parts", "fit"),
-    *("schema", "docs"),
+    *("new", "bench", "search", "check", "explain", "draw", "sheet", "worksheet", "count", "atlas"),
+    *("parts", "fit", "schema", "docs"),
 )
 
 

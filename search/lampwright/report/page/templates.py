@@ -35,6 +35,7 @@ from lampwright.report.topics import (
     sweep,
     takes,
     wiring,
+    worksheet,
 )
 from lampwright.words import many, money
 
@@ -135,6 +136,13 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     wiring.terminal_words,
     wiring.wire_rows,
     wiring.wiring_said,
+    worksheet.circuit_word,
+    worksheet.light_word,
+    worksheet.question_lines,
+    worksheet.sheet_name,
+    worksheet.span_of_supply,
+    worksheet.spec_words,
+    worksheet.supply_words,
 )
 TEXTS: Mapping[str, object] = {
     "HINGES_HEADING": doubts.HINGES_HEADING,

@@ -1,0 +1,1 @@
+"""Questions about circuits for a class, each answer held against a simulation."""
