@@ -202,8 +202,14 @@ def test_why_none_says_that_it_is_the_comparison() -> None:
     ranking = answer(problem_of(60.0))
     short = ranking.shortfall
     assert short is not None
-    assert short.conflict is None
-    assert "what must be brighter than something else is what stands in the way" in short.looked_at
+    assert short.conflict is not None
+    assert short.conflict.smallest
+    assert [(one.state, one.wanted) for one in short.conflict.requirements] == [
+        ("lights on", "dim"),
+        ("lights on, brake on", "at least 60 times as bright as with lights on"),
+    ]
+    said = "and at least 60 times as bright with lights on, brake on as with lights on."
+    assert f"`rear` dim with lights on, {said}" in short.conflict.text
     missed = next(
         one for near in short.near_misses for one in near.missed if one.wanted.startswith("at least")
     )

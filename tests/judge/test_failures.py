@@ -49,12 +49,16 @@ Row = tuple[dict[str, str], dict[str, tuple[str, ...]], dict[str, str]]
 
 @dataclass(frozen=True)
 class Chance:
-    """A spec by chance, as text and as the rows it was made of. live: whether terminal 30 may be used."""
+    """A spec by chance, as text and as the rows it was made of, with more tables as text.
+
+    live: whether terminal 30 may be used.
+    """
 
     rows: tuple[Row, ...]
     live: bool
     extras: str
     joints: int
+    more: str = ""
 
     @property
     def text(self) -> str:
@@ -70,7 +74,7 @@ class Chance:
             when += [f"{key} = {list(names)}".replace("'", '"') for key, names in failed.items()]
             show = ", ".join(f'{name} = "{word}"' for name, word in words.items())
             lines.append(f"[[behaviour]]\nwhen = {{ {', '.join(when)} }}\nshow = {{ {show} }}")
-        return "\n".join(lines) + "\n"
+        return "\n".join(lines) + f"\n{self.more}\n"
 
 
 EXTRAS = (

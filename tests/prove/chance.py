@@ -26,6 +26,7 @@ class Kit:
     """All of a spec but its behaviour. lamps: name, types, filaments, fixed common or not.
 
     selector: whether one joins a terminal of its own to the first feed, to ground or to nothing.
+    more: other tables, as text.
     """
 
     feeds: tuple[str, ...]
@@ -36,6 +37,7 @@ class Kit:
     wires: int
     always_live: bool
     selector: bool = False
+    more: str = ""
 
     @property
     def filaments(self) -> tuple[str, ...]:
@@ -91,7 +93,7 @@ class Kit:
                     f"when = {{ {', '.join(when)} }}",
                     f"show = {{ {', '.join(show)} }}",
                 ]
-        return "\n".join(lines) + "\n"
+        return "\n".join(lines) + f"\n{self.more}\n"
 
 
 def some_kit(dice: random.Random, most_lamps: int = 3) -> Kit:
@@ -109,6 +111,27 @@ def some_kit(dice: random.Random, most_lamps: int = 3) -> Kit:
 
 def some_words(dice: random.Random, kit: Kit, words: tuple[str, ...] = WORDS) -> Words:
     return [[dice.choice((None, None, *words)) for _ in kit.filaments] for _ in kit.settings]
+
+
+def row_of(
+    lamp: str, when: dict[str, str], than: str, versus: dict[str, str], by: float, failed: str = ""
+) -> str:
+    """A row of `brighter` as text."""
+    told, other = (", ".join(f'{name} = "{at}"' for name, at in one.items()) for one in (when, versus))
+    told = ", ".join(filter(None, (told, failed)))
+    lines = f'[[brighter]]\nlamp = "{lamp}"\nthan = "{than}"\nwhen = {{ {told} }}\nby = {by:.6g}\n'
+    return lines + (f"versus = {{ {other} }}\n" if other else "")
+
+
+def some_comparisons(dice: random.Random, kit: Kit) -> str:
+    """Rows of `brighter` by chance as text: of lamps with each other, and of one in two settings."""
+    feeds, rows = [feed.lower() for feed in kit.feeds], ""
+    for _ in range(dice.randint(1, 3)):
+        lamp, than = dice.choices(kit.filaments, k=2)
+        when, versus = (dict(zip(feeds, dice.choice(kit.settings), strict=True)) for _ in range(2))
+        if lamp != than or when != versus:
+            rows += row_of(lamp, when, than, versus, dice.choice((1.2, 2.0, 10.0)))
+    return rows
 
 
 @dataclass(frozen=True)

@@ -97,7 +97,7 @@ class Plain:
         boundary = Judge(problem).boundary(alone, joints)
         assert boundary is not None, "no contact shorts the supply"
         self.nodes = boundary.vertex_node
-        self.demand: Demand = demand_of(problem.flux_bands, boundary, len(alone))
+        self.demand: Demand = demand_of(problem.narrowed_bands, boundary, len(alone))
         vertices = range(self.nodes.shape[1])
         self.pair = {pair: at for at, pair in enumerate(combinations(vertices, 2))}
 

@@ -45,8 +45,8 @@ class PlainRules:
     def __init__(self, problem: Problem, placing: Placing) -> None:
         boundary = Judge(problem).boundary(placing.partition, placing.cell.internal)
         assert boundary is not None, "no wire shorts the supply"
-        self.cell, self.nodes = placing.cell, boundary.vertex_node
-        self.demand = demand_of(problem.flux_bands, boundary, self.cell.terminals)
+        self.cell, self.nodes, self.copy = placing.cell, boundary.vertex_node, boundary.copy.tolist()
+        self.demand = demand_of(problem.narrowed_bands, boundary, self.cell.terminals)
         self.pair = {pair: at for at, pair in enumerate(combinations(range(self.cell.vertices), 2))}
         self.filaments = sum(star.edges for star in self.cell.stars)
 
@@ -75,17 +75,21 @@ class PlainRules:
         if any(int(f) not in live[state] for state, f in zip(*np.nonzero(self.demand.glow), strict=True)):
             broken.append(PATH)
         for (s, t), apart in zip(self.demand.clash.tolist(), self.demand.apart.tolist(), strict=True):
-            touched = {v for p in live[s] for v in ends[p]}
+            touched = {self._column(p, v) for p in live[s] for v in ends[p]}
             if live[s] == live[t] and not any((apart >> v) & 1 for v in touched) and SAME_NET not in broken:
                 broken.append(SAME_NET)
         return tuple(broken)
+
+    def _column(self, part: int, vertex: int) -> int:
+        """Where a part's vertex stands: filaments that fail or lose their ground have their own."""
+        return vertex + (self.copy[part] if part < len(self.copy) else 0)
 
     def _live(self, ends: Ends, state: int, one_way: int) -> frozenset[int]:
         """The parts on simple live-to-ground paths; a part is a vertex in each of its directions."""
         graph: nx.DiGraph[int] = nx.DiGraph()
         graph.add_nodes_from((0, 1))
         for p, (a, b) in enumerate(ends):
-            n, m = int(self.nodes[state, a]), int(self.nodes[state, b])
+            n, m = (int(self.nodes[state, self._column(p, end)]) for end in (a, b))
             if n != m:
                 nx.add_path(graph, (n, 100 + 2 * p, m))
                 if not one_way or not self.filaments <= p < self.filaments + self.cell.arcs:

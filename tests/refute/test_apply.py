@@ -5,11 +5,14 @@ from collections import Counter
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.prove.chance import EVERY_WORD, Kit, some_kit, some_words
+from tests.judge.test_failures import small_cells, some_chance
+from tests.prove.chance import EVERY_WORD, Kit, row_of, some_comparisons, some_kit, some_words
+from tests.prove.test_with_failures import readable
 from tests.refute.plain_rules import Faults, PlainRules
-from tests.selection import examples
+from tests.selection import examples, some
 
 from lampwright.network.layout import Placing
 from lampwright.problem.problem import Problem
@@ -20,6 +23,12 @@ from lampwright.searching.plan import plan_steps
 SOME = settings(max_examples=examples(6, 60), derandomize=True, deadline=None)
 SEEDS = st.integers(0, 2**32)
 MOST_CIRCUITS = 1500
+ON, OFF = {"a": "on", "b": "on"}, {"b": "off"}
+COMPARED = [
+    row_of("x", ON, "x", OFF, 1.5),
+    row_of("y", ON, "y", OFF, 3.0, 'failed = "x"'),
+    row_of("z", ON, "x", {}, 1.5, 'ground_lost = "rear"'),
+]
 SWITCHED = [
     (True,) * len(RULES),
     (False,) * len(RULES),
@@ -74,10 +83,26 @@ def test_specs_by_chance_are_refuted_as_the_plain_rules_refute_them(seed: int) -
     found = None
     while found is None:
         kit = some_kit(dice)
-        found = chosen(dice, replace(kit, selector=dice.random() < 0.4))
+        more = some_comparisons(dice, kit) if dice.random() < 0.4 else ""
+        found = chosen(dice, replace(kit, selector=dice.random() < 0.4, more=more))
     problem, placing = found
     faults = PlainRules(problem, placing).every()
     for enabled in SWITCHED:
+        compare(problem, placing, faults, enabled)
+
+
+@pytest.mark.parametrize("seed", some(range(60), 4))
+def test_specs_with_failures_are_refuted_as_the_plain_rules_refute_them(seed: int) -> None:
+    dice = random.Random(seed)
+    while True:
+        chance, row = some_chance(dice), dice.choice(COMPARED)
+        problem = readable(replace(chance, more=row if dice.random() < 0.5 else ""))
+        cells = [] if problem is None else small_cells(problem, 600)
+        if problem is not None and cells and any(state.is_damaged for state in problem.states):
+            break
+    placing = dice.choice(cells[-4:])
+    faults = PlainRules(problem, placing).every()
+    for enabled in SWITCHED[:2]:
         compare(problem, placing, faults, enabled)
 
 

@@ -185,6 +185,7 @@ def test_only_these_leave_out_what_is_absent() -> None:
         "FrontPoint",
         "Design",
         "Ranking",
+        "FaultRow",
         "RegulationNote",
         "LampFact",
         "Explanation",

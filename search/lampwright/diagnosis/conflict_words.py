@@ -25,7 +25,10 @@ def requirement_rows(problem: Problem, conflicting: Sequence[Requirement]) -> tu
     """Requirements as rows."""
     return tuple(
         RequirementRow(
-            lamp=lamps_of(problem, one), state=state.name, phase=state.phase, wanted=wanted_in(one, state)
+            lamp=lamps_of(problem, one),
+            state=state.name,
+            phase=state.phase,
+            wanted=wanted_in(problem, one, state),
         )
         for one, state in _in_one_state(problem, conflicting)
     )
@@ -39,22 +42,34 @@ def _in_one_state(problem: Problem, conflicting: Sequence[Requirement]) -> list[
 
 
 def _names(problem: Problem, one: Requirement) -> list[str]:
-    return [problem.layout.filaments[at] for at in (one.filament, one.other) if at is not None]
+    both = dict.fromkeys(at for at in (one.filament, one.other) if at is not None)
+    return [problem.layout.filaments[at] for at in both]
 
 
 def lamps_of(problem: Problem, one: Requirement) -> str:
     """The lamp, or the two, that a requirement speaks of."""
-    return " = ".join(_names(problem, one))
+    return (" > " if one.versus else " = ").join(_names(problem, one))
 
 
-def wanted_in(one: Requirement, state: State) -> str:
+def wanted_in(problem: Problem, one: Requirement, state: State) -> str:
     """What a requirement asks in a state, in words."""
-    return state.words[one.filament] if one.other is None else _alike(one)
+    return state.words[one.filament] if one.other is None else _compared(problem, one, state)
 
 
-def _alike(one: Requirement) -> str:
-    """How two lamps must match."""
-    return f"alike within {100.0 * (one.band.high - 1.0):.3g} %"
+def _compared(problem: Problem, one: Requirement, state: State) -> str:
+    """How two lamps must match, or how much brighter one must be than the other or than itself elsewhere."""
+    if not one.versus:
+        return f"alike within {100.0 * (one.band.high - 1.0):.3g} %"
+    at = next((at for at, own in enumerate(one.states) if problem.states[own] is state), 0)
+    versus, own = problem.states[one.versus[at]], one.other == one.filament
+    place = "" if versus is state else f"{' as' if own else ''} with {versus.full_name}"
+    return _times(problem, one) + place
+
+
+def _times(problem: Problem, one: Requirement) -> str:
+    """How many times as bright, and as which other lamp."""
+    other = "" if one.other == one.filament else f" as {problem.layout.filaments[one.other or 0]}"
+    return f"at least {one.band.low:g} times as bright{other}"
 
 
 def conflict_text(
@@ -86,39 +101,51 @@ def wishes(problem: Problem, conflicting: Sequence[Requirement]) -> str:
     spoken = _in_one_state(problem, conflicting)
     parts = list(dict.fromkeys(_wish(problem, one, state, spoken) for one, state in spoken))
     lamps, places = ({part[at] for part in parts} for at in (0, 2))
-    if len(places) == 1:
-        return f"{listed([f'{lamp} {word}' for lamp, word, _ in parts])} with {parts[0][2]}"
-    if len(lamps) < len(places):
+    if len(places) == 1 and not any(part[3] for part in parts):
+        return f"{listed([f'{lamp} {word}' for lamp, word, *_ in parts])} with {parts[0][2]}"
+    if len(lamps) < len(places) or len(parts) == 1:
         grouped: dict[str, dict[str, list[str]]] = {}
-        for lamp, word, place in parts:
-            grouped.setdefault(lamp, {}).setdefault(word, []).append(place)
+        for lamp, word, place, versus in parts:
+            grouped.setdefault(lamp, {}).setdefault(word, []).append(place + versus)
         return "; ".join(
             f"{lamp} " + ", and ".join(f"{word} with {' and with '.join(at)}" for word, at in words.items())
             for lamp, words in grouped.items()
         )
     by_place: dict[str, list[str]] = {}
-    for lamp, word, place in parts:
-        by_place.setdefault(place, []).append(f"{lamp} {word}")
+    for lamp, word, place, versus in parts:
+        by_place.setdefault(place, []).append(f"{lamp} {word}{versus}")
     return "; ".join(f"with {place}, {listed(said)}" for place, said in by_place.items())
 
 
 def _wish(
     problem: Problem, one: Requirement, state: State, spoken: Sequence[tuple[Requirement, State]]
-) -> tuple[str, str, str]:
-    """A requirement's lamp, word and setting; both phases of one word are said at once."""
-    lamp = " and ".join(f"`{name}`" for name in _names(problem, one))
+) -> tuple[str, str, str, str]:
+    """A requirement's lamp, word, setting and what that is held against; both phases of one word at once."""
+    names = _names(problem, one)[:1] if one.versus else _names(problem, one)
+    lamp = " and ".join(f"`{name}`" for name in names)
     place = "everything off" if all(position == OFF for _, position in state.setting) else state.name
-    key = one.filament, one.other, state.setting, wanted_in(one, state)
+    key = one.filament, one.other, state.setting, wanted_in(problem, one, state)
     phases = {
-        at.phases for own, at in spoken if key == (own.filament, own.other, at.setting, wanted_in(own, at))
+        at.phases
+        for own, at in spoken
+        if key == (own.filament, own.other, at.setting, wanted_in(problem, own, at))
     }
-    words = state.asked[one.filament] if one.other is None else (_alike(one),)
+    words = state.asked[one.filament] if one.other is None else (_compared(problem, one, state),)
     if len(state.phases) > 1:
         place = f"{place} ({state.phase})"
     elif state.phases and len(phases) == 1:
         place = f"{place} (contact {state.phase})"
         words = words if one.other is not None else tuple(word_in(word, state.phases) for word in words)
-    return lamp, " and ".join(dict.fromkeys(LEVELS.get(word, word) for word in words)), place
+    versus = ""
+    if one.versus:
+        words = (_times(problem, one),)
+        other = problem.states[one.versus[0]]
+        versus = "" if other is state else f" as with {_setting(other)}"
+    return lamp, " and ".join(dict.fromkeys(LEVELS.get(word, word) for word in words)), place, versus
+
+
+def _setting(state: State) -> str:
+    return "everything off" if all(position == OFF for _, position in state.setting) else state.full_name
 
 
 def looked_at(survey: Survey) -> str:
@@ -182,9 +209,3 @@ TOO_MUCH = "Not checked by exhaustive search: that is more work than is allowed.
 
 UNSETTLED = "Which requirements conflict is not settled: that is more work than is allowed."
 """What is said where no conflict was found."""
-
-COMPARED = (
-    "Some circuit gives every lamp what is asked of it by itself:"
-    " what must be brighter than something else is what stands in the way."
-)
-"""What is said where a conflict lies with comparisons from state to state."""

@@ -12,7 +12,7 @@ choices screened and judgements, never in seconds.
 
 from collections.abc import Iterable
 
-from lampwright.diagnosis.nearest import missed_requirements
+from lampwright.diagnosis.nearest import missed_of_all
 from lampwright.diagnosis.survey import TooMuchError, smallest_sets
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened, fits_coupling
@@ -52,16 +52,16 @@ class Searcher:
         self.left = allowed
         self._judge = Judge(problem)
         self._joined = {
-            (state, requirement.filament, requirement.other): number
+            single: number
             for number, requirement in enumerate(self.requirements)
-            for state in requirement.states
+            for single in requirement.single
         }
 
     def missed(self, numbers: Iterable[int]) -> tuple[int, ...]:
-        """The requirements, by number, that the requirements of these numbers belong to."""
-        every = self.problem.requirements.every
-        chosen = (every[number] for number in numbers)
-        return tuple(sorted({self._joined[one.state, one.filament, one.other] for one in chosen}))
+        """The requirements, by number, that the requirements of these numbers, and comparisons, belong to."""
+        asked = self.problem.requirements
+        every = *asked.every, *asked.compared
+        return tuple(sorted({self._joined[every[number]] for number in numbers}))
 
     def meeting(self, requirements: Iterable[Requirement]) -> tuple[tuple[int, ...], ...]:
         """What the first sound circuits that meet these requirements miss; nothing where there is none.
@@ -94,14 +94,14 @@ class Searcher:
                 self._spend(PER_JUDGEMENT)
                 if judge.meets(netlist, choice_of(number, fit)):
                     judgement = self._judge.judge(netlist, choice_of(number, fit))
-                    found.append(self.missed(missed_requirements(problem, judgement)))
+                    found.append(self.missed(missed_of_all(problem, judgement)))
                     break
             if len(found) == ENOUGH:
                 break
         return tuple(found)
 
     def spoken(self) -> tuple[tuple[str, ...], ...]:
-        """The state and lamps that each requirement speaks of; states with one set of contacts are one."""
+        """The states and lamps that each requirement speaks of; states with one set of contacts are one."""
         names, states = self.problem.layout.filaments, self.problem.states
         closed = [
             (sorted({tuple(sorted((one.a, one.b))) for one in state.contacts}), state.opened, state.hung)
@@ -109,7 +109,7 @@ class Searcher:
         ]
         return tuple(
             (
-                f"state {closed.index(closed[one.state])}",
+                *dict.fromkeys(f"state {closed.index(closed[at])}" for at in (one.state, *one.versus[:1])),
                 *(f"lamp {names[at]}" for at in (one.filament, one.other) if at is not None),
             )
             for one in self.requirements

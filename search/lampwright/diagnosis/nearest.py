@@ -79,10 +79,11 @@ def missed_requirements(problem: Problem, judgement: Judgement) -> tuple[int, ..
     return tuple(number for number, margin in enumerate(margins) if margin < 0.0)
 
 
-def missed_comparisons(problem: Problem, judgement: Judgement) -> tuple[int, ...]:
-    """What a judged circuit misses of what is compared from state to state: numbers from the last above."""
-    missed = np.flatnonzero(judgement.verdicts.brighter < 0.0)
-    return tuple(len(problem.requirements) + int(at) for at in missed)
+def missed_of_all(problem: Problem, judgement: Judgement) -> tuple[int, ...]:
+    """Likewise, and then the comparisons from state to state that it misses, numbered on from the last."""
+    compared = np.flatnonzero(judgement.verdicts.brighter < 0.0)
+    numbers = (len(problem.requirements) + int(at) for at in compared)
+    return (*missed_requirements(problem, judgement), *numbers)
 
 
 def is_sound(problem: Problem, netlist: Netlist, choice: Choice, judgement: Judgement) -> bool:
@@ -157,7 +158,7 @@ class Nearest:
         if one.missed and not self.lenient and not self._reaches(one, choice):
             return
         judgement = self.judge.judge(netlist, choice)
-        missed = missed_requirements(problem, judgement) + missed_comparisons(problem, judgement)
+        missed = missed_of_all(problem, judgement)
         sound = is_sound(problem, netlist, choice, judgement) and fits
         if sound and not missed:
             self.met = True

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from lampwright.diagnosis.conflict_words import (
-    COMPARED,
     TOO_MUCH,
     UNSETTLED,
     agrees,
@@ -50,10 +49,9 @@ def shortfall_of(
     if conflict is None and not survey.met and all(one.missed for one in survey.near):
         try:
             conflict = _listed(searcher, survey)
-            unsaid = COMPARED if judge.problem.requirements.comparisons else UNSETTLED
         except TooMuchError:
-            unsaid = UNSETTLED
-        said = said if conflict is not None else f"{said} {unsaid}"
+            conflict = None
+        said = said if conflict is not None else f"{said} {UNSETTLED}"
     return Shortfall(conflict=conflict, looked_at=said, near_misses=near, suggestions=(), tried=())
 
 
@@ -75,7 +73,7 @@ def _proved(searcher: Searcher, survey: Survey, proved: ModelConflict, but: str)
 
 
 def _listed(searcher: Searcher, survey: Survey) -> Conflict | None:
-    """The smallest conflict over the listed values; None where some circuit meets all but comparisons.
+    """The smallest conflict over the listed values; None where some circuit meets all.
 
     Raises TooMuchError.
     """
@@ -137,7 +135,7 @@ def _missed(presenter: Presenter, near: Near, one: Requirement) -> Missed:
     return Missed(
         lamp=lamps_of(presenter.problem, one),
         state=presenter.problem.states[one.state].full_name,
-        wanted=wanted_in(one, presenter.problem.states[one.state]),
+        wanted=wanted_in(presenter.problem, one, presenter.problem.states[one.state]),
         margin_stops=float(margin),
         corner=presenter.corner_name(int(corner), near.netlist, near.judgement),
     )

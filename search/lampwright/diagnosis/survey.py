@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lampwright.diagnosis.candidate_states import SLACK, WORD, Cutoff, Known
-from lampwright.diagnosis.nearest import Candidate, Near, Nearest, is_sound, missed_requirements
+from lampwright.diagnosis.nearest import Candidate, Near, Nearest, is_sound, missed_of_all
 from lampwright.diagnosis.survey_kernel import Finds, Memo, Question, survey
 from lampwright.judge.corners import CAP
 from lampwright.judge.judge import Judge
@@ -55,8 +55,8 @@ class Survey:
 
     scope: which circuits were looked at, of how many; circuits: how many; pairs: with their choices.
     near: the near misses, nearest first. met: some circuit meets the spec. seeds: requirements, by number,
-    that some sound choice misses, and only those: none of these sets includes another. gave_up: nearer
-    ones may have been left unjudged.
+    and then comparisons, that some sound choice misses, and only those: none of these sets includes another.
+    gave_up: nearer ones may have been left unjudged.
     """
 
     scope: Scope
@@ -213,7 +213,7 @@ class _Surveyor:
             choice = choice_of(number, fit_of(self.problem, netlist.diodes, netlist.resistors))
             judgement = self.judge.judge(netlist, choice)
             if is_sound(self.problem, netlist, choice, judgement):
-                found.add(missed_requirements(self.problem, judgement))
+                found.add(missed_of_all(self.problem, judgement))
         return smallest_sets(found)
 
 

@@ -6,8 +6,10 @@ import numpy as np
 
 from lampwright.judge.judge import Judgement
 from lampwright.problem.problem import Choice, Problem, filament_models
+from lampwright.problem.requirements import Requirement
 from lampwright.results.design import ComparedRow
 from lampwright.solve.laws import filament_stops
+from lampwright.spec.states import LightComparison
 
 CornerName = Callable[[int], str]
 
@@ -31,7 +33,7 @@ def compared_rows(
                 least=one.band.low,
                 most=one.band.high,
                 ratio=_ratio(a, b, off),
-                wanted=f"alike within {100.0 * (one.band.high - 1.0):.3g} %",
+                wanted=wanted_alike(one),
                 margin_stops=float(verdicts.same[at]),
                 corner=corner_name(int(verdicts.same_corner[at])),
             )
@@ -41,7 +43,6 @@ def compared_rows(
         state, versus = states[pair.first_state].full_name, states[pair.second_state].full_name
         a = _light(problem, choice, judgement, pair.first, pair.first_state)
         b = _light(problem, choice, judgement, pair.second, pair.second_state)
-        other = " ".join(([] if than == lamp else [than]) + ([] if versus == state else [f"with {versus}"]))
         rows.append(
             ComparedRow(
                 kind="brighter",
@@ -52,12 +53,25 @@ def compared_rows(
                 least=pair.by,
                 most=None,
                 ratio=_ratio(a, b, off),
-                wanted=f"at least {pair.by:g} times as bright as {other}",
+                wanted=wanted_brighter(problem, pair),
                 margin_stops=float(verdicts.brighter[at]),
                 corner=corner_name(int(verdicts.brighter_corner[at])),
             )
         )
     return tuple(rows)
+
+
+def wanted_alike(one: Requirement) -> str:
+    """How two lamps must match, in words."""
+    return f"alike within {100.0 * (one.band.high - 1.0):.3g} %"
+
+
+def wanted_brighter(problem: Problem, one: LightComparison) -> str:
+    """How much brighter a lamp must be than what, in words."""
+    than = "" if one.first == one.second else problem.layout.filaments[one.second]
+    versus = "" if one.first_state == one.second_state else problem.states[one.second_state].full_name
+    other = " ".join(filter(None, (than, versus and f"with {versus}")))
+    return f"at least {one.by:g} times as bright as {other}"
 
 
 def worst_missed(rows: Sequence[ComparedRow]) -> ComparedRow | None:

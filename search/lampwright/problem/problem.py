@@ -16,6 +16,7 @@ from lampwright.parts.catalogue import FILLINGS
 from lampwright.parts.conduction import Filling
 from lampwright.parts.filament import Filament
 from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
+from lampwright.problem.narrowing import narrowed
 from lampwright.problem.requirements import FluxBands, Requirement, Requirements, requirements_of
 from lampwright.results.ranking import SpecReference
 from lampwright.solve.laws import Floats, Ints
@@ -60,6 +61,16 @@ class Problem:
     def flux_bands(self) -> FluxBands:
         """What is asked as relative flux."""
         return self.requirements.flux_bands(self.part_options, self.volts)
+
+    @cached_property
+    def narrowed_bands(self) -> FluxBands:
+        """Likewise, with what the comparisons leave of it."""
+        options, off = self.part_options, self.spec.levels.off.high
+        lumens = tuple(
+            np.array([options.filaments[model].lumens for model in models])
+            for models in options.filament_model
+        )
+        return narrowed(self.flux_bands, self.requirements.comparisons, lumens, self.layout.lamp_at, off)
 
 
 @dataclass(frozen=True)

@@ -23,22 +23,32 @@ from lampwright.spec.states import LightComparison, State
 
 @dataclass(frozen=True)
 class Requirement:
-    """One thing that a spec asks: of a filament, or of two that must match.
+    """One thing that a spec asks: of a filament, or of two that must match or be one the brighter.
 
     states: in which it is asked; several where they are one to any circuit. other None: the relative
     flux of `filament` must lie in the band. Otherwise the lumens of `filament` over those of `other`
-    must, unless both are off.
+    must, unless both are off. versus: the state that `other` is in, for each of `states`, where it is
+    compared from state to state; what is off then counts as the most that does. Empty: the same one.
     """
 
     states: tuple[int, ...]
     filament: int
     other: int | None
     band: AskedBand
+    versus: tuple[int, ...] = ()
 
     @property
     def state(self) -> int:
         """The first state in which it is asked."""
         return self.states[0]
+
+    @property
+    def single(self) -> tuple["Requirement", ...]:
+        """The same, state by state."""
+        if not self.versus:
+            return tuple(replace(self, states=(at,)) for at in self.states)
+        pairs = zip(self.states, self.versus, strict=True)
+        return tuple(replace(self, states=(at,), versus=(other,)) for at, other in pairs)
 
 
 @dataclass(frozen=True)
@@ -46,12 +56,14 @@ class FluxBands:
     """What is asked as relative flux, and what every filament gives straight across the supply.
 
     low, high: per filament, (states, types, supplies): what is asked may hang on the type and on
-    the supply. across: per filament, (types, supplies).
+    the supply. across: per filament, (types, supplies). ordered: (filaments, s, t), where a filament must
+    give more light in s than in t whatever the bands; None: nowhere.
     """
 
     low: tuple[Floats, ...]
     high: tuple[Floats, ...]
     across: tuple[Floats, ...]
+    ordered: Truths | None = None
 
     @property
     def glow(self) -> Bytes:
@@ -61,7 +73,8 @@ class FluxBands:
     @cached_property
     def above(self) -> Truths:
         """Where every type must give more light in s than it may in t, at some supply: (filaments, s, t)."""
-        return np.stack([np.all(np.any(self._brighter(f), axis=3), axis=2) for f in range(len(self.low))])
+        found = np.stack([np.all(np.any(self._brighter(f), axis=3), axis=2) for f in range(len(self.low))])
+        return found if self.ordered is None else found | self.ordered
 
     @cached_property
     def always_above(self) -> Truths:
@@ -114,6 +127,14 @@ class Requirements:
             for state in range(self.states)
         )
 
+    @cached_property
+    def compared(self) -> tuple[Requirement, ...]:
+        """The comparisons as requirements; where all that is asked is meant, they follow the others."""
+        return tuple(
+            Requirement((one.first_state,), one.first, one.second, AskedBand(low=one.by), (one.second_state,))
+            for one in self.comparisons
+        )
+
     @property
     def is_asked(self) -> Truths:
         """Where anything is asked of a filament alone, (states, filaments)."""
@@ -121,13 +142,11 @@ class Requirements:
         return np.array(asked, np.bool_).reshape(self.states, self.filaments)
 
     def only(self, kept: Iterable[Requirement]) -> "Requirements":
-        """The list of those that some of `kept` stand for, which may be joined over several states.
-
-        No comparison is among them.
-        """
-        keys = {(state, one.filament, one.other) for one in kept for state in one.states}
-        left = tuple(one for one in self.every if (one.state, one.filament, one.other) in keys)
-        return replace(self, every=left, comparisons=())
+        """The list of those that some of `kept` stand for, which may be joined over several states."""
+        chosen = {single for one in kept for single in one.single}
+        pairs = zip(self.comparisons, self.compared, strict=True)
+        compared = tuple(one for one, asked in pairs if asked in chosen)
+        return replace(self, every=tuple(one for one in self.every if one in chosen), comparisons=compared)
 
     def numbered(self) -> Numbered:
         """The requirements' numbers as arrays."""

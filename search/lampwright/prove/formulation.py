@@ -115,7 +115,13 @@ class Formulation:
 
     def scenes_of(self, requirement: int) -> tuple[int, ...]:
         """The scenes in which a requirement is judged, one for each supply."""
-        situation = self.partition.situation_of[requirement]
+        return self._scenes_in(self.partition.situation_of[requirement])
+
+    def versus_of(self, requirement: int) -> tuple[int, ...]:
+        """The scenes of what it is compared with, likewise."""
+        return self._scenes_in(self.partition.versus_of[requirement])
+
+    def _scenes_in(self, situation: int) -> tuple[int, ...]:
         return tuple(at for at, scene in enumerate(self.scenes) if scene.situation == situation)
 
     def supply_of(self, scene: int) -> int:
@@ -264,11 +270,18 @@ class Formulation:
     def must_glow(self, number: int) -> bool:
         """Whether a requirement asks a filament for some light."""
         one = self.requirements[number]
-        return one.other is None and bool(self.problem.flux_bands.glow[one.state, one.filament])
+        if one.other is not None:
+            return bool(one.versus)
+        return bool(self.problem.flux_bands.glow[one.state, one.filament])
 
     def is_above(self, number: int, other: int) -> bool:
-        """Whether one filament must give more light by the first than by the other, whatever the type."""
+        """Whether one filament must give more light by the first than by the other, whatever the type.
+
+        Twice the same requirement: by it, in its own state than in that which it is compared with.
+        """
         first, second = self.requirements[number], self.requirements[other]
+        if number == other:
+            return bool(first.versus) and first.filament == first.other
         same = first.filament == second.filament and first.other is None and second.other is None
         return same and bool(self.problem.flux_bands.always_above[first.filament, first.state, second.state])
 

@@ -5,7 +5,8 @@ parts: each design is judged with such parts at every supply, so what no nominal
 is refuted.
 """
 
-from itertools import permutations
+from dataclasses import dataclass
+from itertools import permutations, product
 from math import ceil, floor
 
 import numpy as np
@@ -77,48 +78,63 @@ def rising(formulation: Formulation) -> None:
 def matching(formulation: Formulation) -> None:
     """From the least light of either follows the least of the other, type by type."""
     for number, requirement in enumerate(formulation.requirements):
-        if requirement.other is not None:
+        if requirement.other is not None and not requirement.versus:
+            ends, band = (requirement.filament, requirement.other), requirement.band
             for at in formulation.scenes_of(number):
-                _follow(
-                    formulation=formulation,
-                    requirement=number,
-                    at=at,
-                    first=requirement.filament,
-                    second=requirement.other,
-                    most=requirement.band.high,
-                )
-                _follow(
-                    formulation=formulation,
-                    requirement=number,
-                    at=at,
-                    first=requirement.other,
-                    second=requirement.filament,
-                    most=1 / requirement.band.low,
-                )
+                _follow(formulation, Follows(number, at, ends[0], at, ends[1], 1 / band.high))
+                _follow(formulation, Follows(number, at, ends[1], at, ends[0], band.low))
 
 
-def _follow(
-    formulation: Formulation, requirement: int, at: int, first: int, second: int, most: float
-) -> None:
-    """Where the first shines and is not off, the second shines at least a `most`th as much."""
-    part_options = formulation.problem.part_options
-    off = formulation.problem.spec.levels.off.high
-    steps = [round(share * formulation.top(at)) for share in SHARES]
-    for takes, model in zip(
-        formulation.fits[formulation.lamp_of(first)], part_options.filament_model[first], strict=True
-    ):
-        one = part_options.filaments[model]
-        light = relative_flux_of(one, np.array([(k - 2) * VOLT for k in steps]))
-        for other_takes, number in zip(
-            formulation.fits[formulation.lamp_of(second)],
-            part_options.filament_model[second],
-            strict=True,
-        ):
-            other = part_options.filaments[number]
-            fitted = both(formulation.model, takes, other_takes)
-            volts = volts_for_flux(other, light * one.lumens / (most * other.lumens))
-            for k, shines, least in zip(steps, light, volts, strict=True):
-                if shines > off * (1 + 1e-6):
-                    enough = formulation.reach(at, second, ceil(float(least) / VOLT) - 2)
-                    asked = formulation.asked[requirement], fitted, formulation.reach(at, first, k)
-                    implies(formulation.model, asked, (enough,))
+@rule(
+    "brighter",
+    "a lamp that must be so many times as bright as another, or as itself elsewhere, is that at each supply,"
+    " and as many times as bright as what counts as off",
+)
+def brighter(formulation: Formulation) -> None:
+    """From the light of what it is compared with follows the least of the brighter one, type by type."""
+    for number, one in enumerate(formulation.requirements):
+        if one.other is not None and one.versus:
+            scenes = zip(formulation.scenes_of(number), formulation.versus_of(number), strict=True)
+            for at, to in scenes:
+                _follow(formulation, Follows(number, to, one.other, at, one.filament, one.band.low))
+
+
+@dataclass(frozen=True)
+class Follows:
+    """That a filament in one scene gives at least `by` times the light of another in a scene of its own.
+
+    Only where that one is not off; in a comparison, what is off gives the most that counts as off.
+    """
+
+    requirement: int
+    scene: int
+    filament: int
+    then_scene: int
+    then: int
+    by: float
+
+
+def _follow(formulation: Formulation, one: Follows) -> None:
+    """Bind the least light of the one that follows to that of the first, type by type and step by step."""
+    options, off = formulation.problem.part_options, formulation.problem.spec.levels.off.high
+    compared = bool(formulation.requirements[one.requirement].versus)
+    steps = [round(share * formulation.top(one.scene)) for share in SHARES]
+    fits = (
+        zip(formulation.fits[formulation.lamp_of(at)], options.filament_model[at], strict=True)
+        for at in (one.filament, one.then)
+    )
+    for (takes, model), (other_takes, number) in product(*fits):
+        first, second = options.filaments[model], options.filaments[number]
+        asked = formulation.asked[one.requirement], both(formulation.model, takes, other_takes)
+        light = relative_flux_of(first, np.array([(k - 2) * VOLT for k in steps]))
+        light = np.append(light, off * (1 - 1e-6))
+        volts = volts_for_flux(second, light * first.lumens * one.by / second.lumens)
+        enough = [
+            formulation.reach(one.then_scene, one.then, ceil(float(least) / VOLT) - 2) for least in volts
+        ]
+        for k, shines, then in zip(steps, light[:-1], enough[:-1], strict=True):
+            if shines > off * (1 + 1e-6):
+                reached = formulation.reach(one.scene, one.filament, k)
+                implies(formulation.model, (*asked, reached), (then,))
+        if compared:
+            implies(formulation.model, asked, (enough[-1],))

@@ -5,13 +5,17 @@ a state must serve all its lamps at once.
 """
 
 from collections.abc import Iterator
-from itertools import combinations, permutations
+from dataclasses import dataclass
+from itertools import combinations, permutations, product
 
 import numpy as np
 
 from lampwright.prove.formulation import Formulation, rule
 from lampwright.prove.logic import Literal, implies
 from lampwright.prove.partitions import GROUND, LIVE
+
+SLACK = 1e-5
+"""Share of light that is granted where lamps are compared: the judge reads tables."""
 
 
 @rule("ordered", "in every state each node has one potential, from ground's to the supply's")
@@ -76,6 +80,46 @@ def across(formulation: Formulation) -> None:
                 ):
                     if np.any(missed):
                         implies(formulation.model, (asked, take, fits), ())
+    _across_compared(formulation)
+
+
+def _across_compared(formulation: Formulation) -> None:
+    """Bar a filament from a pair where what it gives leaves too little room for what is compared with it."""
+    options, off = formulation.problem.part_options, formulation.problem.spec.levels.off.high
+    for number, one in enumerate(formulation.requirements):
+        if one.other is None or not one.versus:
+            continue
+        first, second = (
+            [
+                (fits, options.filaments[model].lumens, across)
+                for fits, model, across in zip(
+                    formulation.fits[formulation.lamp_of(filament)],
+                    options.filament_model[filament],
+                    formulation.problem.flux_bands.across[filament],
+                    strict=True,
+                )
+            ]
+            for filament in (one.filament, one.other)
+        )
+        scenes = zip(formulation.scenes_of(number), formulation.versus_of(number), strict=True)
+        for (at, to), (fits, lumens, most), (other_fits, other_lumens, light) in product(
+            scenes, first, second
+        ):
+            supply, by = formulation.supply_of(at), one.band.low * (1.0 - SLACK)
+            asked = formulation.asked[number], fits, other_fits
+            if most[supply] * lumens < by * off * other_lumens:
+                implies(formulation.model, asked, ())
+            if most[supply] * lumens < by * light[supply] * other_lumens:
+                for take in _straight(formulation, one.other, to):
+                    implies(formulation.model, (*asked, take), ())
+
+
+def _straight(formulation: Formulation, filament: int, at: int) -> Iterator[Literal]:
+    """The places of a filament straight across the supply in a scene."""
+    nodes = formulation.scenes[at].nodes
+    for pair, take in formulation.placement.filaments[filament].options:
+        if {nodes[formulation.partition.column(filament, end)] for end in pair} == {GROUND, LIVE}:
+            yield take
 
 
 @rule(
@@ -85,19 +129,14 @@ def across(formulation: Formulation) -> None:
 )
 def monotone(formulation: Formulation) -> None:
     """Bar a filament from the pairs on which two of its bands move the wrong way."""
-    for one, other, s, t in _clashes(formulation):
-        for low, high, at, to in ((one, other, s, t), (other, one, t, s)):
-            first, second = formulation.scenes[at].nodes, formulation.scenes[to].nodes
-            if formulation.partition.is_raised(
-                formulation.scenes[at].situation, formulation.scenes[to].situation
-            ):
-                bar = GROUND if formulation.is_above(low, high) else LIVE
-                asked = formulation.asked[low], formulation.asked[high]
-                filament = formulation.requirements[low].filament
-                for pair, take in formulation.placement.filaments[filament].options:
-                    ends = [formulation.partition.column(filament, end) for end in pair]
-                    if any(first[end] == second[end] == bar for end in ends):
-                        implies(formulation.model, (*asked, take), ())
+    for clash in _clashes(formulation):
+        for at, to, bar in ((clash.more, clash.less, GROUND), (clash.less, clash.more, LIVE)):
+            first, second = formulation.scenes[at], formulation.scenes[to]
+            if formulation.partition.is_raised(first.situation, second.situation):
+                for pair, take in formulation.placement.filaments[clash.filament].options:
+                    ends = [formulation.partition.column(clash.filament, end) for end in pair]
+                    if any(first.nodes[end] == second.nodes[end] == bar for end in ends):
+                        implies(formulation.model, (*clash.asked, take), ())
 
 
 @rule(
@@ -107,17 +146,16 @@ def monotone(formulation: Formulation) -> None:
 )
 def same_net(formulation: Formulation) -> None:
     """Ask for a current at some differing terminal."""
-    for one, other, s, t in _clashes(formulation):
+    for clash in _clashes(formulation):
+        scenes = clash.more, clash.less
         felt = [
             carried
-            for v in formulation.partition.differing(
-                formulation.scenes[s].situation, formulation.scenes[t].situation
-            )
+            for v in formulation.partition.differing(*(formulation.scenes[at].situation for at in scenes))
             for u in formulation.others(v)
-            for at in (s, t)
+            for at in scenes
             for carried in (formulation.carries(at, v, u), formulation.carries(at, u, v))
         ]
-        implies(formulation.model, (formulation.asked[one], formulation.asked[other]), felt)
+        implies(formulation.model, clash.asked, felt)
 
 
 def _judged(formulation: Formulation) -> Iterator[tuple[int, Literal, int]]:
@@ -127,9 +165,25 @@ def _judged(formulation: Formulation) -> Iterator[tuple[int, Literal, int]]:
             yield number, asked, at
 
 
-def _clashes(formulation: Formulation) -> Iterator[tuple[int, int, int, int]]:
-    """Pairs of requirements with disjoint bands for one filament, with their scenes at one supply."""
+@dataclass(frozen=True)
+class Clash:
+    """What asks more light of a filament in one scene than in another, both at one supply."""
+
+    asked: tuple[Literal, ...]
+    filament: int
+    more: int
+    less: int
+
+
+def _clashes(formulation: Formulation) -> Iterator[Clash]:
+    """Pairs of requirements with disjoint bands for one filament, and lamps brighter than themselves."""
     for one, other in combinations(range(len(formulation.requirements)), 2):
-        if formulation.is_above(one, other) or formulation.is_above(other, one):
-            for s, t in zip(formulation.scenes_of(one), formulation.scenes_of(other), strict=True):
-                yield one, other, s, t
+        for high, low in ((one, other), (other, one)):
+            if formulation.is_above(high, low):
+                asked = formulation.asked[high], formulation.asked[low]
+                for pair in zip(formulation.scenes_of(high), formulation.scenes_of(low), strict=True):
+                    yield Clash(asked, formulation.requirements[high].filament, *pair)
+    for number, literal in enumerate(formulation.asked):
+        if formulation.is_above(number, number):
+            for pair in zip(formulation.scenes_of(number), formulation.versus_of(number), strict=True):
+                yield Clash((literal,), formulation.requirements[number].filament, *pair)

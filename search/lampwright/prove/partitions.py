@@ -26,13 +26,14 @@ class TerminalPartition:
     """One set of vertices. nodes: per situation and column 0 grounded, 1 live, 2 and up open groups.
 
     The first columns are the vertices; vertex v of filament f stands in column v + copy[f]. situation_of:
-    per requirement, where in `nodes` it is judged.
+    per requirement, where in `nodes` it is judged; versus_of: where what it is compared with is.
     """
 
     block_of: tuple[int, ...]
     joints: int
     nodes: tuple[tuple[int, ...], ...]
     situation_of: tuple[int, ...]
+    versus_of: tuple[int, ...]
     copy: tuple[int, ...]
 
     @property
@@ -59,18 +60,20 @@ class TerminalPartition:
 
 
 def joined_requirements(problem: Problem) -> tuple[Requirement, ...]:
-    """All that the spec asks; what states that are one to any circuit ask alike is one requirement."""
+    """All that the spec asks, comparisons last; what states that are one to any circuit ask alike is one."""
     alone = tuple(range(len(problem.layout.terminals)))
     found = _rows(problem, alone, 0)
     if found is None:
         raise ValueError("a control joins supply to ground: the loader refuses such specs")
-    rows = found.nodes
+    rows, states = found.nodes, problem.states
     joined: dict[tuple[object, ...], Requirement] = {}
-    for one in problem.requirements:
-        state = problem.states[one.state]
-        key = rows[one.state], state.opened, state.hung, one.filament, one.other, one.band
+    for one in (*problem.requirements, *problem.requirements.compared):
+        shown = [(rows[at], states[at].opened, states[at].hung) for at in (*one.states, *one.versus)]
+        key = *shown, one.filament, one.other, one.band
         before = joined.get(key)
-        joined[key] = one if before is None else replace(before, states=(*before.states, *one.states))
+        if before is not None:
+            one = replace(before, states=before.states + one.states, versus=before.versus + one.versus)
+        joined[key] = one
     return tuple(joined.values())
 
 
@@ -81,9 +84,11 @@ def partitions_of(problem: Problem, requirements: tuple[Requirement, ...]) -> tu
         rows = _rows(problem, block_of, problem.spec.bounds.joints)
         if rows is not None:
             asked = [rows.nodes[one.state] for one in requirements]
-            nodes = tuple(dict.fromkeys(asked))
-            at = tuple(nodes.index(row) for row in asked)
-            found.append(TerminalPartition(block_of, problem.spec.bounds.joints, nodes, at, rows.copy))
+            versus = [rows.nodes[(*one.versus, one.state)[0]] for one in requirements]
+            nodes = tuple(dict.fromkeys((*asked, *versus)))
+            at, other = (tuple(nodes.index(row) for row in some) for some in (asked, versus))
+            joints = problem.spec.bounds.joints
+            found.append(TerminalPartition(block_of, joints, nodes, at, other, rows.copy))
     return tuple(found)
 
 

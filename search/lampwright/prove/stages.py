@@ -8,7 +8,7 @@ from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
 from lampwright.prove.current_rules import balance, diode_curves, lamp_curves, resistances
 from lampwright.prove.formulation import Formulation, ModelRule
-from lampwright.prove.level_rules import bands, matching, ranked, rising
+from lampwright.prove.level_rules import bands, brighter, matching, ranked, rising
 from lampwright.prove.order_rules import across, descending, glowing, monotone, ordered, same_net
 from lampwright.prove.partitions import TerminalPartition
 from lampwright.prove.placement import ExtraSlots
@@ -16,7 +16,7 @@ from lampwright.prove.shape_rules import budget, joints_alike, shared_contact, s
 
 SHAPE = (shared_contact, budget, two_ways, slots_alike, joints_alike)
 ORDER = (ordered, descending, glowing, across, monotone, same_net)
-VALUES = (ranked, bands, matching, rising, lamp_curves, resistances, diode_curves, balance)
+VALUES = (ranked, bands, matching, brighter, rising, lamp_curves, resistances, diode_curves, balance)
 RULES: tuple[ModelRule, ...] = (*SHAPE, *ORDER, *VALUES)
 
 

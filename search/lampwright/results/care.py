@@ -126,6 +126,26 @@ class FaultChange(Row, frozen=True, kw_only=True):
     states: tuple[str, ...]
 
 
+class FaultLost(Row, frozen=True, kw_only=True):
+    """Lamps that no longer match, or of which one is no longer so much brighter, under the fault.
+
+    `lamp` in `states` is compared with `than`, which is the same one where it is compared with itself in
+    another state; `wanted` says what is asked, in words.
+    """
+
+    kind: Literal["same", "brighter"]
+    lamp: str
+    than: str
+    wanted: str
+    states: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """Which lamps are compared, short."""
+        sign = "=" if self.kind == "same" else ">"
+        return self.lamp if self.lamp == self.than else f"{self.lamp} {sign} {self.than}"
+
+
 class SneakPath(Row, frozen=True, kw_only=True):
     """Back-feed: a path of nodes and parts in turn, from the supply down.
 
@@ -158,6 +178,7 @@ class FaultRow(Row, frozen=True, kw_only=True):
     `met` of the `asked` requirements still hold. `value` is their share, less 0.5 for any
     overload or short, less 0.25 for any sneak path, not below 0. `shorted`: states in
     which the supply meets ground, so that a fuse blows; nothing else is said of them.
+    `lost`: comparisons that hold without the fault and not with it; results of older versions lack it.
     """
 
     kind: FaultKind
@@ -166,6 +187,7 @@ class FaultRow(Row, frozen=True, kw_only=True):
     asked: Whole
     value: Score
     changes: tuple[FaultChange, ...]
+    lost: tuple[FaultLost, ...] = ()
     sneak_paths: tuple[SneakPath, ...]
     overloads: tuple[FaultOverload, ...]
     shorted: tuple[str, ...]

@@ -179,7 +179,7 @@ class ShareEvaluator:
             raise ValueError(f"{placing.partition}: wires that join supply to ground have no circuits")
         listing = open_listing(cell)
         whole = boundary.vertex_node[self._whole, : boundary.vertices]
-        demand = demand_of(self.problem.flux_bands, boundary, cell.terminals)
+        demand = demand_of(self.problem.narrowed_bands, boundary, cell.terminals)
         fit = fit_of(self.problem, cell.arcs, cell.links)
         types = fit_of_types(self.problem, cell.arcs, cell.links) if cell.links else fit
         return Prepared(

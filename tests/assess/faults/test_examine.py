@@ -236,3 +236,58 @@ show = { stop = "lit", steady = "lit" }
     under = builder(spec, parts).levels_under("fuse of 30 blown")
     assert (under["all off", "steady"], under["brake on", "steady"]) == ("off", "off")
     assert under["brake on", "stop"] == "full", "the switch has a fuse of its own"
+
+
+COMPARED = """
+lampwright = 1
+title = "Compared"
+[supply]
+system = 12
+volts = [11.8, 13.5, 14.4]
+[controls]
+lights = { kind = "switch", feed = "58" }
+brake = { kind = "switch", feed = "54" }
+[lamps]
+rear = { choose = ["P21W"] }
+one = { choose = ["R5W"] }
+other = { choose = ["R5W"] }
+[extras]
+resistors = { most = 1, series = "E12", ohms = [1.0, 22.0], watts = [50] }
+[[behaviour]]
+when = { brake = "on" }
+show = { rear = "lit" }
+[[brighter]]
+lamp = "rear"
+when = { brake = "on", lights = "on" }
+versus = { brake = "off" }
+by = 4.0
+[[same]]
+when = { lights = "on" }
+lamps = ["one", "other"]
+within = 0.1
+"""
+
+
+def test_a_fault_tells_which_comparisons_no_longer_hold(builder: "Builder") -> None:
+    # By hand: what is asked is rear lit in two states, one = other in two, and one comparison: 5. With R1
+    # shorted rear is as bright without brake; where rear is open it gives nothing; where `one` is open
+    # `other` is bright alone; without the fuse of the lights both are off, which is alike.
+    parts = (
+        Part("rear", "filament", "54", "31", lamp="rear", type="P21W"),
+        Part("one", "filament", "58", "31", lamp="one", type="R5W"),
+        Part("other", "filament", "58", "31", lamp="other", type="R5W"),
+        Part("R1", "resistor", "58", "54", ohms=10.0),
+    )
+    built = builder(COMPARED, parts, watts=(50.0,))
+
+    def lost(what: str) -> list[tuple[str, str, tuple[str, ...]]]:
+        return [(one.name, one.wanted, one.states) for one in built.outcome(what).lost]
+
+    brighter = ("rear", "at least 4 times as bright as with lights on", ("lights on, brake on",))
+    alike = ("one = other", "alike within 10 %", ("lights on", "lights on, brake on"))
+    assert lost("R1 shorted") == [brighter]
+    assert (built.outcome("R1 shorted").met, built.outcome("R1 shorted").asked) == (4, 5)
+    assert lost("rear open, or its lamp missing") == [brighter]
+    assert lost("one open, or its lamp missing") == [alike]
+    assert built.outcome("one open, or its lamp missing").met == 3
+    assert lost("fuse of lights (58) blown") == []

@@ -7,9 +7,9 @@ yields: lamps that do something else, requirements still met, sneak paths (`snea
 whatever carries more than its rating and did not before.
 
 The value of a fault is the share of requirements (a filament's band in a state, a pair
-that must match) that are still met, less 0.5 if anything is overloaded or the supply
-meets ground, less 0.25 if there is a sneak path, and never below 0. The score of a design
-is the mean over the kinds of fault of the mean value of the faults of that kind, so that
+that must match, a lamp that must be brighter) that are still met, less 0.5 if anything is
+overloaded or the supply meets ground, less 0.25 if there is a sneak path, and never below 0. The
+score of a design is the mean over the kinds of fault of the mean value of the faults of that kind, so that
 the number of types in the catalogue decides nothing: 1 where no fault does anything.
 
 An LED substitute counts as fully lit above a tenth of its current at the test voltage,
@@ -35,9 +35,10 @@ from lampwright.assess.faults.listing import (
 )
 from lampwright.assess.faults.sneak import open_and_live, sneak_paths, sound_ways
 from lampwright.assess.faults.substitutes import Stock, stock_for
+from lampwright.judge.comparison_rows import wanted_alike, wanted_brighter
 from lampwright.parts.diode import DiodeType
 from lampwright.problem.problem import Problem
-from lampwright.results.care import FaultChange, FaultOverload, FaultReport, FaultRow
+from lampwright.results.care import FaultChange, FaultLost, FaultOverload, FaultReport, FaultRow
 from lampwright.solve.boundary import Truths
 from lampwright.solve.laws import Floats
 
@@ -104,7 +105,8 @@ class FaultFinder:
             over = tuple(self._overloads(circuit, strained, high))
             seen, asked = self.light.read(now), self.light.asked_count
             fine = ~now.shorted
-            met = int((seen.met & fine[:, None]).sum() + (seen.same_met & self.light.at(fine)).sum())
+            kept = self.light.kept(seen, fine)
+            met = int((seen.met & fine[:, None]).sum() + kept.same.sum() + kept.brighter.sum())
             value = met / asked if asked else 1.0
             value -= OVERLOAD_PENALTY * bool(over or now.shorted.any()) + SNEAK_PENALTY * bool(paths)
             return FaultRow(
@@ -114,6 +116,7 @@ class FaultFinder:
                 asked=asked,
                 value=max(0.0, value),
                 changes=tuple(self._changes(seen, lights, fine)),
+                lost=tuple(self._lost(seen, lights, fine)),
                 sneak_paths=paths,
                 overloads=over,
                 shorted=tuple(self._state(int(state)) for state in np.flatnonzero(now.shorted)),
@@ -156,6 +159,27 @@ class FaultFinder:
                 now=LEVELS[after],
                 states=tuple(states),
             )
+
+    def _lost(self, now: LampLight, was: LampLight, fine: Truths) -> Iterator[FaultLost]:
+        """What no longer matches, or is no longer brighter, in states in which no fuse blows."""
+        problem, names = self.problem, self.problem.layout.filaments
+        asked = problem.requirements
+        kept = self.light.kept(now, fine)
+        demands = problem.demands
+        same_lost = was.same_met & ~kept.same & fine[demands.same_state]
+        found: dict[tuple[Literal["same", "brighter"], str, str, str], list[str]] = {}
+        for at in np.flatnonzero(same_lost):
+            one = asked.pairs[at]
+            lamps = names[one.filament], names[one.other or 0]
+            found.setdefault(("same", *lamps, wanted_alike(one)), []).append(self._state(one.state))
+        both = fine[demands.brighter[:, 1]] & fine[demands.brighter[:, 3]]
+        for at in np.flatnonzero(was.brighter_met & ~kept.brighter & both):
+            pair = asked.comparisons[at]
+            lamps = names[pair.first], names[pair.second]
+            wanted = wanted_brighter(problem, pair)
+            found.setdefault(("brighter", *lamps, wanted), []).append(self._state(pair.first_state))
+        for (kind, lamp, than, wanted), states in found.items():
+            yield FaultLost(kind=kind, lamp=lamp, than=than, wanted=wanted, states=tuple(states))
 
     def _overloads(self, circuit: Circuitry, now: Settled, was: Settled) -> Iterator[FaultOverload]:
         """What carries more than its rating and did not in the same state of the sound circuit."""

@@ -25,14 +25,23 @@ class LampLight:
     """Light of every filament in every state, (states, filaments) each.
 
     stops: log2 of relative flux. level: index into LEVELS. met: asked and met. same_met:
-    (pairs,) pairs that match. off_stops: the most that counts as off.
+    (pairs,) pairs that match. brighter_met: (comparisons,) likewise. off_stops: the most that counts as off.
     """
 
     stops: Floats
     level: Ints
     met: Truths
     same_met: Truths
+    brighter_met: Truths
     off_stops: float
+
+
+@dataclass(frozen=True)
+class KeptPairs:
+    """Which lamps match, (pairs,), and which are as much brighter as they must be, (comparisons,)."""
+
+    same: Truths
+    brighter: Truths
 
 
 class LightReader:
@@ -42,7 +51,7 @@ class LightReader:
         """Take the spec's bands and the stock's lamps."""
         self.problem, self.stock = problem, stock
         self.asked = problem.requirements.is_asked
-        self.asked_count = len(problem.requirements)
+        self.asked_count = len(problem.requirements) + len(problem.requirements.comparisons)
         # whatever lamp a holder gets, its own light straight across the supply is the measure of full
         supply = problem.volts[NORMAL : NORMAL + 1]
         self._demands = problem.requirements.demands(
@@ -55,10 +64,11 @@ class LightReader:
         most = [one.max_amps for one in stock.diodes]
         self._led_on = constant("led_on_share") * np.array([*most, np.inf])
 
-    def at(self, shorted: Truths) -> Truths:
-        """For every pair that must match, whether its state is shorted."""
-        found: Truths = shorted[self.problem.demands.same_state]
-        return found
+    def kept(self, light: LampLight, fine: Truths) -> "KeptPairs":
+        """Which comparisons hold in states that are fine."""
+        demands = self.problem.demands
+        brighter = light.brighter_met & fine[demands.brighter[:, 1]] & fine[demands.brighter[:, 3]]
+        return KeptPairs(light.same_met & fine[demands.same_state], brighter)
 
     def read(self, settled: Settled) -> LampLight:
         """What the filaments of solved states do."""
@@ -82,6 +92,7 @@ class LightReader:
             level,
             inside & self.asked,
             self._same(stops, settled),
+            self._brighter(stops, settled),
             demands.off_stops,
         )
 
@@ -104,3 +115,13 @@ class LightReader:
         within = (ratio >= demands.same_low - SLACK_STOPS) & (ratio <= demands.same_high + SLACK_STOPS)
         matched: Truths = off | within
         return matched
+
+    def _brighter(self, stops: Floats, settled: Settled) -> Truths:
+        """Which lamps are as many times as bright as they must be; what is off gives the most that is."""
+        demands = self.problem.demands
+        lumens = self.stock.lumens_stops[settled.fitting.lamp_rows]
+        first, state, second, other_state = demands.brighter.T
+        light = stops[state, first] + lumens[first]
+        other = np.maximum(stops[other_state, second], demands.off_stops) + lumens[second]
+        met: Truths = light - other >= demands.brighter_by - SLACK_STOPS
+        return met

@@ -23,6 +23,7 @@ from lampwright.results.care import (
     CareReport,
     Endurance,
     FaultChange,
+    FaultLost,
     FaultReport,
     FaultRow,
     Regulated,
@@ -115,7 +116,14 @@ def _alike(faults: Sequence[FaultRow]) -> list[list[FaultRow]]:
     """Put faults that do the same together, those that do most first."""
     grouped: dict[tuple[object, ...], list[FaultRow]] = {}
     for row in faults:
-        key = row.changes, tuple(p.path for p in row.sneak_paths), row.overloads, row.shorted, row.met
+        key = (
+            row.changes,
+            row.lost,
+            tuple(p.path for p in row.sneak_paths),
+            row.overloads,
+            row.shorted,
+            row.met,
+        )
         grouped.setdefault(key, []).append(row)
     return sorted(grouped.values(), key=lambda rows: rows[0].value)
 
@@ -149,6 +157,7 @@ def worst_fault(faults: FaultReport, states: Sequence[StateRow]) -> str:
     does += [f"{over.ref} overloaded" for over in row.overloads[:1]]
     does += [
         *enough(changes, MOST_CHANGES),
+        *(lost_said(one) for one in row.lost[:1]),
         *(said.partition(":")[0] for said in _sneak_paths(row.sneak_paths[:1])),
     ]
     same = len(alike[0]) - 1
@@ -177,6 +186,9 @@ def _fault(alike: Sequence[FaultRow], states: Sequence[StateRow], width: int) ->
     row = alike[0]
     lines = [paragraph("; ".join(one.fault for one in alike), width, f"  {row.value:.2f}   ")]
     lines += [paragraph(_change(change, states), width, f"{INDENT}") for change in row.changes]
+    lines += [
+        paragraph(f"{lost_said(one)}: {said_of(states, one.states)}", width, INDENT) for one in row.lost
+    ]
     lines += [paragraph(said, width, INDENT) for said in _sneak_paths(row.sneak_paths)]
     for over in row.overloads:
         load, allowed = (si.quantity(value, over.unit, 2) for value in (over.load, over.allowed))
@@ -191,6 +203,11 @@ def _change(change: FaultChange, states: Sequence[StateRow]) -> str:
     """Say what one lamp does instead."""
     now = f"{change.now} for {change.was}" if change.now != change.was else f"{change.now}, but much changed"
     return f"{change.lamp} {now}: {said_of(states, change.states)}"
+
+
+def lost_said(one: FaultLost) -> str:
+    """Say what no longer holds of two lamps, or of one in two states."""
+    return f"{one.name} no longer {one.wanted}"
 
 
 def _sneak_paths(paths: Sequence[SneakPath]) -> Iterator[str]:

@@ -10,6 +10,7 @@ import math
 from msgspec.structs import replace
 
 from lampwright.report import si
+from lampwright.report.topics.care import lost_said
 from lampwright.report.topics.states import UNASKED, does
 from lampwright.results.design import Design, LampReading, NodeReading, PartReading, StateRow
 from lampwright.results.trials import FaultTrial, Sweep, TrialState
@@ -46,6 +47,7 @@ class TriedFaults:
         if row is None:
             return ""
         said = [f"{row.met} of {many(row.asked, 'requirement')} still met, counted over all settings."]
+        said += [f"{lost_said(one)} with {'; '.join(one.states)}." for one in row.lost]
         for over in row.overloads:
             load, allowed = (si.quantity(value, over.unit, 2) for value in (over.load, over.allowed))
             said.append(f"At the high supply {over.ref} bears {load} of {allowed} ({over.state}).")
