@@ -5,6 +5,7 @@ import json
 import tempfile
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,6 +13,7 @@ from tests.fuzz.bending import odd
 from tests.fuzz.probing import fuzzed
 from tests.workbench.served import TELLTALE
 
+from lampwright.workbench import run
 from lampwright.workbench.desk import BOARD_EDITS
 from lampwright.workbench.edits import EDITS
 from lampwright.workbench.folder import folder_of
@@ -22,10 +24,9 @@ from lampwright.workbench.workbench import Workbench
 
 SECRET = Secrets("token", "cookie")
 OWN = {b"host": b"127.0.0.1:8000", b"cookie": b"lampwright_8000=cookie", b"origin": b"http://127.0.0.1:8000"}
-# a search would begin a process of its own, and is left to the tests of the page
 OWN_DOINGS = ("begin", "save", "add", "remove", "edit", "break", "at", "volts", "x")
 NAMED = {*EDITS, *BOARD_EDITS, *BENCH_DOINGS, "text", *(f"own.{one}" for one in OWN_DOINGS)}
-DOINGS = sorted(NAMED - {"search"})
+DOINGS = sorted(NAMED)
 KEYS = (
     *("name", "feed", "kind", "most_amps", "common", "more", "less", "filament 0", "filament x", "positions"),
     *(
@@ -70,6 +71,16 @@ header = st.tuples(
 )
 
 
+SHORT = r"""
+import os, sys
+os.write(1, b'{"kind": "stage", "text": "listing", "total": 3}\n\xff\xfe[[[[\n')
+if sys.argv[4] == "on":
+    sys.stdin.read()
+os.write(1, b'{"kind": "answer", "text": "none"}\n')
+"""
+"""In place of a search: it says little, and answers at once or when it is told to stop."""
+
+
 def asked(app: Gate, method: str, target: str, headers: list[tuple[bytes, bytes]], content: bytes) -> int:
     """Ask the application as its server would; the status of its answer."""
     path, _, query = target.partition("?")
@@ -110,7 +121,7 @@ def test_requests_are_answered(
     requests: list[tuple[str, str, list[tuple[bytes, bytes]], bytes]], is_page: bool
 ) -> None:
     """is_page: whether they come from the page, but for the headers drawn."""
-    with tempfile.TemporaryDirectory() as name:
+    with tempfile.TemporaryDirectory() as name, patch.object(run, "PROGRAM", SHORT):
         root = Path(name)
         (root / "tell.toml").write_text(TELLTALE, encoding="utf-8")
         bench = Workbench(folder_of(root, Path("results")), 1)
@@ -122,4 +133,6 @@ def test_requests_are_answered(
             assert 200 <= status < 500, "it failed"
             assert is_page or status in (403, 405, 413, 414, 421), "a stranger was let in"
         bench.end()
+        if bench.run._process is not None:
+            bench.run._process.wait(20)
         assert {path.name for path in root.parent.iterdir()} >= {root.name}, "it went out of its folder"
