@@ -22,6 +22,7 @@ from tests.bench import (
     ranging,
     refuting,
     solving,
+    stopping,
     treating,
 )
 from tests.bench.table import Row, Section, Size, save, show
@@ -39,6 +40,7 @@ BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
     "flagship": flagship.measure,
     "atlasing": atlasing.measure,
     "paging": paging.measure,
+    "stopping": stopping.measure,
 }
 MEASURED = Path(__file__).parent / "measured.md"
 

@@ -8,9 +8,10 @@ from tests.prove.formulations import study_of
 
 from lampwright.problem.reading import read_problem
 from lampwright.prove.bound import bound_of, extras_of
+from lampwright.prove.partitions import joined_requirements, partitions_of
 from lampwright.prove.placement import ExtraSlots
 from lampwright.prove.solver import new_solver, solve
-from lampwright.prove.stages import RULES
+from lampwright.prove.stages import RULES, value_formulation
 
 SPECS = Path(__file__).parents[2] / "specs"
 WORK = 60.0
@@ -70,6 +71,36 @@ def test_it_says_for_what_it_holds_and_by_what() -> None:
 def test_the_same_bound_every_time(name: str) -> None:
     problem = read_problem(SPECS / f"{name}.toml")
     assert bound_of(problem, None, WORK) == bound_of(problem, None, WORK), "no chance, no clock"
+
+
+class _EndedError(Exception):
+    """The time is up."""
+
+
+@pytest.mark.parametrize("name", ["sidecar_side_lamp", "trailer_pair_from_the_box"])
+def test_a_model_in_the_making_can_be_ended_between_a_few_constraints(name: str) -> None:
+    """A model of a large spec takes seconds to make; the longest time between two looks is what counts."""
+    problem = read_problem(SPECS / f"{name}.toml")
+    requirements = joined_requirements(problem)
+    partition = partitions_of(problem, requirements)[-1]
+    looks = 0
+
+    def look() -> None:
+        nonlocal looks
+        looks += 1
+
+    made = value_formulation(problem, requirements, partition, extras_of(problem), look)
+    assert len(made.model.proto.constraints) < 300 * looks, "it is seldom asked"
+    left = looks // 2
+
+    def end() -> None:
+        nonlocal left
+        left -= 1
+        if left == 0:
+            raise _EndedError
+
+    with pytest.raises(_EndedError):
+        value_formulation(problem, requirements, partition, extras_of(problem), end)
 
 
 def test_an_interruption_ends_the_question(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -93,7 +93,7 @@ def _ask_partition(
     answer = Answer.UNDECIDED
     for stage in STAGES:
         budget.check_cancelled()
-        formulation = stage(problem, requirements, partition, extras)
+        formulation = stage(problem, requirements, partition, extras, budget.check_cancelled)
         for asked in formulation.asked:
             formulation.model.add(asked == 1)
         answer = budget.solve(new_solver(budget.left), formulation.model)

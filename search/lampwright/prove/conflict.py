@@ -101,7 +101,11 @@ class Oracle:
             self.budget.check_cancelled()
             make = STAGES[stage]
             self._drafts[at, stage] = make(
-                self.problem, self.requirements, self.partitions[at], extras_of(self.problem)
+                self.problem,
+                self.requirements,
+                self.partitions[at],
+                extras_of(self.problem),
+                self.budget.check_cancelled,
             )
         return self._drafts[at, stage]
 

@@ -22,6 +22,7 @@ from lampwright.problem.requirements import Requirement
 from lampwright.prove.logic import Literal, both, flipped, given, implies
 from lampwright.prove.partitions import GROUND, LIVE, TerminalPartition
 from lampwright.prove.placement import ExtraSlots, Placement
+from lampwright.prove.solver import go_on
 from lampwright.solve.laws import DIODE
 
 VOLT = 0.01
@@ -85,8 +86,10 @@ class Formulation:
         partition: TerminalPartition,
         extras: ExtraSlots,
         supplies: tuple[float, ...],
+        check_cancelled: Callable[[], None] = go_on,
     ) -> None:
-        """Make the variables that all rules share."""
+        """Make the variables that all rules share; check_cancelled: what it raises ends the making."""
+        self.check_cancelled = check_cancelled
         self.problem, self.requirements, self.partition = problem, requirements, partition
         self.model = cp_model.CpModel()
         self.placement = Placement(self.model, problem.layout, partition, extras)
@@ -152,6 +155,7 @@ class Formulation:
         """Whether some part carries current from column a to column b."""
         key = scene, a, b
         if key not in self._carries:
+            self.check_cancelled()
             higher = self.higher(scene, a, b)
             link = False if higher is False else self.placement.link(a, b)
             self._carries[key] = both(self.model, link, higher)
@@ -181,6 +185,7 @@ class Formulation:
         """Part number `part` in a scene."""
         key = scene, part
         if key not in self._branch:
+            self.check_cancelled()
             self._branch[key] = self._new_branch(scene, part)
         return self._branch[key]
 
@@ -248,6 +253,7 @@ class Formulation:
 
     def leaving(self, scene: int, part: int, vertex: int) -> cp_model.LinearExprT:
         """The steps of current that a part takes from a vertex, negative where it gives."""
+        self.check_cancelled()
         branch = self.branch(scene, part)
         high, low = branch.high[vertex], branch.low[vertex]
         if high is False and low is False:

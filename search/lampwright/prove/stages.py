@@ -4,6 +4,8 @@ The first is a few hundred clauses and settles most questions at once; the secon
 only for what the first lets through.
 """
 
+from collections.abc import Callable
+
 from lampwright.problem.problem import Problem
 from lampwright.problem.requirements import Requirement
 from lampwright.prove.current_rules import balance, diode_curves, lamp_curves, resistances
@@ -13,6 +15,7 @@ from lampwright.prove.order_rules import across, descending, glowing, monotone, 
 from lampwright.prove.partitions import TerminalPartition
 from lampwright.prove.placement import ExtraSlots
 from lampwright.prove.shape_rules import budget, joints_alike, shared_contact, slots_alike, two_ways
+from lampwright.prove.solver import go_on
 
 SHAPE = (shared_contact, budget, two_ways, slots_alike, joints_alike)
 ORDER = (ordered, descending, glowing, across, monotone, same_net)
@@ -21,31 +24,32 @@ RULES: tuple[ModelRule, ...] = (*SHAPE, *ORDER, *VALUES)
 
 
 def order_formulation(
-    problem: Problem, requirements: tuple[Requirement, ...], partition: TerminalPartition, extras: ExtraSlots
-) -> Formulation:
-    """The first stage, at one supply: no value, no volts."""
-    return _ordered(problem, requirements, partition, extras, problem.spec.supply.volts[1:2])
-
-
-def value_formulation(
-    problem: Problem, requirements: tuple[Requirement, ...], partition: TerminalPartition, extras: ExtraSlots
-) -> Formulation:
-    """Both stages, at low and at high supply."""
-    formulation = _ordered(problem, requirements, partition, extras, problem.spec.supply.volts[::2])
-    for one in VALUES:
-        one.build(formulation)
-    return formulation
-
-
-def _ordered(
     problem: Problem,
     requirements: tuple[Requirement, ...],
     partition: TerminalPartition,
     extras: ExtraSlots,
-    supplies: tuple[float, ...],
+    check_cancelled: Callable[[], None] = go_on,
 ) -> Formulation:
-    formulation = Formulation(problem, requirements, partition, extras, supplies)
-    for one in (*SHAPE, *ORDER):
+    """The first stage, at one supply: no value, no volts. What `check_cancelled` raises ends it."""
+    supplies = problem.spec.supply.volts[1:2]
+    return _built(Formulation(problem, requirements, partition, extras, supplies, check_cancelled), ())
+
+
+def value_formulation(
+    problem: Problem,
+    requirements: tuple[Requirement, ...],
+    partition: TerminalPartition,
+    extras: ExtraSlots,
+    check_cancelled: Callable[[], None] = go_on,
+) -> Formulation:
+    """Both stages, at low and at high supply. What `check_cancelled` raises ends it."""
+    supplies = problem.spec.supply.volts[::2]
+    return _built(Formulation(problem, requirements, partition, extras, supplies, check_cancelled), VALUES)
+
+
+def _built(formulation: Formulation, further: tuple[ModelRule, ...]) -> Formulation:
+    for one in (*SHAPE, *ORDER, *further):
+        formulation.check_cancelled()
         one.build(formulation)
     return formulation
 
