@@ -304,6 +304,7 @@ def test_ctrl_c_is_stopped_before_the_end(pipeline: Any, line: str) -> None:
         "search",
         "search tail.toml --most 0",
         "search tail.toml --workers none",
+        "search tail.toml --workers 1000000",
         "search tail.toml --time-limit 0",
         "search tail.toml --extra-parts -1",
         "check tail.toml",

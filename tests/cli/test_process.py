@@ -111,6 +111,35 @@ def test_a_reader_that_goes_away_is_no_error(lines: int) -> None:
     assert process.returncode == 0, "a broken pipe changes the exit status"
 
 
+@pytest.mark.skipif(not Path("/dev/full").is_char_device(), reason="no device that is always full here")
+@pytest.mark.parametrize("arguments", [["parts"], ["--help"], ["schema"]])
+def test_an_output_that_is_full_is_told_in_one_line(arguments: list[str]) -> None:
+    with Path("/dev/full").open("w") as full:
+        run = subprocess.run(
+            [sys.executable, "-c", "from lampwright.cli import main; main()", *arguments],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+            env=ALONE,
+        )
+    said = "lampwright: output: it cannot be written (no space left on device); send it where there is room\n"
+    assert (run.returncode, run.stderr) == (2, said)
+
+
+@pytest.mark.parametrize("closed", [">&-", "2>&-", "<&-", ">&- 2>&- <&-"])
+def test_streams_that_a_shell_has_closed_are_no_error(closed: str) -> None:
+    """Python has none then, and what is opened next would get their numbers."""
+    run = subprocess.run(
+        ["sh", "-c", f'"{sys.executable}" -c "from lampwright.cli import main; main()" parts {closed}'],
+        capture_output=True,
+        text=True,
+        check=False,
+        env=ALONE,
+    )
+    assert (run.returncode, run.stderr) == (0, "")
+
+
 STOPPING = """
 import importlib.abc, signal, sys, time, types
 for name, handler in {handlers}.items():

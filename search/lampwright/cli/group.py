@@ -7,10 +7,12 @@ line on stderr for each finding, and never a traceback. No source: our conventio
 import atexit
 import gc
 import sys
+from contextlib import suppress
 from typing import Any
 
 import click
 
+from lampwright.cli.show import OutputError, let_go
 from lampwright.cli.stopping import STOPPED, stopping_politely
 from lampwright.errors import Finding, LampwrightError
 from lampwright.kernels import Kernels, collect_rarely, keep_kernels, kernels_to_come, load_numba_alone
@@ -91,6 +93,14 @@ class CommandGroup(click.Group):
             status = WRONG
         except click.Abort:
             status = STOPPED
+        except BrokenPipeError:
+            let_go()
+            status = FOUND
+        except OSError as error:
+            # the help, which click writes
+            let_go()
+            tell(str(OutputError(error)))
+            status = WRONG
         sys.exit(status if isinstance(status, int) else FOUND)
 
     def invoke(self, ctx: click.Context) -> Any:
@@ -146,6 +156,7 @@ def _compile(kernels: Kernels) -> None:
 
 
 def tell(text: str) -> None:
-    """Write lines on stderr, each with the program's name."""
-    for line in text.splitlines():
-        click.echo(f"lampwright: {line}", file=sys.stderr)
+    """Write lines on stderr, each with the program's name; where that is full they are lost."""
+    with suppress(OSError):
+        for line in text.splitlines():
+            click.echo(f"lampwright: {line}", file=sys.stderr)

@@ -22,6 +22,9 @@ class Number(click.FloatRange):
         return number
 
 
+MOST_WORKERS = max(64, 4 * (os.cpu_count() or 1))
+"""More would do nothing sooner, and a slip (`--workers 1000000`) would fill the machine with processes."""
+
 INPUT_FILE = click.Path(path_type=Path)
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON, and nothing else.")
@@ -51,7 +54,7 @@ def workers_option(said: str) -> Callable[[Any], Any]:
     """Make the option that says how many processes to use; said: what they do."""
     return click.option(
         "--workers",
-        type=click.IntRange(min=1),
+        type=click.IntRange(min=1, max=MOST_WORKERS),
         default=lambda: os.cpu_count() or 1,
         show_default="all processors",
         metavar="N",

@@ -9,6 +9,8 @@ import os
 import shutil
 import sys
 
+from lampwright.errors import Finding, LampwrightError
+
 NARROWEST = 80
 
 HIGHLIGHTS = (
@@ -27,13 +29,42 @@ STYLES = {
 }
 
 
+class OutputError(LampwrightError):
+    """The output cannot be written: its disk is full, or it is open for reading."""
+
+    def __init__(self, error: OSError) -> None:
+        """Keep the system's reason."""
+        why = (error.strerror or str(error)).lower()
+        super().__init__(
+            str(Finding("output", f"it cannot be written ({why})", "send it where there is room"))
+        )
+
+
+def open_streams() -> None:
+    """Let what a shell has closed (`>&-`) lead nowhere, lest a file that is opened later gets its number."""
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
+        if getattr(sys, name) is None:
+            mode = "r" if number == 0 else "w"
+            stream = open(number, mode, encoding="utf-8", closefd=False)  # noqa: SIM115  # stays open
+            setattr(sys, name, stream)
+
+
+def let_go() -> None:
+    """Let what Python flushes once more at exit go nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
 def columns() -> int:
     """How wide a text may be: as wide as the terminal, 80 where it is narrower or there is none."""
     return max(NARROWEST, shutil.get_terminal_size().columns) if sys.stdout.isatty() else NARROWEST
 
 
 def show(text: str) -> None:
-    """Write a text to stdout; a reader that has gone away is no error."""
+    """Write a text to stdout; a reader that has gone away is no error. Raises OutputError."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         # A terminal that has no Ω shows its number rather than a traceback.
         sys.stdout.reconfigure(errors="backslashreplace")
@@ -44,8 +75,10 @@ def show(text: str) -> None:
             sys.stdout.write(text)
         sys.stdout.flush()
     except BrokenPipeError:
-        # Python flushes once more at exit: let that flush go nowhere.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        let_go()
+    except OSError as error:
+        let_go()
+        raise OutputError(error) from None
 
 
 def _in_colour(text: str) -> None:
