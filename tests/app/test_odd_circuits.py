@@ -5,13 +5,18 @@ beyond. No outside source; that JSON has no not-a-number is RFC 8259's.
 """
 
 import json
+import os
+from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.shipped import ROOT, shipped
 
 from lampwright.app.explaining import explain_circuit, explain_rank
+from lampwright.app.fit_options import FitOptions
+from lampwright.app.lamp_fit import fit_file
 from lampwright.app.trying import check_file
 from lampwright.errors import InputError
 from lampwright.results.json_text import to_json
@@ -75,8 +80,75 @@ def test_a_stored_result_whose_entries_do_not_agree_is_told(key: str, tmp_path: 
     path.write_text(json.dumps(plain), encoding="utf-8")
     with pytest.raises(InputError) as caught:
         explain_rank(SPEC, 1, tmp_path)
-    said = "its entries do not agree with each other; run: lampwright search"
+    said = "its entries do not agree with each other (its state"
     assert str(caught.value).startswith(f"{path}: {said}")
+    assert "run: lampwright search" in str(caught.value)
+
+
+def bend_states(design: dict[str, Any]) -> None:
+    design["states"][0]["lamps"][0]["lamp"] = ""
+
+
+def bend_volts(design: dict[str, Any]) -> None:
+    design["states"][0]["lamps"][0]["volts"] = 1e300
+
+
+def bend_positions(design: dict[str, Any]) -> None:
+    design["states"][0]["positions"] = []
+
+
+def bend_ratings(design: dict[str, Any]) -> None:
+    design["ratings"]["resistors"][0]["ref"] = "R9"
+
+
+def bend_parts(design: dict[str, Any]) -> None:
+    design["parts"][0]["type"] = "X1"
+
+
+@pytest.mark.parametrize(
+    ("bend", "why"),
+    [
+        (bend_states, "is told otherwise than the spec has it"),
+        (bend_volts, "are not from 0 to 14.4"),
+        (bend_positions, "some of its states have positions and others have none"),
+        (bend_ratings, "its ratings are of other parts than it has"),
+        (bend_parts, '"X1" is no lamp type'),
+    ],
+)
+def test_what_does_not_agree_in_a_stored_result_is_told(
+    bend: Callable[[dict[str, Any]], None], why: str, tmp_path: Path
+) -> None:
+    """The first three ended in tracebacks, which the fuzz found; nothing is caught but what is looked for."""
+    plain = json.loads(to_json(shipped(SPEC.stem)))
+    bend(plain["designs"][0])
+    path = tmp_path / SPEC.stem / "ranking.json"
+    path.parent.mkdir()
+    path.write_text(json.dumps(plain), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        explain_rank(SPEC, 1, tmp_path)
+    assert why in str(caught.value)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+@pytest.mark.parametrize("name", ["/dev/zero", "pipe", "folder"])
+def test_what_is_no_file_is_not_read(name: str, tmp_path: Path) -> None:
+    """A device has no end: it was read until memory was full. A pipe without a writer was waited for."""
+    path = tmp_path / name
+    if name == "pipe":
+        os.mkfifo(path)
+    elif name == "folder":
+        path.mkdir()
+    for call in (
+        lambda: check_file(SPEC, path, (), None),
+        lambda: check_file(path, path, (), None),
+        lambda: fit_file(path, FitOptions()),
+    ):
+        with pytest.raises(InputError, match="this is no file"):
+            call()
+    (tmp_path / "result" / SPEC.stem).mkdir(parents=True)
+    (tmp_path / "result" / SPEC.stem / "ranking.json").symlink_to(path)
+    with pytest.raises(InputError, match="there is no stored result of this spec"):
+        explain_rank(SPEC, 1, tmp_path / "result")
 
 
 @pytest.mark.parametrize("ohms", ["nan", "inf", "-inf", "0", "-0.0", "1e-300", "5e-324", "1e308"])

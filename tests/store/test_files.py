@@ -83,3 +83,34 @@ def test_ctrl_c_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.Monkey
 
 def test_a_refusal_is_an_error_the_command_line_knows() -> None:
     assert issubclass(StoreError, LampwrightError), "it would end in a traceback"
+
+
+@pytest.mark.parametrize("kind", ["pipe", "folder", "link to a pipe"])
+def test_what_is_no_file_is_never_replaced(kind: str, tmp_path: Path) -> None:
+    """Whoever may write in /dev, as root may, had a plain file in the place of a device."""
+    path = tmp_path / "there"
+    if kind == "folder":
+        path.mkdir()
+    else:
+        os.mkfifo(tmp_path / "pipe")
+        path = tmp_path / "pipe" if kind == "pipe" else path
+        if kind != "pipe":
+            path.symlink_to("pipe")
+    before = path.lstat()
+    with pytest.raises(StoreError, match="it cannot be written"):
+        write_text(path, "some text")
+    assert (path.lstat().st_ino, path.lstat().st_mode) == (before.st_ino, before.st_mode)
+
+
+def test_through_a_link_the_file_is_written_that_it_leads_to(tmp_path: Path) -> None:
+    (tmp_path / "own").write_text("old", encoding="utf-8")
+    (tmp_path / "link").symlink_to("own")
+    write_text(tmp_path / "link", "new")
+    assert (tmp_path / "link").is_symlink()
+    assert (tmp_path / "own").read_text(encoding="utf-8") == "new"
+
+
+def test_a_long_name_that_a_file_may_have_is_written(tmp_path: Path) -> None:
+    path = tmp_path / ("x" * 255)
+    write_text(path, "some text")
+    assert path.read_text(encoding="utf-8") == "some text"

@@ -1,9 +1,10 @@
 """A design of a spec's stored result, or why it cannot be had."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
+from lampwright.app.agreement import disagreement
 from lampwright.errors import Finding, InputError
 from lampwright.parts.tables import part_data_digest
 from lampwright.results.design import Design
@@ -21,6 +22,9 @@ def stored_ranking(spec: Spec, spec_path: Path, out: Path) -> Ranking:
     path = out / spec.name / RANKING
     remedy = f"run: lampwright search {spec_path}"
     try:
+        # a device or a pipe is no result, and may have no end
+        if not path.is_file():
+            raise FileNotFoundError(path)
         text = path.read_text(encoding="utf-8")
     except OSError:
         raise InputError([Finding(str(path), "there is no stored result of this spec", remedy)]) from None
@@ -40,25 +44,41 @@ def stored_ranking(spec: Spec, spec_path: Path, out: Path) -> Ranking:
     return ranking
 
 
-@contextmanager
-def agreeing(out: Path, spec_path: Path) -> Iterator[None]:
-    """Make something of a stored result, each of whose entries may stand but which may not agree.
+def stored_design(spec: Spec, spec_path: Path, out: Path, rank: int, instead: str) -> Design:
+    """The design of this rank in a spec's stored result under `out`; `instead` is what to do without any.
 
-    Raises InputError where they do not: a hand has changed the file.
+    Raises InputError as `stored_ranking` and `design_of_rank` do.
     """
-    try:
-        yield
-    except (ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError) as error:
-        said = "its entries do not agree with each other"
-        place = str(out / spec_path.stem / RANKING)
-        raise InputError([Finding(place, said, f"run: lampwright search {spec_path}")]) from error
+    return design_of_rank(stored_ranking(spec, spec_path, out), Stored(spec, spec_path, out), rank, instead)
 
 
-def design_of_rank(ranking: Ranking, rank: int, instead: str) -> Design:
-    """The design of this rank. Raises InputError where there is none; `instead` is what to do without any."""
+@dataclass(frozen=True)
+class Stored:
+    """Where a result is stored: of which spec, which is in this file, in which folder of results."""
+
+    spec: Spec
+    spec_path: Path
+    out: Path
+
+
+def design_of_rank(ranking: Ranking, stored: Stored, rank: int, instead: str) -> Design:
+    """The design of this rank of a stored ranking.
+
+    Raises InputError where there is none, and where its entries do not agree: a hand has changed the file.
+    """
     designs = len(ranking.designs)
-    if rank <= designs:
-        return ranking.designs[rank - 1]
-    has = "no design" if designs == 0 else f"{designs} design{'s' * (designs > 1)}"
-    remedy = f"ask for a rank from 1 to {designs}" if designs else instead
-    raise InputError([Finding("--rank", f"{rank} is asked for, and the result has {has}", remedy)])
+    if rank > designs:
+        has = "no design" if designs == 0 else f"{designs} design{'s' * (designs > 1)}"
+        remedy = f"ask for a rank from 1 to {designs}" if designs else instead
+        raise InputError([Finding("--rank", f"{rank} is asked for, and the result has {has}", remedy)])
+    design = ranking.designs[rank - 1]
+    refuse_disagreeing([design], stored)
+    return design
+
+
+def refuse_disagreeing(designs: Sequence[Design], stored: Stored) -> None:
+    """Raise InputError for the first design of a stored result whose entries do not agree."""
+    for why in filter(None, (disagreement(design, stored.spec) for design in designs)):
+        said = f"its entries do not agree with each other ({why})"
+        place = str(stored.out / stored.spec.name / RANKING)
+        raise InputError([Finding(place, said, f"run: lampwright search {stored.spec_path}")])

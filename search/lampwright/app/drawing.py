@@ -5,7 +5,7 @@ from typing import get_args
 
 from lampwright.app.checking import check_circuit, helped_spec
 from lampwright.app.controls import controls_of
-from lampwright.app.designs import agreeing, design_of_rank, stored_ranking
+from lampwright.app.designs import stored_design
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit_file import read_circuit
 from lampwright.problem.problem import layout_of
@@ -38,10 +38,8 @@ def draw_rank(spec_path: Path, rank: int, out: Path, to: Path, width: int | None
     _expect_place(to, width)
     spec = read_spec(spec_path)
     instead = f"draw a circuit of your own: lampwright draw {spec_path} CIRCUIT --to {to}"
-    design = design_of_rank(stored_ranking(spec, spec_path, out), rank, instead)
-    with agreeing(out, spec_path):
-        drawn = drawing(design, spec)
-    write_drawing(drawn, to, width)
+    design = stored_design(spec, spec_path, out, rank, instead)
+    write_drawing(drawing(design, spec), to, width)
 
 
 def drawing(design: Design, spec: Spec, ids: bool = True) -> Schematic:

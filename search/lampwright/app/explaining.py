@@ -9,7 +9,7 @@ from msgspec import structs
 
 from lampwright.app.checking import check_circuit, helped_spec
 from lampwright.app.controls import controls_of
-from lampwright.app.designs import agreeing, design_of_rank, stored_ranking
+from lampwright.app.designs import Stored, design_of_rank, refuse_disagreeing, stored_ranking
 from lampwright.judge.design_rows import spec_taking, with_filaments
 from lampwright.network.circuit import Circuit
 from lampwright.network.circuit_file import read_circuit
@@ -52,13 +52,13 @@ def explain_rank(spec_path: Path, rank: int | None, out: Path) -> Explanation:
     ranking = stored_ranking(spec, spec_path, out)
     spec = with_helpers(spec, ranking.helper_lamps)
     if rank is None and ranking.verdict.kind == "none":
-        with agreeing(out, spec_path):
-            return explain_why_not(ranking, spec)
+        near = ranking.shortfall.near_misses if ranking.shortfall else ()
+        refuse_disagreeing([one.design for one in near], Stored(spec, spec_path, out))
+        return explain_why_not(ranking, spec)
     instead = f"explain a circuit of your own: lampwright explain {spec_path} CIRCUIT"
-    design = design_of_rank(ranking, rank or 1, instead)
+    design = design_of_rank(ranking, Stored(spec, spec_path, out), rank or 1, instead)
     subject = f"design {rank or 1} of {len(ranking.designs)}"
-    with agreeing(out, spec_path):
-        return _titled(_explained(design, spec), spec, subject, _taken(design))
+    return _titled(_explained(design, spec), spec, subject, _taken(design))
 
 
 def explain_row(design: Design, spec: Spec) -> Explanation:

@@ -7,7 +7,7 @@ from lampwright import __version__
 from lampwright.app.checking import check_circuit, choice_of_parts, helped_spec, study_of
 from lampwright.app.circuit_builder import CircuitBuilder
 from lampwright.app.controls import controls_of
-from lampwright.app.designs import agreeing, design_of_rank, stored_ranking
+from lampwright.app.designs import stored_design
 from lampwright.app.sheet_options import SheetFiles, SheetOptions
 from lampwright.assess.bench.building import building_of
 from lampwright.assess.bench.meter import OHMS, readings_of
@@ -57,10 +57,9 @@ def write_sheet_of_rank(spec_path: Path, rank: int, options: SheetOptions) -> Sh
     _expect_place(options.to)
     spec = read_spec(spec_path)
     instead = f"make the sheet of a circuit of your own: lampwright sheet {spec_path} CIRCUIT"
-    design = design_of_rank(stored_ranking(spec, spec_path, options.out), rank, instead)
-    with agreeing(options.out, spec_path):
-        sheet = sheet_of_design(spec, design, options.coupling)
-        return _written(sheet, spec, "sheet" if rank == 1 else f"sheet-{rank}", options)
+    design = stored_design(spec, spec_path, options.out, rank, instead)
+    sheet = sheet_of_design(spec, design, options.coupling)
+    return _written(sheet, spec, "sheet" if rank == 1 else f"sheet-{rank}", options)
 
 
 def sheet_of_design(spec: Spec, design: Design, coupling: str | None = None) -> BenchSheet:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from lampwright.app.checking import check_circuit, helped_spec
 from lampwright.app.circuit_builder import CircuitBuilder
-from lampwright.app.designs import agreeing, design_of_rank, stored_ranking
+from lampwright.app.designs import stored_design
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit_file import read_circuit
 from lampwright.problem.problem import layout_of
@@ -35,10 +35,9 @@ def check_rank(
     """The same with the design of this rank in a spec's stored result under `out`."""
     spec = read_spec(spec_path)
     instead = f"check a circuit of your own: lampwright check {spec_path} CIRCUIT"
-    design = design_of_rank(stored_ranking(spec, spec_path, out), rank, instead)
-    with agreeing(out, spec_path):
-        circuit = CircuitBuilder.of_design(design, spec.types)
-        return _judged(helped(spec, circuit.parts), circuit, f"design {rank}", fits, save)
+    design = stored_design(spec, spec_path, out, rank, instead)
+    circuit = CircuitBuilder.of_design(design, spec.types)
+    return _judged(helped(spec, circuit.parts), circuit, f"design {rank}", fits, save)
 
 
 def _judged(

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import get_args
 
 from lampwright import __version__
-from lampwright.app.designs import agreeing, design_of_rank, stored_ranking
+from lampwright.app.designs import Stored, design_of_rank, stored_ranking
 from lampwright.app.keeping import search_and_keep
 from lampwright.app.lessons import LessonCase, bulbs, case_of, variation_of
 from lampwright.app.sheet import ENDINGS, REFUSED, Ending
@@ -50,10 +50,7 @@ def write_worksheet(specs: Sequence[Path], options: WorksheetOptions, progress: 
     _expect_once(specs)
     read = [(path, read_spec(path)) for path in specs]
     found = [(spec, _first_design(path, spec, options.out, progress)) for path, spec in read]
-    cases = []
-    for (path, spec), (_, design) in zip(read, found, strict=True):
-        with agreeing(options.out, path):
-            cases.append(case_of(spec, design, options.seed))
+    cases = [case_of(spec, design, options.seed) for spec, design in found]
     sheet = worksheet_of(cases, options.seed, options.grade)
     if not sheet.circuits:
         return WorksheetFiles((), sheet.left_out)
@@ -92,7 +89,7 @@ def _first_design(path: Path, spec: Spec, out: Path, progress: Progress) -> Desi
     if not ranking.designs:
         said = "no circuit was found that meets this spec, so there is none to ask about"
         raise InputError([Finding(str(path), said, f"take another spec; why: lampwright explain {path}")])
-    return design_of_rank(ranking, 1, "")
+    return design_of_rank(ranking, Stored(spec, path, out), 1, "")
 
 
 def worksheet_of(cases: Sequence[LessonCase], seed: int, grade: int) -> Worksheet:

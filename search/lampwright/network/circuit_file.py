@@ -150,18 +150,20 @@ def is_circuit(path: Path) -> bool:
 
 def _read(path: Path) -> str:
     try:
-        raw = path.read_bytes()
+        if path.exists() and not path.is_file():
+            raise InputError([Finding(str(path), "this is no file", "name a circuit file")])
+        with path.open("rb") as stream:
+            raw = stream.read(MOST_BYTES + 1)
         if len(raw) > MOST_BYTES:
             raise InputError(
                 [Finding(path.name, "is larger than 1 MiB", "give a circuit file of [[part]] rows")]
             )
         return raw.decode("utf-8-sig")
-    except OSError as error:
-        raise InputError(
-            [Finding(str(path), f"cannot be read ({error.strerror})", "name a circuit file")]
-        ) from None
     except UnicodeDecodeError:
         raise InputError([Finding(path.name, "is not UTF-8 text", "save it as UTF-8")]) from None
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise InputError([Finding(str(path), f"cannot be read ({why})", "name a circuit file")]) from None
 
 
 def parse_circuit(data: Mapping[str, object], file: str, layout: Layout) -> Circuit:

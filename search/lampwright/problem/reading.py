@@ -16,7 +16,7 @@ from lampwright.problem.reaching import fainter_findings, reach_findings, unlike
 from lampwright.solve.boundary import MOST_COLUMNS, columns_needed
 from lampwright.solve.part_options import resistor_values
 from lampwright.solve.shelf import Shelf, own_findings, read_types, same_type, shelf_of
-from lampwright.spec.load import load_spec, spec_of_document
+from lampwright.spec.load import load_spec, read_text, spec_of_document
 from lampwright.spec.model import (
     HELPER,
     Diodes,
@@ -136,8 +136,8 @@ def _first_spelling(spec: Spec, names: Sequence[str]) -> Callable[[str], str]:
 def _document(path: Path) -> Mapping[str, Any]:
     """What a file says, if it is TOML at all."""
     try:
-        return read_toml(path.read_text(encoding="utf-8-sig"), path.name)
-    except (OSError, ValueError, InputError):
+        return read_toml(read_text(path), path.name)
+    except InputError:
         return {}
 
 

@@ -120,9 +120,11 @@ def from_json(text: str, place: str = "ranking.json") -> Ranking:
     place: what to call the file in a message. Raises InputError with all that can be told to be wrong.
     """
     try:
-        plain = json.loads(text)
+        plain = json.loads(text, parse_constant=_refuse_constant)
     except json.JSONDecodeError as error:
         raise _refusal(place, [(f"line {error.lineno}", f"this is not JSON ({error.msg})")]) from error
+    except (ValueError, RecursionError) as error:
+        raise _refusal(place, [("", "this is not JSON (a number or a nest that no result has)")]) from error
     if not isinstance(plain, dict) or "format" not in plain:
         raise _refusal(place, [("", "this is no ranking: it has no format version")])
     if plain["format"] != FORMAT:
@@ -132,6 +134,11 @@ def from_json(text: str, place: str = "ranking.json") -> Ranking:
         return msgspec.convert(plain, Ranking)
     except (msgspec.ValidationError, UnicodeEncodeError) as error:
         raise _refusal(place, _faults(plain, Ranking)) from error
+
+
+def _refuse_constant(name: str) -> None:
+    """Refuse NaN and Infinity, which Python reads and JSON has not."""
+    raise ValueError(name)
 
 
 def _refusal(place: str, faults: list[tuple[str, str]]) -> InputError:

@@ -5,6 +5,7 @@ moved into place, which the operating system does at once or not at all. The tab
 page go first and `ranking.json` last, so that a ranking is never newer than these. No source: our format.
 """
 
+import errno
 import os
 import tempfile
 from collections.abc import Iterator
@@ -19,6 +20,9 @@ RANKING = "ranking.json"
 TABLE = "ranking.csv"
 WIRING = "wiring.csv"
 PAGE = "page.html"
+MOST_NAME = 255
+"""Characters that a file's name has on any system."""
+
 REMEDY = "name a folder with room that you may write in, with --out"
 
 
@@ -59,18 +63,22 @@ def write_text(path: Path, text: str) -> None:
 
 
 def write_bytes(path: Path, content: bytes, remedy: str = REMEDY) -> None:
-    """Put some bytes in the place of a file, whole or not at all.
+    """Put some bytes in the place of a file, whole or not at all; of a link, in the place it leads to.
 
-    Raises StoreError, with this remedy, where the folder or the disk refuses.
+    Raises StoreError, with this remedy, where the folder or the disk refuses, and where something else than
+    a file is there: whoever may write in its folder could put a file in the place of a device.
     """
-    part = path.with_name(f".{path.name}.{os.getpid()}")
     with _refusals(path, remedy):
+        place = Path(os.path.realpath(path))
+        if place.exists() and not place.is_file():
+            raise OSError(errno.EINVAL, "this is no file")
+        part = place.with_name(f".{os.getpid()}.{place.name}"[:MOST_NAME])
         try:
             with part.open("wb") as file:
                 file.write(content)
                 file.flush()
                 os.fsync(file.fileno())
-            part.replace(path)
+            part.replace(place)
         finally:
             part.unlink(missing_ok=True)
 
