@@ -67,3 +67,40 @@ def test_a_shipped_spec_is_not_rough(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(estimate, "LATEST", 1e6)
     report = count_problem(read_problem(ROOT / "specs" / "sidecar_side_lamp.toml"), 10**9)
     assert (report.total, report.is_rough) == (295_500, False)
+
+
+class Clock:
+    """Seconds that only pass as something is done."""
+
+    now = 0.0
+
+    def __init__(self, limit: float | None = None) -> None:
+        self.began, self.limit = Clock.now, limit
+
+    def seconds(self) -> float:
+        Clock.now += 1e-6
+        return Clock.now - self.began
+
+    def is_over(self) -> bool:
+        return self.limit is not None and self.seconds() > self.limit
+
+
+def test_what_the_first_design_loads_is_not_taken_for_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    loads = [100.0]
+
+    class Slow:
+        def __init__(self, judge: object) -> None:
+            pass
+
+        def design(self, *_: object) -> None:
+            Clock.now += loads.pop() if loads else 0.01
+
+    monkeypatch.setattr(estimate, "Presenter", Slow)
+    monkeypatch.setattr(estimate, "Watch", Clock)
+    report = count_problem(read_problem(ROOT / "specs" / "handcart_tail_or_stop.toml"), 10**9)
+    assert not loads, "a design was written"
+    assert report.about_seconds < 100.0
+
+
+def test_designs_are_assessed_once_in_however_many_ways() -> None:
+    assert estimate.About(2.0, 5.0).in_ways(3) == 11.0

@@ -22,7 +22,16 @@ from lampwright.diagnosis.survey import survey_problem
 from lampwright.errors import InputError
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import circuit_key
-from lampwright.problem.problem import Problem, choice_of, fit_of, fit_one, layout_of, prepare, unsure_types
+from lampwright.problem.problem import (
+    Problem,
+    choice_of,
+    fit_of,
+    fit_one,
+    layout_of,
+    prepare,
+    unsure_types,
+    way_problems,
+)
 from lampwright.progress.bar import quiet
 from lampwright.refute.rules import RULES
 from lampwright.results.design import Design, Taken
@@ -165,11 +174,12 @@ def test_every_circuit_that_tells_the_positions_apart_is_found_and_no_other(more
 
 
 def test_none_only_where_no_way_has_any() -> None:
-    possible, impossible = (
-        f'{{ when = {{ valve = "between" }}, show = {{ telltale = "{word}" }} }}' for word in ("dim", "lit")
+    possible, impossible, neither = (
+        f'{{ when = {{ valve = "between" }}, show = {{ telltale = "{word}" }} }}'
+        for word in ("dim", "lit", "full")
     )
     head = written(VALVE + FAR, ("lit", "any", "off"))
-    both, none = (f"[[either]]\nrows = [{impossible}, {other}]\n" for other in (possible, impossible))
+    both, none = (f"[[either]]\nrows = [{impossible}, {other}]\n" for other in (possible, neither))
     ranking = found(head + both)
     assert (ranking.verdict.kind, {one.takes[0].of for one in ranking.designs}) == (
         "found",
@@ -351,3 +361,44 @@ def test_a_resistance_that_is_not_listed_is_told_once_and_in_its_way() -> None:
     assert [count.decided for count in ranking.search.part_counts] == [
         c.decided for c in plain.search.part_counts
     ]
+
+
+ALIKE = """
+lampwright = 1
+title = "Two positions of three join the same"
+[supply]
+system = 12
+volts = [11.8, 13.5, 14.4]
+[controls.gear]
+kind = "positions"
+positions = { first = [["30", "S"]], second = [["30", "S"]], out = [] }
+[lamps.tell]
+choose = ["W3W"]
+[lamps.other]
+choose = ["R5W"]
+[[either]]
+rows = [
+  { when = { gear = "first" }, show = { tell = "lit" } },
+  { when = { gear = "second" }, show = { tell = "lit" } },
+  [
+    { when = { gear = "first" }, show = { tell = "lit" } },
+    { when = { gear = "second" }, show = { tell = "lit" } },
+  ],
+  { when = { gear = "first" }, show = { tell = "dim" } },
+]
+"""
+
+
+def test_ways_that_no_circuit_tells_apart_are_searched_once() -> None:
+    problem = problem_of(ALIKE)
+    assert len(problem.spec.ways) == 4, "as written"
+    ways = way_problems(problem)
+    assert [one.requirements.every[0].band.low for one in ways] == [0.25, 0.01], "lit, or dim"
+    each = [find_designs(prepare(one), SearchOptions(), quiet()) for one in plain_specs(problem.spec)]
+    told = [
+        {str([(p.ref, p.from_node, p.to_node) for p in one.parts]) for one in own.designs} for own in each
+    ]
+    assert told[0] == told[1] == told[2] != told[3], "each searched by itself finds the same"
+    ranking = find_designs(problem, SearchOptions(), quiet())
+    assert len(ranking.designs) == len(told[0] | told[3])
+    assert ranking.ways == 2

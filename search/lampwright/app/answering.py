@@ -399,7 +399,7 @@ def _predicted(search: Search, ways: int) -> tuple[Named, ...]:
         return (circuits,)
     from lampwright.searching.estimate import about_time
 
-    seconds = about_time(search.problem, search.listed, CALIBRATION).seconds * ways
+    seconds = about_time(search.problem, search.listed, CALIBRATION).in_ways(ways)
     return circuits, Named("seconds predicted, one process", f"{seconds:.2f}")
 
 

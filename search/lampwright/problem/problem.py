@@ -1,6 +1,6 @@
 """A spec made ready for judging: states, what they ask, what may be fitted, the limits."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise, product
@@ -123,17 +123,34 @@ def helper_problems(problem: Problem) -> tuple[Problem, ...]:
 
 
 def way_problems(problem: Problem) -> tuple[Problem, ...]:
-    """The problem of each way in which the spec can be taken; itself where that leaves no choice."""
+    """The problem of each way in which the spec can be taken; itself where that leaves no choice.
+
+    Of ways that ask the same of every circuit, the first.
+    """
     if not problem.spec.ways:
         return (problem,)
-    found = []
+    found: dict[frozenset[Hashable], Problem] = {}
     for spec in plain_specs(problem.spec):
         states, options = expand_states(spec), problem.part_options
         compared = comparisons_of(spec, states)
         requirements = requirements_of(states, len(problem.layout.filaments), compared)
         demands = _demands(spec, requirements, options)
-        found.append(replace(problem, spec=spec, states=states, requirements=requirements, demands=demands))
-    return tuple(found)
+        way = replace(problem, spec=spec, states=states, requirements=requirements, demands=demands)
+        found.setdefault(asked_of_circuits(way), way)
+    return tuple(found.values())
+
+
+def asked_of_circuits(problem: Problem) -> frozenset[Hashable]:
+    """All that a problem asks, each thing once, states told apart by what circuits feel of them alone."""
+    felt = [
+        (frozenset(frozenset((one.a, one.b)) for one in state.contacts), state.opened, state.hung)
+        for state in problem.states
+    ]
+    asked = (
+        (felt[one.state], one.filament, one.other, one.band, *(felt[at] for at in one.versus))
+        for one in (*problem.requirements, *problem.requirements.compared)
+    )
+    return frozenset((*felt, *asked))
 
 
 def with_filaments(problem: Problem, change: Callable[[str, Filament], Filament]) -> Problem:

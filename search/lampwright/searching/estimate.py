@@ -83,7 +83,8 @@ ASSESSING = 35
 def count_problem(problem: Problem, budget: int) -> CountReport:
     """Count every cell, with any number of helper lamps that the spec allows, and time samples.
 
-    Circuits are counted once, in however many ways the spec can be taken; each takes its time in every way.
+    Circuits are counted once, in however many ways the spec can be taken; each takes its time in every way,
+    but designs are assessed once.
     """
     ways = [way_problems(one) for one in helper_problems(problem)]
     judges = [Judge(one[0]) for one in ways]
@@ -95,7 +96,7 @@ def count_problem(problem: Problem, budget: int) -> CountReport:
         rows=tuple(row for helpers, steps in enumerate(planned) for row in _rows(steps, helpers)),
         total=sum(step.circuits for steps in planned for step in steps),
         choices=max(most_choices(judge, steps) for judge, steps in zip(judges, planned, strict=True)),
-        about_seconds=sum(len(one) * about.seconds for one, about in zip(ways, told, strict=True)),
+        about_seconds=sum(about.in_ways(len(one)) for one, about in zip(ways, told, strict=True)),
         budget=budget,
         is_rough=any(about.is_rough for about in told),
     )
@@ -131,10 +132,18 @@ class _Kind:
 
 @dataclass(frozen=True)
 class About:
-    """Seconds [s] that one process takes; rough: told from some of the choices alone, or from no sample."""
+    """Seconds [s] that one process takes, and for assessing designs besides.
 
-    seconds: float
+    rough: told from some of the choices alone, or from no sample.
+    """
+
+    searching: float
+    assessing: float = 0.0
     is_rough: bool = False
+
+    def in_ways(self, ways: int) -> float:
+        """Seconds [s] where a spec can be taken in so many ways."""
+        return ways * self.searching + self.assessing
 
 
 def about_time(problem: Problem, steps: tuple[Step, ...], patience: float) -> About:
@@ -171,7 +180,10 @@ def about_time(problem: Problem, steps: tuple[Step, ...], patience: float) -> Ab
         return About(total * whole * PER_POINT, is_rough=True)
     judging = _judging_seconds(evaluator.judge, passed, patience * JUDGING)
     scale = whole / choices
-    return About(scale * (seconds * total / circuits + judging), is_rough=scale > 1.0 or deadline.is_over())
+    is_rough = scale > 1.0 or deadline.is_over()
+    return About(
+        scale * (seconds * total / circuits + judging.searching), scale * judging.assessing, is_rough
+    )
 
 
 class _LateError(Exception):
@@ -268,7 +280,7 @@ def _fewer(shares: int) -> Iterator[int]:
         yield shares
 
 
-def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], allowed: float) -> float:
+def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], allowed: float) -> About:
     """Seconds for judging what passes and for assessing designs, from some of what passed in the samples.
 
     Smaller circuits that many share are judged once, so n circuits take less than n times one:
@@ -276,12 +288,14 @@ def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], all
     """
     number = sum(weight for _, weight in passed)
     if not passed:
-        return 0.0
+        return About(0.0)
     parts = max(len(group.drawings[0].ends) for group, _ in passed)
     corners = _states(judge.problem) << parts
     most = POINTS // corners
     if most == 0:
-        return number * corners * PER_POINT
+        return About(number * corners * PER_POINT)
+    # kernels are loaded, or compiled, before anything is timed
+    MinimalityFilter(judge).judged(replace(passed[0][0], choices=passed[0][0].choices[:1]))
     minimality, watch = MinimalityFilter(judge), Watch()
     ends: list[float] = []
     winners: list[Winner] = []
@@ -301,10 +315,12 @@ def _judging_seconds(judge: Judge, passed: list[tuple[CircuitGroup, float]], all
     exponent = np.clip(np.log2(ends[-1] / ends[(len(ends) - 1) // 2]), LEAST_EXPONENT, 1.0)
     seconds = ends[-1] * float((max(number, len(ends)) / len(ends)) ** exponent)
     designs = min(ASSESSED, len(winners) * number / weighed)
-    return seconds + (designs * _assessing_seconds(judge, winners[0]) if winners else 0.0)
+    return About(seconds, designs * _assessing_seconds(judge, winners[0]) if winners else 0.0)
 
 
 def _assessing_seconds(judge: Judge, winner: Winner) -> float:
+    presenter = Presenter(judge)
+    presenter.design(winner, 1)  # loads what the first one needs
     watch = Watch()
-    Presenter(judge).design(winner, 1)
+    presenter.design(winner, 1)
     return ASSESSING * watch.seconds()

@@ -52,6 +52,6 @@ def counted_seconds(spec: Spec, counted: Counted) -> Counted:
 
     problems = helper_problems(prepare(spec))
     seconds = sum(
-        about_time(one, plan_steps(Judge(one), None), PATIENCE / len(problems)).seconds for one in problems
+        about_time(one, plan_steps(Judge(one), None), PATIENCE / len(problems)).in_ways(1) for one in problems
     )
     return Counted(counted.circuits, seconds)
