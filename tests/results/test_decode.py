@@ -35,7 +35,7 @@ def test_a_file_cut_short_says_so() -> None:
 @pytest.mark.parametrize("other", ["NaN", "-Infinity", "1" * 5000, "[" * 100_000])
 def test_what_python_reads_and_json_has_not_is_refused(other: str) -> None:
     """Not a number, which RFC 8259 has not, and what would end in an error of Python's own."""
-    (line,) = findings(f'{{"format": {other}')
+    (line,) = findings(f'{{"format": {other}}}')
     assert line.startswith("old.json: "), "the place is missing"
     assert "this is not JSON" in line, "the reason is missing"
 
