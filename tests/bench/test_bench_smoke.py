@@ -20,7 +20,7 @@ ROWS = {
     "flagship": "--help imports",
     "atlasing": "  from shell to page",
     "paging": "own circuit, eight parts",
-    "stopping": "Stop while listing",
+    "stopping": "Stop while it lists",
 }
 SLOW = (
     "M/s",
