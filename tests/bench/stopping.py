@@ -45,7 +45,7 @@ def measure(size: Size) -> tuple[Row, ...]:
     with TemporaryDirectory() as name:
         folder = Path(name)
         top = Rung(1, 0, 1) if size is Size.TINY else Rung(2, 2, 2)
-        within = Rung(1, 0, 1) if size is Size.TINY else Rung(2, 1, 2)
+        within = Rung(1, 0, 1) if size is Size.TINY else Rung(1, 1, 2)
         specs = [*shipped, four_lamps(top, folder), six_lamps(top, folder)]
         rows = [_late(limit, specs, folder) for limit in LIMITS[size]]
         stages = [
