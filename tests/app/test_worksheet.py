@@ -49,7 +49,7 @@ def asked(kinds: set[str]) -> list[tuple[WorksheetCircuit, ClassQuestion, int]]:
 
 def setting_of(case: LessonCase, ask: str) -> int:
     """Which setting a question names."""
-    found = re.search(r"Set (.*?)\. What", ask)
+    found = re.search(r"With (.*?): what", ask)
     assert found is not None
     return case.lesson.settings.index(found[1])
 
@@ -226,7 +226,7 @@ def test_nothing_that_answers_is_left_in_the_rows() -> None:
         assert (circuit.design is None) == circuit.is_drawn
         assert circuit.design is None or not circuit.design.states
         for question in circuit.questions:
-            assert {one.right for one in question.options} <= {None}
+            assert {(one.right, one.because) for one in question.options} <= {(None, "")}
             assert question.kind == "draw" or {
                 light for row in question.settings for light in row.lights
             } <= {""}

@@ -48,6 +48,11 @@ def test_the_slips_of_a_lamp_with_both_ends_live() -> None:
     assert all(one not in joined[:at] for at, one in enumerate(joined)), "one circuit twice"
 
 
+def test_what_is_the_same_circuit_is_no_slip() -> None:
+    parts = (lamp("A", "S1", "31"), lamp("B", "31", "S1"))
+    assert [one.what for one in near_misses(parts, ("S1", "31"))] == []
+
+
 def test_filaments_of_one_lamp_keep_what_they_share() -> None:
     parts = (lamp("stop", "54", "31", "rear"), lamp("tail", "58", "31", "rear"))
     for one in near_misses(parts, ("54", "58", "31")):
@@ -67,6 +72,12 @@ def graph(parts: Parts) -> "nx.MultiGraph[str]":
             made.add_node(node, of=node if node in ("30", "31") else "joint" if node[0] == "j" else "feed")
         made.add_edge(part.from_node, part.to_node, of=part.kind)
     return made
+
+
+def test_the_way_parts_meet_makes_the_shape() -> None:
+    ring = (lamp("A", "S1", "S2"), lamp("B", "S2", "31"), lamp("C", "S1", "31"))
+    tail = (lamp("A", "S1", "S2"), lamp("B", "S2", "31"), lamp("C", "S2", "31"))
+    assert not same_shape(ring, tail)
 
 
 def test_circuits_that_differ_in_names_alone_have_one_shape() -> None:

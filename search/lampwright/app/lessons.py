@@ -218,7 +218,8 @@ def _taken(state: StateRow, parts: Sequence[PartRow]) -> float:
 def variation_of(case: LessonCase, most_grade: int) -> LessonCase | None:
     """A near miss of a circuit that is a lesson of its own, to be drawn: safe, sure, each lamp of use.
 
-    Of those that the seed puts first, the hardest within the grade; of another shape, if any is.
+    The hardest within the grade, of another shape if any is, in which settings and lamps differ most; then
+    the seed decides.
     """
     lesson = case.lesson
     fit = [
@@ -230,6 +231,8 @@ def variation_of(case: LessonCase, most_grade: int) -> LessonCase | None:
         and all("burns" in column for column in zip(*seen.lights, strict=True))
     ]
     fit = shuffled(fit, lesson.seed, lambda one: f"variation\n{one[0].what}")
+    # the more settings differ, and lamps, the more there is to think about
+    fit.sort(key=lambda one: -len(set(one[1].lights)) * len(set(zip(*one[1].lights, strict=True))))
     others = [one for one in fit if not same_shape(one[0].parts, lesson.parts)]
     best: LessonCase | None = None
     for miss, _ in (others or fit)[:MOST_VARIATIONS]:

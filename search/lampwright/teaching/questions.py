@@ -108,7 +108,7 @@ def which_lamps(lesson: Lesson) -> ClassQuestion | None:
     """What all lamps do in one setting in which some lamp gives light."""
     burning = [at for at in lesson.sure() if set(lesson.seen.lights[at]) - {"dark"}]
     for at in shuffled(burning, lesson.seed, lambda at: f"which lamps\n{lesson.settings[at]}"):
-        ask = f"Set {lesson.settings[at]}. What do the lamps do?"
+        ask = f"With {lesson.settings[at]}: what do the lamps do?"
         wrong = _wrong_lights(
             lesson, ((miss, seen.lights[at]) for miss, seen in lesson.near), lesson.lamps, ()
         )
@@ -173,8 +173,8 @@ def _surprises(lesson: Lesson, name: str, at: int) -> bool:
 def _if_it_fails(lesson: Lesson, name: str, at: int) -> ClassQuestion | None:
     others = tuple(lamp for lamp in lesson.lamps if lamp != name)
     place = lesson.lamps.index(name)
-    does = f"What does {others[0]} do?" if len(others) == 1 else "What do the other lamps do?"
-    ask = f"The filament of {name} has burnt out. Set {lesson.settings[at]}. {does}"
+    does = f"what does {others[0]} do?" if len(others) == 1 else "what do the other lamps do?"
+    ask = f"The filament of {name} has burnt out. With {lesson.settings[at]}: {does}"
     sound = _only(lesson.lamps, lesson.seen.lights[at], [name])
     wrong = {_said(others, sound): NAIVE} if is_sure(sound) else {}
     near = ((miss, seen.failed[place][at]) for miss, seen in lesson.near)

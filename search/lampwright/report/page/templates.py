@@ -139,10 +139,10 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     worksheet.circuit_word,
     worksheet.light_word,
     worksheet.question_lines,
-    worksheet.sheet_name,
     worksheet.span_of_supply,
     worksheet.spec_words,
     worksheet.supply_words,
+    worksheet.right_letters,
 )
 TEXTS: Mapping[str, object] = {
     "HINGES_HEADING": doubts.HINGES_HEADING,
@@ -153,6 +153,7 @@ TEXTS: Mapping[str, object] = {
     "COMPARED": compared.COMPARED,
     "NONSTANDARD_HEADING": resistances.NONSTANDARD_HEADING,
     "HOW_SUGGESTED": shortfall.HOW,
+    "LETTERS": worksheet.LETTERS,
     "OTHER_WAYS": takes.OTHER_WAYS,
 }
 KNOWN = {**{one.__name__: one for one in FUNCTIONS}, **TEXTS}

@@ -4,6 +4,7 @@ from lampwright.report import si
 from lampwright.results.worksheet import ClassQuestion, LightWord, Worksheet, WorksheetCircuit
 
 LIGHTS: dict[LightWord, str] = {"glows": "glows faintly", "any": "either", "unsure": "unsure"}
+LETTERS = "ABCDEFGH"
 LINES = {"observe": 4, "draw": 2}
 """Lines to write an explanation on."""
 
@@ -46,6 +47,16 @@ def question_lines(question: ClassQuestion) -> int:
 def circuit_word(circuit: WorksheetCircuit) -> str:
     """Head the part of a worksheet that is about one circuit."""
     return f"Circuit {circuit.number}{', to draw' if circuit.is_drawn else ''}"
+
+
+def right_letters(sheet: Worksheet) -> str:
+    """List the options to tick, by question, in one line for whoever marks it."""
+    asked = [one for circuit in sheet.circuits for one in circuit.questions]
+    return ", ".join(
+        f"{number} {LETTERS[[option.right for option in one.options].index(True)]}"
+        for number, one in enumerate(asked, 1)
+        if one.options
+    )
 
 
 def sheet_name(sheet: Worksheet) -> str:
