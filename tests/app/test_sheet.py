@@ -66,8 +66,10 @@ def test_it_says_all_that_its_rows_hold(name: str) -> None:
     assert "Test before power" in said
     assert said.index("Test before power") < said.index("Test under power"), "ohms come first"
     assert "…" not in said, "nothing is cut off"
-    drawn = re.findall(r'<g class="tag".*?>(\w+)</text>', page_of(name).replace("\n", ""))
-    assert sorted(drawn) == sorted(lead.wire for lead in sheet.leads), "wires are numbered in the drawing"
+    drawn = re.findall(r'<g class="tag".*?>([+−\w]+)</text>', page_of(name).replace("\n", ""))
+    numbers = [*(lead.wire for lead in sheet.leads), *(lead.wire for lead in sheet.supply_leads)]
+    assert sorted(drawn) == sorted(numbers), "wires are numbered in the drawing"
+    assert {one.number for one in sheet.wires} == set(numbers), "a wire that is listed is not drawn"
 
 
 @pytest.mark.parametrize("paper", POINTS)
@@ -157,3 +159,11 @@ def test_a_circuit_file_has_a_sheet(tmp_path: Path) -> None:
 def test_a_file_that_is_no_sheet_is_refused_first(tmp_path: Path, to: str, said: str) -> None:
     with pytest.raises(InputError, match=said):
         write_sheet_of_rank(tmp_path / "no_spec.toml", 1, SheetOptions(to=tmp_path / to))
+
+
+@pytest.mark.parametrize("name", FOUND)
+def test_a_school_bench_has_no_battery_and_no_vehicle(name: str) -> None:
+    said = page_of(name).lower()
+    is_school = all((part.type or "E10").startswith("E10") for part in sheet_of(name).design.parts)
+    assert ("battery" in said or "vehicle" in said) != is_school, "the words are those of the other supply"
+    assert is_school == (sheet_of(name).source == "supply")

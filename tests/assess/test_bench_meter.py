@@ -8,6 +8,7 @@ from itertools import combinations
 import networkx as nx
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from tests.sheets import FOUND, sheet_of, spec_of
 from tests.shipped import shipped
 
@@ -84,16 +85,18 @@ def test_expected_volts_are_the_stored_ones(name: str) -> None:
     }
     assert sheet.tests.powered, "volts are read"
     for row in sheet.tests.powered:
-        assert row.nominal == pytest.approx(stored[row.state, row.node], abs=CLOSE_VOLTS), row.number
-        assert row.to == "31", "volts are read to ground"
+        expected = stored[row.state, row.node] - stored.get((row.state, row.to), 0.0)
+        assert row.nominal == pytest.approx(expected, abs=CLOSE_VOLTS), row.number
+        ends = {frozenset((part.from_node, part.to_node)) for part in sheet.design.parts}
+        assert row.to == "31" or frozenset((row.node, row.to)) in ends, "to ground, or across a part"
         assert row.span.low is not None
         assert row.span.high is not None
         assert row.span.low <= (row.nominal or 0.0) <= row.span.high, "and lie within their span"
 
 
-def readings(name: str) -> tuple[Readings, Design, FaultFinder]:
-    """All readings of a shipped spec's first design."""
-    design = shipped(name).designs[0]
+def readings(name: str, design: Design | None = None) -> tuple[Readings, Design, FaultFinder]:
+    """All readings of a shipped spec's first design, or of one that stands for it."""
+    design = design or shipped(name).designs[0]
     spec = spec_of(name)
     built = CircuitBuilder.of_design(design, spec.types)
     spec = helped(spec, built.parts)
@@ -120,7 +123,8 @@ def test_what_a_stored_fault_reads_lies_within_its_span(name: str) -> None:
                 if altered.shorted:
                     assert np.isinf(low), f"{trial.fault}: a fuse blows"
                     continue
-                volts = altered.volts[nodes.index(found.names[one.vertex])]
+                volts, to = (altered.volts[nodes.index(found.names[at])] for at in (one.vertex, one.to))
+                volts -= to
                 assert low <= volts <= high, f"{trial.fault}, {altered.state}, {found.names[one.vertex]}"
                 looked += 1
     assert looked > 10, "faults are stored"
@@ -208,3 +212,39 @@ def test_any_network_is_that_of_networkx(seed: int) -> None:
         inside = graph.subgraph(nx.node_connected_component(graph, one))
         theirs = nx.resistance_distance(inside, one, other, weight="siemens", invert_weight=False)
         assert ours == pytest.approx(theirs, rel=1e-9)
+
+
+def test_across_a_part_is_the_difference_of_its_ends() -> None:
+    found, design, _ = readings("lesson_4_one_or_the_other")
+    every = zip(found.readings, found.nominal, strict=True)
+    nominal = {(one.state, one.vertex, one.to): volts for one, volts in every}
+    across = [one for one in nominal if one[0] != OHMS and one[2] != found.ground]
+    assert across, "nothing is read across a part"
+    ends = {frozenset((part.from_node, part.to_node)) for part in design.parts}
+    for state, one, other in across:
+        assert frozenset((found.names[one], found.names[other])) in ends, "no part is there"
+        apart = nominal[state, one, found.ground] - nominal[state, other, found.ground]
+        assert nominal[state, one, other] == pytest.approx(apart, abs=1e-9)
+
+
+def test_spans_have_room_for_what_wires_take() -> None:
+    name = "trailer_feed_telltale"
+    found, design, _ = readings(name)
+    bare, _, _ = readings(name, replace(design, wiring=None))
+    assert design.wiring is not None
+    assert not bare.wires.any(), "no length, no loss"
+    (row,) = (row for row in design.wiring.lamps if row.lamp == "left")
+    at = next(
+        number
+        for number, one in enumerate(found.readings)
+        if one.state != OHMS and found.names[one.vertex] == "58L" and one.to == found.ground
+        if found.nominal[number] > 13.0
+    )
+    # the wiring's own figure is at high supply and with the lamp at the end of its tolerance
+    assert 0.8 * row.drop_volts <= found.wires[at] <= row.drop_volts * 1.001
+    for number, one in enumerate(found.readings):
+        lost = found.wires[number]
+        assert (lost == 0.0) or one.state != OHMS, "no current, no loss"
+        if np.isfinite(bare.low[0, number]):
+            assert found.low[0, number] <= max(bare.low[0, number] - 0.9 * lost + 0.01, 0.0)
+            assert found.high[0, number] >= bare.high[0, number] + 0.9 * lost - 0.01

@@ -31,6 +31,7 @@ NAMES = (
     "sheet_file",
     "sheet_stored",
     "worksheet_files",
+    "sheet_rows",
     "count_spec",
     "list_parts",
     "part_curves",
@@ -168,6 +169,7 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
             "sheet_file": SheetFiles((Path("sheet.html"),), "PDF: no library"),
             "sheet_stored": SheetFiles((Path("sheet.html"), Path("sheet.pdf")), ""),
             "worksheet_files": WorksheetFiles((Path("a.html"), Path("a-key.html")), ("PDF: no library",)),
+            "sheet_rows": Catalogue(lines=(), series=()),
             "count_spec": CountReport(
                 spec=one.spec, rows=(), total=12, choices=3, about_seconds=1.5, budget=1000
             ),

@@ -67,3 +67,11 @@ def test_where_the_proof_runs_out_the_readings_still_tell(monkeypatch: pytest.Mo
     found = fewest_telling(low, high, [()] * 7, (0,))
     assert not found.proved, "nothing is said to be proved"
     assert pairs_told(low, high, found.chosen) == pairs_told(low, high, tuple(range(7)))
+
+
+def test_what_is_spare_is_taken_only_where_nothing_else_tells() -> None:
+    # the third reading alone tells all three apart; the others tell 0 from 1, and nothing 1 from 2
+    low = np.array([[1.0, 1.0, 1.0], [3.0, 3.0, 3.0], [3.0, 3.0, 5.0]])
+    settings = [("a",), ("b",), ("c",)]
+    assert fewest_telling(low, low, settings, ()).chosen == (2,)
+    assert fewest_telling(low, low, settings, (), frozenset({2})).chosen == (0, 2)

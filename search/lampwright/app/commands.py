@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from lampwright.results.explanation import Explanation
     from lampwright.results.fitting import LampFit
     from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
+    from lampwright.results.sheet import BenchSheet
     from lampwright.spec.model import OwnLamp
 
 
@@ -103,6 +104,13 @@ def sheet_file(spec: Path, circuit: Path, options: "SheetOptions") -> "SheetFile
     from lampwright.app.sheet import write_sheet_of_circuit
 
     return write_sheet_of_circuit(spec, circuit, options)
+
+
+def sheet_rows(spec: Path, circuit: Path | None, rank: int, options: "SheetOptions") -> "BenchSheet":
+    """The sheet for the bench of a circuit file, or of a stored design, as rows."""
+    from lampwright.app.sheet import sheet_of
+
+    return sheet_of(spec, circuit, rank, options)
 
 
 def sheet_stored(spec: Path, rank: int, options: "SheetOptions") -> "SheetFiles":

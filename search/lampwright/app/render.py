@@ -15,6 +15,7 @@ from lampwright.results.explanation import Explanation
 from lampwright.results.fitting import LampFit
 from lampwright.results.json_text import Result, as_written, to_json
 from lampwright.results.ranking import Catalogue, CheckReport, CountReport, Curves, Ranking
+from lampwright.results.sheet import BenchSheet
 
 if TYPE_CHECKING:
     from lampwright.report.explain.controls import Controls
@@ -86,6 +87,9 @@ def result_text(result: Result, as_json: bool) -> str:
             from lampwright.report.lists import curves_text
 
             return curves_text(result)
+        case BenchSheet():
+            # a sheet is a page; its rows have no other text
+            return to_json(result)
 
 
 def atlas_text(atlas: Atlas, folder: str, width: int) -> str:

@@ -35,31 +35,57 @@ from lampwright.store.files import ready_folder, write_bytes
 Ending = Literal["html", "pdf"]
 ENDINGS = "end its name in .html or .pdf"
 REFUSED = "name a file where you may write"
-BENCH_CAUTIONS = (
-    "No power before the cold test is passed; a supply that limits its current is kinder than a battery.",
-    "A lamp that has burnt is hot at once: let it cool before you touch it, and before ohms are read.",
-)
-"""What holds at the bench besides what holds for every design."""
+BURNT = "A lamp that has burnt is hot at once: let it cool before you touch it, and before ohms are read."
+BENCH_CAUTIONS = {
+    "battery": (
+        "No power before the cold test is passed; a supply that limits its current is kinder than a battery.",
+        BURNT,
+        *CAUTIONS,
+    ),
+    "supply": (
+        "No power before the cold test is passed; set the supply to limit its current.",
+        BURNT,
+        "Put a fuse in every feed, close to the supply, no larger than its wire carries.",
+        "Switch the supply off before any work.",
+        "Lamps and dropping resistors get hot: keep them off plastic, wiring and skin.",
+    ),
+}
+"""What holds at the bench, by what the design is fed by."""
 
 
 def write_sheet_of_circuit(spec_path: Path, circuit_path: Path, options: SheetOptions) -> SheetFiles:
     """Write the sheet of a circuit file. Raises InputError for either file, NoPictureError, StoreError."""
     _expect_place(options.to)
-    spec = helped_spec(spec_path, circuit_path)
-    circuit = read_circuit(circuit_path, layout_of(spec))
-    design = check_circuit(spec, circuit, circuit_path.name).design
-    sheet = bench_sheet(spec, circuit, design, circuit_path.name, options.coupling)
+    spec, sheet = _of_circuit(spec_path, circuit_path, options)
     return _written(sheet, spec, f"sheet-{circuit_path.stem}", options)
 
 
 def write_sheet_of_rank(spec_path: Path, rank: int, options: SheetOptions) -> SheetFiles:
     """Write the sheet of the design of this rank in a spec's stored result. Raises as the other does."""
     _expect_place(options.to)
+    spec, sheet = _of_rank(spec_path, rank, options)
+    return _written(sheet, spec, "sheet" if rank == 1 else f"sheet-{rank}", options)
+
+
+def sheet_of(spec_path: Path, circuit_path: Path | None, rank: int, options: SheetOptions) -> BenchSheet:
+    """The sheet of a circuit file, or of a stored design, as rows. Raises as the others do."""
+    if circuit_path is not None:
+        return _of_circuit(spec_path, circuit_path, options)[1]
+    return _of_rank(spec_path, rank, options)[1]
+
+
+def _of_circuit(spec_path: Path, circuit_path: Path, options: SheetOptions) -> tuple[Spec, BenchSheet]:
+    spec = helped_spec(spec_path, circuit_path)
+    circuit = read_circuit(circuit_path, layout_of(spec))
+    design = check_circuit(spec, circuit, circuit_path.name).design
+    return spec, bench_sheet(spec, circuit, design, circuit_path.name, options.coupling)
+
+
+def _of_rank(spec_path: Path, rank: int, options: SheetOptions) -> tuple[Spec, BenchSheet]:
     spec = read_spec(spec_path)
     instead = f"make the sheet of a circuit of your own: lampwright sheet {spec_path} CIRCUIT"
     design = stored_design(spec, spec_path, options.out, rank, instead)
-    sheet = sheet_of_design(spec, design, options.coupling)
-    return _written(sheet, spec, "sheet" if rank == 1 else f"sheet-{rank}", options)
+    return spec, sheet_of_design(spec, design, options.coupling)
 
 
 def sheet_of_design(spec: Spec, design: Design, coupling: str | None = None) -> BenchSheet:
@@ -84,20 +110,25 @@ def bench_sheet(
     settings = [(f"state {one.state}",) * (one.state != OHMS) for one in found.readings]
     # every node is measured to ground before power, whatever that tells
     first = [at for at, one in enumerate(found.readings) if one.state == OHMS and one.to == found.ground]
-    telling = fewest_telling(found.low, found.high, settings, first)
+    across = frozenset(
+        at for at, one in enumerate(found.readings) if one.state != OHMS and one.to != found.ground
+    )
+    telling = fewest_telling(found.low, found.high, settings, first, across)
     built = building_of(finder, circuitry_of(problem.sound, netlist, choice, design.parts), design, coupling)
     return BenchSheet(
         program=__version__,
         part_data=part_data_digest(),
         spec=spec_reference(problem),
         subject=subject,
+        source=built.source,
         design=design,
         fuses=built.fuses,
         wires=built.wires,
         leads=built.leads,
+        supply_leads=built.supply_leads,
         coupling=built.coupling,
         tests=bench_tests(problem.sound, found, telling.chosen, telling.alike, proved=telling.proved),
-        cautions=(*BENCH_CAUTIONS, *CAUTIONS),
+        cautions=BENCH_CAUTIONS[built.source],
     )
 
 

@@ -6,7 +6,7 @@ there at once, without the compiled libraries. No source: our conventions.
 
 import shlex
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import click
 from click.core import ParameterSource
@@ -41,7 +41,10 @@ from lampwright.cli.stopping import STOPPED
 from lampwright.cli.worksheet import worksheet
 from lampwright.searching.options import AIM_WORDS, SearchOptions, aims_of
 
-WHICH = ("spec", "ranking", "check", "explanation", "atlas")
+if TYPE_CHECKING:
+    from lampwright.app.sheet_options import SheetFiles
+
+WHICH = ("spec", "ranking", "check", "explanation", "atlas", "sheet")
 DEFAULT_OUT = Path("results")
 VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
 
@@ -314,6 +317,7 @@ def draw(spec: Path, circuit: Path | None, rank: int | None, out: Path, to: Path
 @click.option(
     "--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True, help="Size of a PDF."
 )
+@as_json
 def sheet(
     spec: Path,
     circuit: Path | None,
@@ -322,6 +326,7 @@ def sheet(
     to: Path | None,
     coupling: str | None,
     paper: Literal["A4", "letter"],
+    as_json: bool,
 ) -> None:
     """Write one page for the bench: how to wire a circuit under SPEC, and how to test it.
 
@@ -332,15 +337,25 @@ def sheet(
     """
     if circuit is not None and rank is not None:
         raise click.UsageError("give either CIRCUIT or --rank, not both")
+    if as_json and to is not None:
+        raise click.UsageError("give either --to or --json, not both")
     ready_kernels()
-    from lampwright.app.commands import sheet_file, sheet_stored
+    from lampwright.app.commands import sheet_file, sheet_rows, sheet_stored
     from lampwright.app.sheet_options import SheetOptions
 
     options = SheetOptions(out=out, coupling=coupling, paper=paper, to=to)
-    if circuit is None:
-        written = sheet_stored(spec, rank or 1, options)
+    if as_json:
+        from lampwright.app.render import result_text
+
+        show(result_text(sheet_rows(spec, circuit, rank or 1, options), as_json))
+    elif circuit is None:
+        _tell_files(sheet_stored(spec, rank or 1, options))
     else:
-        written = sheet_file(spec, circuit, options)
+        _tell_files(sheet_file(spec, circuit, options))
+
+
+def _tell_files(written: "SheetFiles") -> None:
+    """Say which files were written, and what was left out."""
     for file in written.files:
         tell(f"wrote {file}")
     if written.left_out:

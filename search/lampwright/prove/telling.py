@@ -47,17 +47,22 @@ def apart(low: Floats, high: Floats, one: int, other: int) -> NDArray[np.bool_]:
 
 
 def fewest_telling(
-    low: Floats, high: Floats, settings: Sequence[Sequence[str]], taken: Sequence[int]
+    low: Floats,
+    high: Floats,
+    settings: Sequence[Sequence[str]],
+    taken: Sequence[int],
+    spare: frozenset[int] = frozenset(),
 ) -> Telling:
     """The fewest readings that, with those taken already, tell apart all that any reading does.
 
     low, high: (causes, readings) the span of every reading under every cause, the meter's error in it.
-    settings: what has to be set for each reading, by name.
+    settings: what has to be set for each reading, by name. spare: to be taken only for what no other tells.
     """
     told = {
         pair: frozenset(np.flatnonzero(apart(low, high, *pair)).tolist())
         for pair in combinations(range(len(low)), 2)
     }
+    told = {pair: some - spare or some for pair, some in told.items()}
     open_pairs = _smallest(some for some in told.values() if some and not some.intersection(taken))
     free = sorted(frozenset().union(*open_pairs))
     place = {reading: at for at, reading in enumerate(free)}

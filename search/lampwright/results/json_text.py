@@ -28,21 +28,26 @@ from lampwright.results.explanation import Explanation
 from lampwright.results.fitting import LampFit
 from lampwright.results.ranking import FORMAT, Catalogue, CheckReport, CountReport, Curves, Ranking
 from lampwright.results.row import BY_UNIT, IN_UNIT, Row, rounding, written
+from lampwright.results.sheet import BenchSheet
 
-Result: TypeAlias = Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation | LampFit | Atlas
+Result: TypeAlias = (
+    Ranking | CheckReport | CountReport | Catalogue | Curves | Explanation | LampFit | Atlas | BenchSheet
+)
 Written = TypeVar("Written", bound=Row)
-Which = Literal["ranking", "check", "explanation", "atlas"]
+Which = Literal["ranking", "check", "explanation", "atlas", "sheet"]
 ROOTS: dict[Which, type[Row]] = {
     "ranking": Ranking,
     "check": CheckReport,
     "explanation": Explanation,
     "atlas": Atlas,
+    "sheet": BenchSheet,
 }
 TITLES: dict[Which, str] = {
     "ranking": "ranking.json of lampwright",
     "check": "what `lampwright check --json` prints",
     "explanation": "what `lampwright explain --json` prints",
     "atlas": "atlas.json of lampwright",
+    "sheet": "what `lampwright sheet --json` prints",
 }
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 

@@ -34,7 +34,8 @@ class ReadingRow(Row, frozen=True, kw_only=True):
     """One reading to take, between two nodes: what it is nominally in the sound circuit, and its span.
 
     `state` and `positions` are the controls' (with the flasher's `phase`); readings of ohms are taken with
-    the battery off.
+    the supply off. Volts are of the circuit without its wires; these may take up to `wires_volts`, for
+    which the span has room.
     """
 
     number: str
@@ -46,6 +47,7 @@ class ReadingRow(Row, frozen=True, kw_only=True):
     positions: tuple[tuple[str, str], ...]
     nominal: Amount | None
     span: SpanRow
+    wires_volts: Volts
 
 
 class SignRow(Row, frozen=True, kw_only=True):
@@ -67,6 +69,7 @@ class BenchTests(Row, frozen=True, kw_only=True):
 
     `cold` are taken before power, with every control as in `rest`; `powered` at `volts`, to within the
     share `supply_share`. A meter is taken to be off by at most so many volts or ohms and a share besides.
+    `wires_known`: the spec has [wiring]; else `wires_volts` are 0, and what wires take is not in any span.
     `alike` are sets of faults that no reading tells apart; "" among them is the sound circuit. `proved`: no
     fewer readings do, given that each node is measured to ground before power.
     """
@@ -82,6 +85,7 @@ class BenchTests(Row, frozen=True, kw_only=True):
     powered: tuple[ReadingRow, ...]
     faults: tuple[FaultSigns, ...]
     alike: tuple[tuple[str, ...], ...]
+    wires_known: bool
     proved: bool
     unsolved: Whole
 
@@ -122,6 +126,17 @@ class LeadRow(Row, frozen=True, kw_only=True):
     wire: str
 
 
+class SupplyLeadRow(Row, frozen=True, kw_only=True):
+    """A wire of the supply's side: its control, and the terminal it leads to, "" from the fuse.
+
+    No control: `end` is `source` (to the main fuse), `fuses` (on from there), `ground`.
+    """
+
+    control: str
+    end: str
+    wire: str
+
+
 class CouplingContact(Row, frozen=True, kw_only=True):
     """One contact of a coupling: what it is for, its core, the wires on it, and where it is on the face.
 
@@ -157,10 +172,12 @@ class BenchSheet(Row, frozen=True, kw_only=True):
     part_data: str
     spec: SpecReference
     subject: str
+    source: Literal["battery", "supply"]
     design: Design
     fuses: tuple[SheetFuse, ...]
     wires: tuple[SheetWire, ...]
     leads: tuple[LeadRow, ...]
+    supply_leads: tuple[SupplyLeadRow, ...]
     coupling: SheetCoupling | None
     tests: BenchTests
     cautions: tuple[str, ...]

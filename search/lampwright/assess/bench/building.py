@@ -14,6 +14,7 @@ Source: as `wiring`; a main fuse no smaller than any behind it is common practic
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -25,13 +26,21 @@ from lampwright.network.wiring import Harness, harness_of
 from lampwright.parts.couplings import ISO_7, ISO_13, CouplingPin, contact_for, contacts_of
 from lampwright.parts.wires import awg_for, continuous_amps, fuse_for, wire_sizes
 from lampwright.results.design import Design
-from lampwright.results.sheet import CouplingContact, LeadRow, SheetCoupling, SheetFuse, SheetWire
+from lampwright.results.sheet import (
+    CouplingContact,
+    LeadRow,
+    SheetCoupling,
+    SheetFuse,
+    SheetWire,
+    SupplyLeadRow,
+)
 from lampwright.solve.boundary import SUPPLY_POINT
 from lampwright.solve.laws import FILAMENT, RESISTOR
 from lampwright.spec.model import Control
 
 MAIN = "main"
-BATTERY = "battery"
+SCHOOL = "E10"
+"""The cap of bulbs that no vehicle has."""
 KINDS = {"positions": "selector"}
 """What a kind of control is called, where it is called otherwise."""
 
@@ -40,10 +49,18 @@ KINDS = {"positions": "selector"}
 class Building:
     """Fuses, wires in order from the supply, the ends of parts they lead to, the coupling if there is one."""
 
+    source: Literal["battery", "supply"]
     fuses: tuple[SheetFuse, ...]
     wires: tuple[SheetWire, ...]
     leads: tuple[LeadRow, ...]
+    supply_leads: tuple[SupplyLeadRow, ...]
     coupling: SheetCoupling | None
+
+
+def source_of(design: Design) -> Literal["battery", "supply"]:
+    """What a design is fed by: a battery, or where all its bulbs have the caps of a school bench a supply."""
+    caps = {(part.type or "").partition("-")[0] for part in design.parts if part.kind == "filament"}
+    return "supply" if caps == {SCHOOL} else "battery"
 
 
 def building_of(finder: FaultFinder, circuit: Circuitry, design: Design, coupling: str | None) -> Building:
@@ -54,6 +71,7 @@ def building_of(finder: FaultFinder, circuit: Circuitry, design: Design, couplin
 class _Builder:
     def __init__(self, finder: FaultFinder, circuit: Circuitry, design: Design, coupling: str | None) -> None:
         self.problem, self.circuit, self.design = finder.problem, circuit, design
+        self.source = source_of(design)
         extras = circuit.refs[len(circuit.refs) - circuit.netlist.extra_parts :]
         self.harness: Harness = harness_of(
             circuit.netlist, self.problem.layout, self.problem.zoned, tuple(extras)
@@ -67,11 +85,15 @@ class _Builder:
         self.coupling = coupling or self._usual()
 
     def building(self) -> Building:
-        own = tuple(self._own_wires())
+        own, ways = tuple(self._own_wires()), tuple(self._supply_wires())
         return Building(
+            source=self.source,
             fuses=self.fuses,
-            wires=(*self._supply_wires(), *own),
+            wires=(*(wire for _, wire in ways), *own),
             leads=tuple(self._leads()),
+            supply_leads=tuple(
+                SupplyLeadRow(control=control, end=end, wire=wire.number) for (control, end), wire in ways
+            ),
             coupling=self._through(own),
         )
 
@@ -101,25 +123,25 @@ class _Builder:
     def _is_used(self, terminal: str) -> bool:
         return any(terminal in (part.from_node, part.to_node) for part in self.design.parts)
 
-    def _supply_wires(self) -> Iterator[SheetWire]:
-        """From the battery to the terminals."""
-        ways: list[tuple[str, str, float | None]] = [
-            (f"{BATTERY} +", "main fuse", self.fuse_of[MAIN]),
-            ("main fuse", "fuses", self.fuse_of[MAIN]),
+    def _supply_wires(self) -> Iterator[tuple[tuple[str, str], SheetWire]]:
+        """From the supply to the terminals, each with where it is drawn."""
+        ways: list[tuple[tuple[str, str], str, str, float | None]] = [
+            (("", "source"), f"{self.source} +", "main fuse", self.fuse_of[MAIN]),
+            (("", "fuses"), "main fuse", "fuses", self.fuse_of[MAIN]),
         ]
         for control in self.controls:
             fed = _fed(control)
             others = [name for name in _terminals(control) if name not in fed]
             here = f"{control.name} {KINDS.get(control.kind, control.kind)}"
             if fed:
-                ways.append((f"fuse {', '.join(fed)}", here, self.fuse_of[fed[0]]))
-            ways += [(here, name, self.fuse_of[name]) for name in fed]
-            ways += [(here, name, self._most()) for name in others]
+                ways.append(((control.name, ""), f"fuse {', '.join(fed)}", here, self.fuse_of[fed[0]]))
+            ways += [((control.name, name), here, name, self.fuse_of[name]) for name in fed]
+            ways += [((control.name, name), here, name, self._most()) for name in others]
         if SUPPLY in self.fuse_of:
-            ways.append((f"fuse {SUPPLY}", SUPPLY, self.fuse_of[SUPPLY]))
-        for number, (start, end, fuse) in enumerate(ways, 1):
-            yield _wire(f"+{number}", start, end, fuse)
-        yield _wire("−", f"{BATTERY} −", GROUND, self.fuse_of[MAIN])
+            ways.append((("supply", SUPPLY), f"fuse {SUPPLY}", SUPPLY, self.fuse_of[SUPPLY]))
+        for number, (place, start, end, fuse) in enumerate(ways, 1):
+            yield place, _wire(f"+{number}", start, end, fuse)
+        yield ("", "ground"), _wire("−", f"{self.source} −", GROUND, self.fuse_of[MAIN])
 
     def _most(self) -> float | None:
         """The largest of the fuses of feeds."""
@@ -180,6 +202,10 @@ class _Builder:
             for end in far.ends:
                 ref, node = self.circuit.refs[end.part], self.circuit.nodes[far.net]
                 yield LeadRow(ref=ref, node=node, wire=f"{number}")
+            for part in self.design.parts:
+                ends = {self.harness.pins[end].name for end in (wire.near, wire.far)}
+                if part.kind == "wire" and ends == {part.from_node, part.to_node}:
+                    yield LeadRow(ref=part.ref, node=part.to_node, wire=f"{number}")
 
     def _usual(self) -> str:
         """The smaller coupling of ISO that serves what goes through."""

@@ -1,12 +1,15 @@
 """What a meter would read on a built circuit, sound and with each single fault, as spans.
 
-Two kinds of reading. Ohms, cold, the battery off and the controls at rest, between two points: the
+Two kinds of reading. Ohms, cold, the supply off and the controls at rest, between two points: the
 effective resistance of the network, which only grows with each resistance in it (Rayleigh), so that the span
 is from all parts at their least to all at their most. Filaments are at room temperature; a diode is taken as
-anything from a wire to a gap, for ohmmeters differ. Volts under power, from a point to ground, one setting:
-the operating point at every corner of the parts' tolerances, with every filling that a bulb may have, the
-supply being set to normal as well as `SUPPLY_SHARE`. What hangs on diodes alone may read anything up to the
-supply, for leakage and the meter then decide.
+anything from a wire to a gap, for ohmmeters differ. Volts under power, from a point to ground or across a
+part that is not at ground, in one setting: the operating point at every corner of the parts' tolerances, with
+every filling that a bulb may have, the supply being set to normal as well as `SUPPLY_SHARE`. What hangs on
+diodes alone may read anything up to the supply, for leakage and the meter then decide.
+
+Where the spec has [wiring], a span has room on either side for what the wires of the parts at either lead
+take (`wiring`), by the current in them: so much the volts at a lamp's pins may differ from those of its net.
 
 Every span is wider by what the meter may be off, and ends where it shows a figure, so that a reading belongs
 to all causes within whose spans it lies. Where the supply meets ground there are no volts: a fuse blows,
@@ -52,6 +55,8 @@ CLOSED_SIEMENS = 1e6
 MOST_VARIED = 10
 """Parts whose tolerances are combined freely; with more, all stray together, and each against all others."""
 ROUNDING = 1e-9
+LEAST_AMPS = 1e-3
+"""A lamp that takes less loses nothing in its wires."""
 OHMS = -1
 """The state of a reading of ohms."""
 
@@ -71,7 +76,8 @@ class Readings:
 
     names: of the vertices; ground: the one of terminal 31. rest: the state whose controls are at rest.
     nominal: (readings,) of the sound circuit. low, high: (causes, readings) [V] or [ohm]; infinite where
-    open, or where a fuse blows. unsolved counts operating points without a solution.
+    open, or where a fuse blows. wires: (readings,) what wires may take [V]; low and high have room for it.
+    unsolved counts operating points without a solution.
     """
 
     readings: tuple[Reading, ...]
@@ -82,6 +88,7 @@ class Readings:
     nominal: Floats
     low: Floats
     high: Floats
+    wires: Floats
     unsolved: int
 
 
@@ -123,9 +130,13 @@ def _reached(laplacian: Floats, start: int) -> set[int]:
 
 
 def _widened(low: Floats, high: Floats, most: float, share: float, step: float) -> Floats:
-    """Spans with what a meter may be off on either side, outward to what it shows; the infinite stays so."""
-    known = np.where(np.isinf(low), 0.0, low)
-    ends = np.maximum(low - most - share * known, 0.0), high + most + share * high
+    """Spans with what a meter may be off on either side, outward to what it shows; the infinite stays so.
+
+    What cannot be below 0 is not; a span that begins below it is of volts across a part.
+    """
+    known, far = (np.where(np.isinf(end), 0.0, np.abs(end)) for end in (low, high))
+    least = low - most - share * known
+    ends = np.where(low < 0.0, least, np.maximum(least, 0.0)), high + most + share * far
     return np.round(
         [np.floor(ends[0] / step + ROUNDING) * step, np.ceil(ends[1] / step - ROUNDING) * step], 6
     )
@@ -143,6 +154,8 @@ class _Probe:
         self.causes: list[Fault | None] = [None, *faults]
         self.ground = netlist.partition[problem.layout.terminals.index(GROUND)]
         self.points = [v for v in range(len(self.circuit.nodes)) if v != self.ground]
+        self.across = self._across()
+        self.wire_ohms = self._wire_ohms(design)
         self.rest = min(range(len(problem.states)), key=lambda at: len(problem.states[at].contacts))
         self.states = self._told_states()
         self._tolerances = tolerances_of(problem)
@@ -152,7 +165,7 @@ class _Probe:
     def readings(self) -> Readings:
         pairs = [Reading(OHMS, one, self.ground) for one in self.points]
         pairs += [Reading(OHMS, one, other) for one, other in combinations(self.points, 2)]
-        powered = [Reading(state, one, self.ground) for state in self.states for one in self.points]
+        powered = [Reading(state, *pair) for state in self.states for pair in self._powered()]
         fittings = [self.bench.fit(fault) for fault in self.causes]
         cold = [self._ohms(fitting, pairs) for fitting in fittings]
         hot = [self._volts(fitting) for fitting in fittings]
@@ -166,8 +179,47 @@ class _Probe:
             nominal=np.concatenate([self._cold_nominal(fittings[0], pairs), self._nominal(fittings[0])]),
             low=spans[:, 0],
             high=spans[:, 1],
+            wires=np.concatenate([np.zeros(len(pairs)), self._nominal_loss(fittings[0])]),
             unsolved=self.unsolved,
         )
+
+    def _powered(self) -> list[tuple[int, int]]:
+        """Where volts are read: every point to ground, then across parts that are not at ground."""
+        return [*((one, self.ground) for one in self.points), *self.across]
+
+    def _across(self) -> list[tuple[int, int]]:
+        """The ends of parts neither of which is at ground, each pair once."""
+        sets = {frozenset(pair): pair for pair in reversed(self._ends_of().tolist())}
+        return sorted((a, b) for a, b in sets.values() if a != b and self.ground not in (a, b))
+
+    def _ends_of(self) -> Ints:
+        """The vertices (parts, 2) of all parts."""
+        return np.asarray(self.bench.fit(None).ends, dtype=np.int64)
+
+    def _wire_ohms(self, design: Design) -> Floats:
+        """What the wires of every part come to: of a lamp what they take at the most to its amps then [ohm].
+
+        Of resistors and diodes, which the wiring has no such figure of, the most of any lamp.
+        """
+        ohms: dict[str, float] = {}
+        amps = {(row.state, part.ref): abs(part.amps) for row in design.states for part in row.parts}
+        amps |= {(row.full_name, part.ref): abs(part.amps) for row in design.states for part in row.parts}
+        for row in design.wiring.lamps if design.wiring else ():
+            ohms[row.lamp] = row.drop_volts / max(amps.get((row.state, row.lamp), 0.0), LEAST_AMPS)
+        most = max(ohms.values(), default=0.0)
+        return np.array([ohms.get(ref, most) for ref in self.circuit.refs])
+
+    def _loss(self, fitting: Fitting, amps: Floats) -> Floats:
+        """What wires may take of every reading (states, readings) with these amps (states, parts) [V]."""
+        lost = np.abs(amps) * self.wire_ohms
+        # a fault may give an end a vertex of its own
+        at = np.zeros((len(lost), 1 + max(int(fitting.ends.max(initial=0)), len(self.circuit.nodes))))
+        for part, ends in enumerate(fitting.ends.tolist()):
+            for end in ends:
+                at[:, end] = np.maximum(at[:, end], lost[:, part])
+        # what is measured to ground has its black lead where ground is
+        ends = [(one, one if other == self.ground else other) for one, other in self._powered()]
+        return np.stack([np.maximum(at[:, one], at[:, other]) for one, other in ends], axis=1)
 
     def _told_states(self) -> list[int]:
         """The states in which anything is live, each once; by how many controls are moved."""
@@ -218,23 +270,40 @@ class _Probe:
 
     def _nominal(self, fitting: Fitting) -> Floats:
         volts = float(self.problem.volts[1])
-        return next(self._solved(fitting, self.choices[0], [fitting.values], (volts,))).ravel()
+        return next(self._solved(fitting, self.choices[0], [fitting.values], (volts,)))[0].ravel()
+
+    def _nominal_loss(self, fitting: Fitting) -> Floats:
+        volts = float(self.problem.volts[1])
+        return next(self._solved(fitting, self.choices[0], [fitting.values], (volts,)))[1].ravel()
 
     def _volts(self, fitting: Fitting) -> Floats:
         """Spans (2, states, points) of the volts at points, with the meter's error."""
         normal = float(self.problem.volts[1])
         supplies = (normal * (1.0 - SUPPLY_SHARE), normal * (1.0 + SUPPLY_SHARE))
-        low = np.full((len(self.states), len(self.points)), np.inf)
+        low = np.full((len(self.states), len(self._powered())), np.inf)
         high = np.full(low.shape, -np.inf)
         for choice in self.choices:
-            for volts in self._solved(fitting, choice, list(self._patterns(fitting, choice)), supplies):
-                np.minimum(low, volts, out=low)
-                np.maximum(high, volts, out=high)
+            for volts, lost in self._solved(fitting, choice, list(self._patterns(fitting, choice)), supplies):
+                np.minimum(low, volts - lost, out=low)
+                np.maximum(high, volts + lost, out=high)
+        count = len(self.points)
+        low[:, :count] = np.maximum(low[:, :count], 0.0)
         loose = self._loose(fitting)
-        low[loose], high[loose] = 0.0, supplies[1]
+        either = (
+            np.array([loose[:, self._places(pair)].any(axis=1) for pair in self.across])
+            .reshape(-1, len(low))
+            .T
+        )
+        to_ground = np.concatenate([loose, np.zeros_like(either)], axis=1)
+        low[to_ground], high[to_ground] = 0.0, supplies[1]
+        between = np.concatenate([np.zeros_like(loose), either], axis=1)
+        low[between], high[between] = -supplies[1], supplies[1]
         spans = _widened(low, high, METER_VOLTS, METER_VOLTS_SHARE, STEP_VOLTS)
         spans[:, fitting.boundary.shorted[self.states]] = np.inf
         return spans
+
+    def _places(self, pair: tuple[int, int]) -> list[int]:
+        return [self.points.index(one) for one in pair]
 
     def _loose(self, fitting: Fitting) -> Truths:
         """Which points (states, points) hang on diodes alone: the meter's own resistance then decides."""
@@ -287,8 +356,8 @@ class _Probe:
 
     def _solved(
         self, fitting: Fitting, choice: Choice, patterns: list[Floats], supplies: tuple[float, ...]
-    ) -> Iterator[Floats]:
-        """The volts (states, points) of the states to be told, for every pattern and supply."""
+    ) -> Iterator[tuple[Floats, Floats]]:
+        """The volts (states, readings) of the states told, and what wires may take, by pattern and supply."""
         models, (reals, whole) = self.problem.part_options.models, self._work
         node, parts = np.ascontiguousarray(fitting.boundary.vertex_node[self.states]), len(fitting.kinds)
         rows = fitting.rows.copy()
@@ -306,4 +375,6 @@ class _Probe:
                 found = np.where(joined, points.potential[:, :, None], 0.0).max(axis=1)
                 found[node[:, self.points] == SUPPLY_POINT] = volts
                 found[node[:, self.points] == GROUND_POINT] = 0.0
-                yield found
+                one, other = np.array([self._places(pair) for pair in self.across]).reshape(-1, 2).T
+                volts_of = np.concatenate([found, found[:, one] - found[:, other]], axis=1)
+                yield volts_of, self._loss(fitting, points.amps)

@@ -48,6 +48,7 @@ def bench_tests(
         powered=tuple(row for row in rows.values() if row.unit == "V"),
         faults=tuple(_signs(readings, numbers, group) for group in _groups(len(readings.causes), alike)),
         alike=tuple(tuple(readings.causes[one] for one in some) for some in alike),
+        wires_known=problem.spec.wiring is not None,
         proved=proved,
         unsolved=readings.unsolved,
     )
@@ -76,6 +77,7 @@ def _reading(problem: Problem, readings: Readings, at: int, number: str) -> Read
         positions=state.setting,
         nominal=_number(float(readings.nominal[at])),
         span=_span(readings, [SOUND], at),
+        wires_volts=float(readings.wires[at]),
     )
 
 

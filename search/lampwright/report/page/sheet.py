@@ -12,11 +12,12 @@ from lampwright.report.explain.controls import Controls
 from lampwright.report.page.templates import page_text, rendered
 from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.svg import STYLE, schematic
+from lampwright.report.schematic.tags import Marks
 from lampwright.report.topics.states import folded, unfolded
 from lampwright.results.sheet import BenchSheet
 from lampwright.words import Paper
 
-ROOM: dict[Paper, str] = {"A4": "62", "letter": "50"}
+ROOM: dict[Paper, str] = {"A4": "62", "letter": "46"}
 """How high a drawing may be [mm]: Letter is the shorter."""
 SUPPLY_SIDE = ("+", "−")
 """What the numbers of wires on the supply's side begin with."""
@@ -26,8 +27,12 @@ def sheet_page(sheet: BenchSheet, controls: Controls, paper: Paper) -> str:
     """Write the sheet of a design; the controls are its spec's."""
     fuses = {name: one.fuse_amps for one in sheet.fuses for name in one.of.split(", ")}
     feeds = [replace(feed, fuse=fuses.get(feed.terminal)) for feed in feeds_of(sheet.design, controls)]
-    leads = {(one.ref, one.node): one.wire for one in sheet.leads}
-    drawn = schematic(sheet.design, feeds, ids=False, leads=leads)
+    marks = Marks(
+        leads={(one.ref, one.node): one.wire for one in sheet.leads},
+        supply={(one.control, one.end): one.wire for one in sheet.supply_leads},
+        source=sheet.source,
+    )
+    drawn = schematic(sheet.design, feeds, ids=False, marks=marks)
     sound = [row for row in sheet.design.states if not row.damage]
     return rendered(
         "sheet.html",

@@ -63,17 +63,23 @@ from lampwright.report.schematic.space import (
 )
 from lampwright.report.schematic.stars import Selector
 from lampwright.report.schematic.symbols import add, clean, line, path, words
+from lampwright.report.schematic.tags import (
+    NO_MARKS,
+    TAG,
+    TAG_ROW,
+    Marks,
+    tag_feed,
+    tag_pole,
+    tag_supply,
+    tag_terminal,
+    tag_throws,
+)
 from lampwright.report.topics.parts import fitted
 from lampwright.results.design import Design, PartRow
 
 PIN = 28.0
 """From the middle of a bulb to where its filaments are joined to the pin they share."""
 BATTERY_LINE = MARGIN + 24.0
-Lead = tuple[str, str]
-"""An end of a part: its ref, and the node there."""
-NO_LEADS: Mapping[Lead, str] = {}
-TAG, TAG_ROW = 14.0, 38.0
-"""From a part's middle to the number of a wire, leftward and along its line."""
 STYLE = """
 :root.lampwright-schematic{color-scheme:light dark;color:CanvasText}
 .lampwright-schematic .arrow.reversed path{transform:rotate(180deg)}
@@ -96,22 +102,22 @@ class Schematic:
 
 
 def schematic(
-    design: Design, controls: Sequence[ControlFeed], ids: bool = True, leads: Mapping[Lead, str] = NO_LEADS
+    design: Design, controls: Sequence[ControlFeed], ids: bool = True, marks: Marks = NO_MARKS
 ) -> Schematic:
     """Draw a design below its feeds; without ids where several drawings stand on one page.
 
-    leads: the number of the wire at an end of a part, by the part's ref and the node there.
+    marks: the numbers of wires, and what the supply is called.
     """
     feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
     picture = _Picture(design, feeds)
-    picture.leads = leads
+    picture.marks = marks
     return picture.schematic(ids)
 
 
 class _Picture(Measured):
     """One picture being drawn."""
 
-    leads: Mapping[Lead, str] = NO_LEADS
+    marks: Marks = NO_MARKS
 
     def schematic(self, ids: bool) -> Schematic:
         """Draw everything, and write it out."""
@@ -133,7 +139,10 @@ class _Picture(Measured):
         for inner, fan in self.fans:
             star = self.stars[inner.star]
             side = "below" if inner.down else "above"
-            draw_inner(self._feed_group(root, star.control, star.pole, side=side), fan, star)
+            group = self._feed_group(root, star.control, star.pole, side=side)
+            draw_inner(group, fan, star)
+            tag_pole(group, self.marks, star.control, star.pole, fan)
+            tag_throws(group, self.marks, star.control, fan)
         self._jumpers(root)
         for element in root.iter() if not ids else ():
             for name in ("id", "aria-labelledby"):
@@ -198,7 +207,8 @@ class _Picture(Measured):
         for at in sorted(fed)[:-1]:
             symbols.dot(group, at, SUPPLY_RAIL)
         words(group, "+", x + 14.0, middle - 22.0, "sign")
-        words(group, "battery", x + 20.0, middle, "note")
+        words(group, self.marks.source, x + 20.0, middle, "note")
+        tag_supply(group, self.marks, x, middle - half, middle + half, ground)
         symbols.earth(group, x, ground)
 
     def _feed(self, root: ET.Element, place: int, feed: ControlFeed) -> None:
@@ -206,6 +216,7 @@ class _Picture(Measured):
         group = self._feed_group(root, feed.control, feed.terminal, feed.kind)
         add(group, "title").text = clean(f"{feed.control}: {said_of(feed)}, feeds {feed.terminal}")
         draw_feed(group, self.lines[place], feed, self.rows)
+        tag_feed(group, self.marks, feed.control, feed.terminal, self.lines[place], self.rows)
 
     def _feed_group(
         self, root: ET.Element, control: str, node: str, kind: ControlKind = "positions", side: str = ""
@@ -224,10 +235,16 @@ class _Picture(Measured):
     def _selector(self, root: ET.Element, star: Selector, posts: Mapping[str, int]) -> None:
         """Draw a selector that stands above its terminals, and the way to each of them."""
         fan = self.top_at(star, posts)
-        draw_selector(self._feed_group(root, star.control, star.pole), fan, star, self.rows)
+        group = self._feed_group(root, star.control, star.pole)
+        draw_selector(group, fan, star, self.rows)
+        tag_pole(group, self.marks, star.control, star.pole, fan)
+        if not fan.down:
+            tag_throws(group, self.marks, star.control, fan)
         ends = {name: self.lines[place] for name, place in posts.items()}
         for name in posts if fan.down else ():
-            draw_throw(self._feed_group(root, star.control, name), fan, star, name, ends, self.rows)
+            group = self._feed_group(root, star.control, name)
+            draw_throw(group, fan, star, name, ends, self.rows)
+            tag_terminal(group, self.marks, (star.control, name), ends[name], self.rows)
 
     def _jumpers(self, root: ET.Element) -> None:
         """Draw what bridges two terminals, hidden, for every two; it leaps over those between."""
@@ -300,8 +317,8 @@ class _Picture(Measured):
         half = self._symbol(group, part, x, y, down)
         self._leads(group, place, post, placed, half)
         for node, at in ((part.from_node, -TAG_ROW), (part.to_node, TAG_ROW)):
-            if (part.ref, node) in self.leads:
-                symbols.tag(group, x - TAG, y + (at if down else -at), self.leads[part.ref, node])
+            if (part.ref, node) in self.marks.leads:
+                symbols.tag(group, x - TAG, y + (at if down else -at), self.marks.leads[part.ref, node])
         symbols.arrow(group, x, self.row(placed, CURRENT_ROW), down)
         words(
             parent=group,

@@ -23,8 +23,15 @@ from lampwright.words import listed
 SYMBOLS = {"ohm": "Ω", "V": "V"}
 DIGITS = {"ohm": 1, "V": 2}
 OPEN = "open"
+LEAST_IN_WIRES = 0.005
+"""What wires take that is worth a word [V]."""
 BLOWS = "fuse blows"
 ISO = "ISO"
+WIRES_KNOWN = "What wires take is as [wiring] has them; the spans have room for it."
+WIRES_UNKNOWN = (
+    f"What wires take is left out (no [wiring]): 0.02{si.SPACE}V a metre of 1{si.SPACE}mm² at 1{si.SPACE}A."
+)
+"""Source: IEC 60228, class 5: at most 19.5 ohm a kilometre of 1 mm2 at 20 C."""
 ROOM_BESIDE = 60
 """Characters of a table beside another."""
 
@@ -51,7 +58,9 @@ def expected_words(reading: ReadingRow) -> str:
     """Say what the sound circuit reads."""
     if reading.nominal is None:
         return OPEN
-    return f"{reading.nominal:.{DIGITS[reading.unit]}f}{si.SPACE}{SYMBOLS[reading.unit]}"
+    said = f"{reading.nominal:.{DIGITS[reading.unit]}f}{si.SPACE}{SYMBOLS[reading.unit]}".replace("-", "−")
+    wires = si.SPACE.join(("(±", f"{reading.wires_volts:.2f}", "in", "wires)"))
+    return f"{said} {wires}" if reading.wires_volts >= LEAST_IN_WIRES else said
 
 
 def span_words(span: SpanRow, unit: str) -> str:
@@ -64,7 +73,8 @@ def span_words(span: SpanRow, unit: str) -> str:
     """
     if span.low is None:
         return BLOWS if unit == "V" else OPEN
-    return f"{span.low:g} or more" if span.high is None else f"{span.low:g} to {span.high:g}"
+    ends = f"{span.low:g} or more" if span.high is None else f"{span.low:g} to {span.high:g}"
+    return ends.replace("-", "−")
 
 
 def coupling_words(coupling: SheetCoupling) -> str:
@@ -110,14 +120,14 @@ def _seen(fault: str, design: Design) -> str:
     return listed([f"{one.lamp} is {one.now}, not {one.was}, with {one.states[0]}" for one in changes[:2]])
 
 
-def cold_words(tests: BenchTests) -> str:
-    """Say how ohms are read for the spans to hold."""
+def cold_words(tests: BenchTests, source: str) -> str:
+    """Say how ohms are read for the spans to hold; source: a battery or a supply."""
     rest = ", ".join(f"{name} {position}" for name, position in tests.rest)
     off = f"{tests.meter_ohms:g}{si.SPACE}Ω and {si.percent(tests.meter_ohms_share)}"
     short = f"A short reads 0: where 0.5{si.SPACE}Ω or less is expected, read again with the lamps out."
     return (
-        f"Battery off, lamps fitted and cold (0 to 40{si.SPACE}°C), {rest}; meter within {off}, its own leads"
-        f" taken off. {short}"
+        f"{source.capitalize()} off, lamps fitted and cold (0 to 40{si.SPACE}°C), {rest}; meter within {off},"
+        f" its own leads taken off. {short}"
     )
 
 
@@ -126,7 +136,8 @@ def powered_words(tests: BenchTests) -> str:
     off = f"{tests.meter_volts:g}{si.SPACE}V and {si.percent(tests.meter_volts_share)}"
     return (
         f"{si.volts(tests.volts)} within {si.percent(tests.supply_share)} at the fuses, meter within {off},"
-        " black lead on 31 at the circuit; controls not named as before. Long wires take a little off."
+        " red lead on the first point, black on the second; controls not named as before."
+        f" {WIRES_KNOWN if tests.wires_known else WIRES_UNKNOWN}"
     )
 
 
@@ -136,7 +147,9 @@ def fewest_words(tests: BenchTests) -> str:
     lost = " Some could not be worked out: mind the spans." if tests.unsolved else ""
     few = "fewer may do: the proof ran out of work"
     if tests.proved:
-        few = "no fewer do, given that each point is measured to ground first (proved)"
+        is_across = any(one.to != tests.cold[0].to for one in tests.powered) if tests.cold else False
+        last = ", and volts across a part only where no other reading tells" if is_across else ""
+        few = f"no fewer do, given that each point is measured to ground first{last} (proved)"
     return f"These readings {told}; {few}.{lost}"
 
 
