@@ -9,7 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
-from tests.shipped import ROOT
+from tests.shipped import ROOT, shipped
 from tests.worksheets import (
     LESSONS,
     NAMES,
@@ -28,10 +28,12 @@ from lampwright.app.worksheet_options import WorksheetOptions
 from lampwright.errors import InputError
 from lampwright.progress.bar import quiet
 from lampwright.report.paper import printed
+from lampwright.results.json_text import to_json
 from lampwright.results.worksheet import ClassQuestion, WorksheetCircuit
+from lampwright.store.files import RANKING
 from lampwright.teaching.hiding import without_answers
 
-SEEDS = (1, 2, 3)
+SEEDS = (1, 2)
 SETS = [*((name,) for name in NAMES), LESSONS]
 
 
@@ -271,6 +273,9 @@ def test_what_cannot_be_is_told_in_one_line(tmp_path: Path) -> None:
     )
     assert "a page or a PDF" in refused([spec], WorksheetOptions(out=tmp_path, to=tmp_path / "a.txt"))
     assert "no folder" in refused([spec], WorksheetOptions(out=tmp_path, to=tmp_path / "b" / "a.html"))
+    (tmp_path / "no_such_circuit").mkdir()
+    stored = to_json(shipped("no_such_circuit"))
+    (tmp_path / "no_such_circuit" / RANKING).write_text(stored, encoding="utf-8")
     none = refused([ROOT / "specs" / "no_such_circuit.toml"], options)
     assert "no circuit was found" in none
 
