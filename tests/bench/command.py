@@ -13,6 +13,7 @@ import numpy as np
 from tests.bench import (
     atlasing,
     bounding,
+    checking,
     flagship,
     hardest,
     judging,
@@ -36,6 +37,7 @@ BENCHES: dict[str, Callable[[Size], tuple[Row, ...]]] = {
     "judging": judging.measure,
     "ladder": ladder.measure,
     "treating": treating.measure,
+    "checking": checking.measure,
     "bounding": bounding.measure,
     "flagship": flagship.measure,
     "atlasing": atlasing.measure,

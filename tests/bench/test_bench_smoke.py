@@ -16,6 +16,7 @@ ROWS = {
     "judging": "2 workers, 4F 0D 0R 1J",
     "ladder": "6F 0D 0R 1J",
     "treating": "one design, six filaments",
+    "checking": "12 lamps, 0 resistors, side by side",
     "bounding": "  bound against listing",
     "flagship": "--help imports",
     "atlasing": "  from shell to page",

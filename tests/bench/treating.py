@@ -75,7 +75,7 @@ def measure(size: Size) -> tuple[Row, ...]:
 
 
 def walk_corners(judge: Judge, netlist: Netlist, choice: Choice) -> None:
-    """Solve the whole circuit in every state at every corner, as `judge.corners` need not."""
+    """Solve the whole circuit in every state at every corner, as `judge.all_corners` need not."""
     problem, parts, work = judge.problem, len(netlist.ends), new_workspace()
     boundary = judge.boundary(netlist.partition, netlist.joints)
     assert boundary is not None, "wires do not short the supply"

@@ -1,7 +1,7 @@
 """Every corner of one fitted circuit in plain Python: the whole circuit solved anew in every state.
 
-The twin of `lampwright.judge.corners`, which leaves out what carries nothing and solves states with one live
-net once.
+The twin of `lampwright.judge.all_corners`, which leaves out what carries nothing and solves states with one
+live net once.
 """
 
 from collections.abc import Iterator

@@ -136,8 +136,14 @@ def most_agree(most: Floats, state: Ints, corner: Ints, values: Floats) -> int:
     return int(np.sum(first[asked] == (corner * states + state)[asked]))
 
 
-def random_circuits(problem: Problem, seed: int, count: int) -> Iterator[tuple[Netlist, Choice]]:
-    """Circuits with up to two joints, any ends, wires or none, and a choice for each."""
+def random_circuits(
+    problem: Problem,
+    seed: int,
+    count: int,
+    least: tuple[int, int, int] = (0, 0, 0),
+    most: tuple[int, int, int] = (2, 2, 1),
+) -> Iterator[tuple[Netlist, Choice]]:
+    """Circuits with so many joints, diodes and resistors, any ends, wires or none, and a choice for each."""
     rng = np.random.default_rng(seed)
     terminals = len(problem.layout.terminals)
     judge = Judge(problem)
@@ -146,7 +152,9 @@ def random_circuits(problem: Problem, seed: int, count: int) -> Iterator[tuple[N
         for _ in range(terminals - 1):
             new = max(partition) + 1
             partition.append(int(rng.integers(new)) if rng.random() < 0.1 else new)
-        joints, diodes, resistors = (int(rng.integers(most + 1)) for most in (2, 2, 1))
+        joints, diodes, resistors = (
+            int(rng.integers(low, high + 1)) for low, high in zip(least, most, strict=True)
+        )
         if judge.boundary(tuple(partition), joints) is None:
             continue
         vertices, parts = max(partition) + 1 + joints, len(problem.layout.filaments) + diodes + resistors
@@ -170,6 +178,22 @@ def test_random_circuits_at_every_corner(text: str) -> None:
         told += int(np.sum(found.verdicts.load > -1.0) + np.sum(found.verdicts.control > -1.0))
     assert met > 0
     assert first > 0.97 * told, "but for noise, what is told is the first of the worst corners"
+
+
+MANY = LEADS.replace("most = 1, series", "most = 6, series").split("[[same]]")[0]
+
+
+def test_circuits_with_many_parts_at_every_corner() -> None:
+    """Nine or ten parts with a tolerance, most of them in one net: few of its corners are tried."""
+    problem = prepare(parse_spec(MANY, "many"))
+    judge, few, told = Judge(problem), 0, 0
+    for netlist, choice in random_circuits(problem, 5, examples(8, 300), (1, 1, 6), (3, 2, 6)):
+        sampled = judge.judge_case(netlist, choice).verdicts.sampled[0]
+        if sampled == 0:
+            compare(judge, netlist, choice)
+            few += 1
+        told += 1
+    assert few > told // 2, "of most it is known which corners can be worst"
 
 
 def circuit_of(problem: Problem, design: Design) -> tuple[Netlist, Choice]:

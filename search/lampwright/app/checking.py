@@ -126,7 +126,11 @@ def _judged(judge: Judge, circuit: Circuit, file: str) -> CheckReport:
         spec=spec_reference(problem),
         meets=not failures,
         failures=failures,
-        remarks=(*_remarks(spec, circuit, netlist), *_filling_remarks(problem, judgement)),
+        remarks=(
+            *_remarks(spec, circuit, netlist),
+            *_filling_remarks(problem, judgement),
+            *_corner_remarks(judgement),
+        ),
         design=design,
         cautions=CAUTIONS,
     )
@@ -215,6 +219,17 @@ def _filling_remarks(problem: Problem, judgement: Judgement) -> tuple[str, ...]:
     hanging = hangs_on(problem, judgement.cases)
     lead = "What these bulbs hold is not known, gas or vacuum; both were tried"
     return (f"{lead}: {'; '.join(told)}", *((f"The circuit {hanging}",) if hanging else ()))
+
+
+def _corner_remarks(judgement: Judgement) -> tuple[str, ...]:
+    """That not every corner was tried, where a net has too many parts for that."""
+    if not judgement.verdicts.sampled[0]:
+        return ()
+    return (
+        "So many parts hang together that not every corner of their tolerances was tried: those that the way "
+        "they are joined makes worst, and those with one part unlike the others. A margin may be less than "
+        "is told here.",
+    )
 
 
 def _remarks(spec: Spec, circuit: Circuit, netlist: Netlist) -> tuple[str, ...]:

@@ -27,14 +27,12 @@ from collections.abc import Sequence
 import numpy as np
 from numba import njit
 
+from lampwright.judge.all_corners import brighter_margin, live_in, try_corners
 from lampwright.judge.corners import (
     CAP,
     CornerCircuit,
     Verdicts,
-    brighter_margin,
-    live_in,
     try_corner,
-    try_corners,
 )
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts, spread_of

@@ -17,16 +17,16 @@ import numpy as np
 from numba import njit
 
 from lampwright.graphs.between import edges_between
+from lampwright.judge.all_corners import compare_corners, try_corners
 from lampwright.judge.corners import (
+    ALL,
     CAP,
     SUPPLIES,
     CornerCircuit,
     Verdicts,
-    compare_corners,
     note_controls,
     note_light,
     note_loads,
-    try_corners,
 )
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts
@@ -175,7 +175,7 @@ def _margin_at(
     """
     parts, volts = circuit.ends.shape[1], tables.volts[supply]
     steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
-    margin, same = note_light(state, supply, tables, work, scratch)
+    margin, same = note_light(state, supply, ALL, tables, work, scratch)
     if (
         steps < 0
         or min(margin, same) < -DOUBT

@@ -5,11 +5,7 @@ at one end of its tolerance: 1 + 2^parts patterns for each supply. Written down 
 worst margin of every filament in every state, the worst load of every part and
 control, and where each was met.
 
-At nominal the whole circuit is solved in every state. A part on no path from supply to ground does nothing in
-that state, whatever its value; so at the ends of tolerances only the live net is solved: the parts on a path,
-diodes either way since a blocked one leaks, each part at both its ends and those beside it weak. States with
-one live net are solved as one. A lamp that is asked to shine and is on no path is read from leaks alone; so
-its state is tried with every part.
+`judge.all_corners` says which are tried.
 
 Corners may be as bad as each other, where a part's tolerance does not matter; then the first of them is
 told, and of its states the first. What lies within `TIE` is as bad.
@@ -20,10 +16,9 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.graphs.between import edges_between
 from lampwright.judge.fitting import same_margin
-from lampwright.judge.tolerances import Spread, patterns_of, set_live_pattern, set_pattern
-from lampwright.problem.demands import Demands, JudgingTables, Limits
+from lampwright.judge.tolerances import Spread
+from lampwright.problem.demands import JudgingTables, Limits
 from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Floats, Ints, filament_stops
 from lampwright.solve.newton import (
     CURRENT,
@@ -34,7 +29,6 @@ from lampwright.solve.newton import (
     Workspace,
     X,
     bind_ends,
-    bind_live,
     cold_start,
     drop_of,
     solve_bound,
@@ -66,6 +60,7 @@ class Verdicts(NamedTuple):
     load, load_state, load_corner: (parts,) worst volts of filaments [V], amps of
     diodes [A], watts of resistors [W].
     control, control_state, control_corner: (controls,) worst amps [A].
+    sampled: (1,) how many nets have too many parts: of their corners some were tried.
     """
 
     margin: Floats
@@ -83,6 +78,7 @@ class Verdicts(NamedTuple):
     control: Floats
     control_state: Ints
     control_corner: Ints
+    sampled: Ints
 
 
 class CornerCircuit(NamedTuple):
@@ -100,11 +96,11 @@ class CornerCircuit(NamedTuple):
 
 @njit(cache=True, nogil=True)
 def note_light(
-    state: int, corner: int, tables: JudgingTables, work: Workspace, out: Verdicts
+    state: int, corner: int, among: int, tables: JudgingTables, work: Workspace, out: Verdicts
 ) -> tuple[float, float]:
     """Lower the margins of this state to what this corner gives; the least of lamps, and of lamps that match.
 
-    The corners of one state come in rising order.
+    Of filaments among some parts (bit set), and of pairs whose first is. Their corners come in rising order.
     """
     reals, whole = work.reals, work.whole
     demands, limits, _, models = tables
@@ -112,6 +108,8 @@ def note_light(
     least_same = CAP
     supply = corner % SUPPLIES
     for f in range(out.margin.shape[1]):
+        if (among >> f) & 1 == 0:
+            continue
         row = whole[ROW + f]
         low = demands.low_stops[supply, state, f, row]
         high = demands.high_stops[supply, state, f, row]
@@ -124,7 +122,7 @@ def note_light(
             out.margin_corner[state, f] = corner
         out.margin[state, f] = min(out.margin[state, f], margin)
     for pair in range(demands.same_state.shape[0]):
-        if demands.same_state[pair] == state:
+        if demands.same_state[pair] == state and (among >> demands.same_first[pair]) & 1:
             margin = min(CAP, same_margin(pair, demands, limits, models, work))
             least_same = min(least_same, margin)
             if margin < out.same[pair] - TIE:
@@ -182,30 +180,108 @@ def _taken_at(vertex: int, ends: Bytes, reals: Floats) -> float:
 
 
 @njit(cache=True, nogil=True)
+def amps_of(gate: int, circuit: CornerCircuit, work: Workspace) -> float:
+    """The current [A] through a contact at a solved point, or the bound of its size where it is not exact."""
+    _, _, beyond, exact = circuit.gates
+    total = 0.0
+    sizes = 0.0
+    for vertex in range(63):
+        if (beyond[gate] >> vertex) & 1:
+            taken = _taken_at(vertex, circuit.ends, work.reals)
+            total += taken
+            sizes += abs(taken)
+    return total if exact[gate] == 1 else sizes
+
+
+@njit(cache=True, nogil=True)
+def _note_control(control: int, state: int, corner: int, amps: float, limits: Limits, out: Verdicts) -> bool:
+    """Raise the worst current of a control to this size [A]; whether it is in rating."""
+    known = out.control[control]
+    if _is_worse(amps, state, corner, known, out.control_state[control], out.control_corner[control]):
+        out.control_state[control] = state
+        out.control_corner[control] = corner
+    out.control[control] = max(known, amps)
+    return bool(amps <= limits.control_amps[control])
+
+
+@njit(cache=True, nogil=True)
 def note_controls(
     state: int, corner: int, circuit: CornerCircuit, limits: Limits, work: Workspace, out: Verdicts
 ) -> bool:
     """Raise the worst currents of controls to what this corner gives; whether all are in rating."""
     fine = True
-    gate_state, gate_control, beyond, exact = circuit.gates
+    gate_state, gate_control, _, _ = circuit.gates
+    for gate in range(gate_state.shape[0]):
+        if gate_state[gate] == state:
+            amps = abs(amps_of(gate, circuit, work))
+            fine = _note_control(gate_control[gate], state, corner, amps, limits, out) and fine
+    return fine
+
+
+class Draws(NamedTuple):
+    """Between what the currents through contacts lie, net by net [A].
+
+    least, most: (supplies, gates); least_at, most_at: likewise the patterns of all parts, less 1, where.
+    """
+
+    least: Floats
+    most: Floats
+    least_at: Ints
+    most_at: Ints
+
+
+@njit(cache=True, nogil=True)
+def new_draws(gates: int, start: float) -> Draws:
+    """Currents through so many contacts; start: 0 to add up nets, infinite for what nets are tried for."""
+    shape = (SUPPLIES, gates)
+    return Draws(
+        np.full(shape, start), np.full(shape, -start), np.zeros(shape, np.int64), np.zeros(shape, np.int64)
+    )
+
+
+@njit(cache=True, nogil=True)
+def note_draws(
+    state: int, pattern: int, supply: int, circuit: CornerCircuit, work: Workspace, draws: Draws
+) -> None:
+    """Widen the currents of a state's contacts by what a net takes at this corner."""
+    gate_state = circuit.gates[0]
+    for gate in range(gate_state.shape[0]):
+        if gate_state[gate] == state:
+            amps = amps_of(gate, circuit, work)
+            if amps > draws.most[supply, gate] + TIE:
+                draws.most_at[supply, gate] = pattern - 1
+            if amps < draws.least[supply, gate] - TIE:
+                draws.least_at[supply, gate] = pattern - 1
+            draws.most[supply, gate] = max(draws.most[supply, gate], amps)
+            draws.least[supply, gate] = min(draws.least[supply, gate], amps)
+
+
+@njit(cache=True, nogil=True)
+def add_draws(net: Draws, total: Draws) -> None:
+    """Add what one net takes at its worst to what the others do: they hang on each other in nothing."""
+    for supply in range(SUPPLIES):
+        for gate in range(net.most.shape[1]):
+            if net.most[supply, gate] > -np.inf:
+                total.most[supply, gate] += net.most[supply, gate]
+                total.least[supply, gate] += net.least[supply, gate]
+                total.most_at[supply, gate] |= net.most_at[supply, gate]
+                total.least_at[supply, gate] |= net.least_at[supply, gate]
+
+
+@njit(cache=True, nogil=True)
+def note_total(state: int, circuit: CornerCircuit, limits: Limits, total: Draws, out: Verdicts) -> bool:
+    """Raise the worst currents of a state's controls to what all nets take; whether all are in rating."""
+    fine = True
+    gate_state, gate_control, _, _ = circuit.gates
     for gate in range(gate_state.shape[0]):
         if gate_state[gate] != state:
             continue
-        total = 0.0
-        sizes = 0.0
-        for vertex in range(63):
-            if (beyond[gate] >> vertex) & 1:
-                taken = _taken_at(vertex, circuit.ends, work.reals)
-                total += taken
-                sizes += abs(taken)
-        amps = abs(total) if exact[gate] == 1 else sizes
-        control = gate_control[gate]
-        fine = fine and amps <= limits.control_amps[control]
-        known = out.control[control]
-        if _is_worse(amps, state, corner, known, out.control_state[control], out.control_corner[control]):
-            out.control_state[control] = state
-            out.control_corner[control] = corner
-        out.control[control] = max(known, amps)
+        for supply in range(SUPPLIES):
+            amps, pattern = total.most[supply, gate], total.most_at[supply, gate] + 1
+            if -total.least[supply, gate] > amps:
+                amps, pattern = -total.least[supply, gate], total.least_at[supply, gate] + 1
+            corner = pattern * SUPPLIES + supply
+            fine = _note_control(gate_control[gate], state, corner, amps, limits, out) and fine
     return fine
 
 
@@ -229,7 +305,7 @@ def try_corner(
         cold_start(nodes, volts, work.reals)
         steps, _ = solve_bound(parts, nodes, volts, table, work.reals, work.whole)
         unconverged += steps < 0
-        met = min(note_light(state, corner, tables, work, out)) >= 0.0 and met
+        met = min(note_light(state, corner, ALL, tables, work, out)) >= 0.0 and met
         met = note_loads(state, corner, ALL, parts, limits, work, out) and met
         met = note_controls(state, corner, circuit, limits, work, out) and met
         if corner == NOMINAL:
@@ -240,193 +316,3 @@ def try_corner(
                     node = work.whole[(TAIL if side == 0 else HEAD) + p]
                     out.potential[state, ends[0, p, side]] = work.reals[X + node]
     return met and unconverged == 0, unconverged
-
-
-@njit(cache=True, nogil=True)
-def _is_one_net(state: int, other: int, live: int, ends: Bytes, vertex_node: Bytes) -> bool:
-    """Whether the live parts (bit set) join the same nodes in two states."""
-    for p in range(ends.shape[1]):
-        if (live >> p) & 1:
-            for side in range(2):
-                vertex = ends[0, p, side]
-                if vertex_node[state, vertex] != vertex_node[other, vertex]:
-                    return False
-    return True
-
-
-@njit(cache=True, nogil=True)
-def _asks_a_dead_lamp(state: int, live: int, demands: Demands, work: Workspace) -> bool:
-    """Whether a lamp that carries nothing is asked to shine, or to match one that carries something."""
-    supplies, _, filaments, _ = demands.low_stops.shape
-    for f in range(filaments):
-        if (live >> f) & 1 == 0:
-            for supply in range(supplies):
-                if demands.low_stops[supply, state, f, work.whole[ROW + f]] > -np.inf:
-                    return True
-    for pair in range(demands.same_state.shape[0]):
-        if demands.same_state[pair] == state:
-            first, second = demands.same_first[pair], demands.same_second[pair]
-            if (live >> first) & 1 != (live >> second) & 1:
-                return True
-    return False
-
-
-@njit(cache=True, nogil=True)
-def _try_net(
-    state: int,
-    lives: Ints,
-    circuit: CornerCircuit,
-    tables: JudgingTables,
-    work: Workspace,
-    until_refused: bool,
-    out: Verdicts,
-) -> tuple[bool, int]:
-    """Note the ends of tolerances in this state, and in all later ones with its net; as `try_corners` tells.
-
-    lives: (states,) the live parts of every state, as bit sets.
-    """
-    ends, vertex_node, spread = circuit.ends, circuit.vertex_node, circuit.spread
-    parts, live, limits = ends.shape[1], lives[state], tables.limits
-    count = bind_live(ends, 0, live, vertex_node, state, work.whole)
-    met = True
-    unconverged = 0
-    # so many corners of the whole circuit are one of the live net
-    alike = patterns_of(ALL, spread) // patterns_of(live, spread)
-    for number in range(patterns_of(live, spread)):
-        pattern = set_live_pattern(number, live, spread, work.reals)
-        for supply in range(SUPPLIES):
-            corner, volts = pattern * SUPPLIES + supply, tables.volts[supply]
-            cold_start(count, volts, work.reals)
-            steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
-            for other in range(state, vertex_node.shape[0]):
-                if lives[other] != live or not _is_one_net(state, other, live, ends, vertex_node):
-                    continue
-                unconverged += alike if steps < 0 else 0
-                met = min(note_light(other, corner, tables, work, out)) >= 0.0 and met
-                met = note_loads(other, corner, live, parts, limits, work, out) and met
-                met = note_controls(other, corner, circuit, limits, work, out) and met
-            if until_refused and not (met and unconverged == 0):
-                return False, unconverged
-    return met and unconverged == 0, unconverged
-
-
-@njit(cache=True, nogil=True)
-def live_in(circuit: CornerCircuit) -> Ints:
-    """The parts on a path from supply to ground in every state (states,), as bit sets, diodes either way."""
-    stack, lives = np.zeros(64, np.int64), np.zeros(circuit.vertex_node.shape[0], np.int64)
-    for state in range(len(lives)):
-        lives[state] = edges_between(circuit.ends, 0, 0, 0, circuit.vertex_node, state, stack)
-    return lives
-
-
-@njit(cache=True, nogil=True)
-def _light_in(
-    filament: int,
-    state: int,
-    lives: Ints,
-    volts: float,
-    circuit: CornerCircuit,
-    tables: JudgingTables,
-    work: Workspace,
-) -> tuple[float, bool]:
-    """The light [log2 lm] of a filament in a state, at the values that stand in `work`; whether solved."""
-    ends, parts = circuit.ends, circuit.ends.shape[1]
-    models = tables.models
-    count = bind_live(ends, 0, lives[state], circuit.vertex_node, state, work.whole)
-    cold_start(count, volts, work.reals)
-    steps, _ = solve_bound(parts, count, volts, models.table, work.reals, work.whole)
-    row = work.whole[ROW + filament]
-    stops = filament_stops(drop_of(filament, work.reals, work.whole), row, models.table, models.stops)
-    return stops + tables.limits.lumens_stops[row], steps >= 0
-
-
-@njit(cache=True, nogil=True)
-def brighter_margin(
-    at: int, supply: int, lives: Ints, circuit: CornerCircuit, tables: JudgingTables, work: Workspace
-) -> tuple[float, bool]:
-    """By how many stops a comparison is met at the values that stand in `work`; whether all was solved.
-
-    A lamp that is off counts as giving the most that counts as off.
-    """
-    demands = tables.demands
-    first, first_state, second, second_state = demands.brighter[at]
-    volts = tables.volts[supply]
-    light, solved = _light_in(first, first_state, lives, volts, circuit, tables, work)
-    other, other_solved = _light_in(second, second_state, lives, volts, circuit, tables, work)
-    off = demands.off_stops + tables.limits.lumens_stops[work.whole[ROW + second]]
-    return float(light - max(other, off) - demands.brighter_by[at]), solved and other_solved
-
-
-@njit(cache=True, nogil=True)
-def compare_corners(
-    lives: Ints,
-    circuit: CornerCircuit,
-    tables: JudgingTables,
-    work: Workspace,
-    until_refused: bool,
-    out: Verdicts,
-) -> tuple[float, int]:
-    """Note every comparison at every corner, both states at one; the least margin, and points not solved.
-
-    lives: (states,) the live parts of every state, as bit sets.
-    """
-    least, unconverged = CAP, 0
-    for at in range(tables.demands.brighter.shape[0]):
-        live = lives[tables.demands.brighter[at, 1]] | lives[tables.demands.brighter[at, 3]]
-        for number in range(-1, patterns_of(live, circuit.spread)):
-            pattern = 0
-            if number < 0:
-                set_pattern(0, circuit.spread, work.reals)
-            else:
-                pattern = set_live_pattern(number, live, circuit.spread, work.reals)
-            for supply in range(SUPPLIES):
-                margin, solved = brighter_margin(at, supply, lives, circuit, tables, work)
-                unconverged += 0 if solved else 1
-                margin = min(CAP, margin)
-                if margin < out.brighter[at] - TIE:
-                    out.brighter_corner[at] = pattern * SUPPLIES + supply
-                out.brighter[at] = min(out.brighter[at], margin)
-                least = min(least, margin)
-            if until_refused and (least < 0.0 or unconverged > 0):
-                return least, unconverged
-    return least, unconverged
-
-
-@njit(cache=True, nogil=True)
-def try_corners(
-    circuit: CornerCircuit, tables: JudgingTables, work: Workspace, until_refused: bool, out: Verdicts
-) -> tuple[bool, int]:
-    """Fill `out` from every corner; whether all was met, and how many points did not converge.
-
-    work holds the fitted choice. Corner number = pattern * 3 + supply, pattern 0 nominal. With
-    until_refused the first corner that refuses ends the work.
-    """
-    ends, vertex_node, spread = circuit.ends, circuit.vertex_node, circuit.spread
-    met = True
-    unconverged = 0
-    set_pattern(0, spread, work.reals)
-    for supply in range(SUPPLIES):
-        fine, failed = try_corner(supply, tables.volts[supply], circuit, tables, work, out)
-        met = met and fine
-        unconverged += failed
-        if until_refused and not met:
-            return False, unconverged
-    lives = live_in(circuit)
-    for state in range(len(lives)):
-        if _asks_a_dead_lamp(state, lives[state], tables.demands, work):
-            lives[state] = (1 << ends.shape[1]) - 1
-    for state in range(len(lives)):
-        known = lives[state] == 0
-        for other in range(state):
-            known = known or (
-                lives[other] == lives[state] and _is_one_net(state, other, lives[state], ends, vertex_node)
-            )
-        if known:
-            continue
-        fine, failed = _try_net(state, lives, circuit, tables, work, until_refused, out)
-        met = met and fine
-        unconverged += failed
-        if until_refused and not met:
-            return False, unconverged
-    least, failed = compare_corners(lives, circuit, tables, work, until_refused, out)
-    return met and least >= 0.0 and failed == 0, unconverged + failed

@@ -10,7 +10,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from lampwright.judge.corners import CAP, CornerCircuit, Verdicts, try_corners
+from lampwright.judge.all_corners import try_corners
+from lampwright.judge.corners import CAP, CornerCircuit, Verdicts
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.tolerances import Spread, fill_spread, new_spread, tolerances_of
 from lampwright.network.netlist import Netlist
@@ -85,6 +86,7 @@ def blank_verdicts(problem: Problem, parts: int, vertices: int) -> Verdicts:
         control=np.full(controls, -1.0),
         control_state=np.zeros(controls, np.int64),
         control_corner=np.ones(controls, np.int64),
+        sampled=np.zeros(1, np.int64),
     )
 
 
@@ -184,6 +186,7 @@ def _worst_of(cases: Sequence[Judgement]) -> Judgement:
             control=np.maximum(new.control, worst.control),
             control_state=np.where(stronger, new.control_state, worst.control_state),
             control_corner=np.where(stronger, new.control_corner + offset, worst.control_corner),
+            sampled=new.sampled + worst.sampled,
         )
     return Judgement(
         met=all(case.met for case in cases),

@@ -15,7 +15,8 @@ from numba import njit
 
 from lampwright.judge.enclosed import MISSED, Gates, judge_box, judge_lights, judge_others
 from lampwright.judge.fitting import fit_choice
-from lampwright.judge.ranges import RangedCircuits, RangeMemory, RangeScratch, net_key
+from lampwright.judge.range_corners import RangedCircuits, RangeScratch
+from lampwright.judge.ranges import RangeMemory, net_key
 from lampwright.problem.demands import Demands, JudgingTables, Limits
 from lampwright.solve.enclosures import LOWER, UPPER
 from lampwright.solve.lane_enclosures import (

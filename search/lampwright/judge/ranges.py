@@ -15,21 +15,27 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.judge.enclosed import MET, MISSED, Gates, judge_box, judge_comparison
-from lampwright.judge.fitting import fit_choice
+from lampwright.judge.enclosed import MISSED
+from lampwright.judge.range_corners import (
+    MOST_BOXES,
+    TRIED,
+    RangedCircuits,
+    RangeScratch,
+    code_of,
+    is_met,
+    judge_corner,
+    remember,
+)
 from lampwright.problem.demands import Fit, JudgingTables
-from lampwright.solve.enclosures import LOWER, UPPER, new_box
+from lampwright.solve.enclosures import new_box
 from lampwright.solve.laws import Bytes, Floats, Ints
-from lampwright.solve.newton import VALUE, Workspace
+from lampwright.solve.newton import Workspace
 
 NARROWEST = 1.001
 """A piece whose ends differ by less than this factor is not cut further."""
 
 MOST_PIECES = 4000
 """Pieces of one circuit with one choice of types that are looked at; what is left then is undecided."""
-
-TRIED = (1, 0, 2)
-"""Supplies in the order in which they are tried: normal, low, high."""
 
 REFUSED, WORKS, UNDECIDED = 0, 1, 2
 
@@ -41,46 +47,6 @@ DEEPEST = 400
 
 FINEST = 1.0001
 """The ends of a range that works are told to this factor."""
-
-NO_GATES = (np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int8))
-"""Where the currents of contacts are left to the full judge."""
-
-
-class RangedCircuits(NamedTuple):
-    """Circuits of one cell, and what may be fitted in them beside ohms.
-
-    ends: (circuits, parts, 2) vertices; resistors come last. live: (circuits, states) the parts (bit set)
-    on a live-to-ground path, diodes forward. vertex_node: (states, vertices). gates: as in
-    `solve.boundary.Gates`. fit: its choices are types with a filling each, the cases; its one resistor
-    value is 1 siemens. low, high: (cases, parts) ends of tolerance: of a filament's current, of a diode's
-    shift, of what a resistor's siemens are multiplied by. is_spread: whether they are tried, or nominal
-    parts alone.
-    """
-
-    ends: Bytes
-    live: Ints
-    vertex_node: Bytes
-    gates: Gates
-    fit: Fit
-    low: Floats
-    high: Floats
-    is_spread: bool
-
-
-class RangeScratch(NamedTuple):
-    """Memory of halving.
-
-    work: part kinds and models of the case in `fitted`, (1,); box: of `new_box`; corners: (LATELY,) codes of
-    corners that refused lately, the last first, -1 where none; stack: (DEEPEST, resistors, 2) pieces [ohm];
-    found: (resistors,) ohms that work.
-    """
-
-    work: Workspace
-    fitted: Ints
-    box: Floats
-    corners: Ints
-    stack: Floats
-    found: Floats
 
 
 class RangeMemory(NamedTuple):
@@ -123,81 +89,12 @@ def range_scratch(work: Workspace, resistors: int) -> RangeScratch:
     """Memory for circuits with so many resistors."""
     return RangeScratch(
         work=work,
-        fitted=np.full(1, -1, np.int64),
+        fitted=np.full(2, -1, np.int64),
         box=new_box(),
         corners=np.full(LATELY, -1, np.int64),
         stack=np.zeros((DEEPEST, resistors, 2)),
         found=np.zeros(resistors),
     )
-
-
-@njit(cache=True, nogil=True)
-def _fit_case(case: int, circuits: RangedCircuits, tables: JudgingTables, scratch: RangeScratch) -> None:
-    """Put the types of a case into the workspace, unless they are there."""
-    if scratch.fitted[0] != case:
-        fit_choice(case, circuits.fit, tables.models, scratch.work)
-        scratch.fitted[0] = case
-
-
-@njit(cache=True, nogil=True)
-def _fill_box(
-    case: int, pattern: int, ohms: Floats, circuits: RangedCircuits, box: Floats, reals: Floats
-) -> None:
-    """The ends of every part's value under ranges of ohms and a pattern: 0 nominal, else a bit per part."""
-    parts = circuits.low.shape[1]
-    resistors = ohms.shape[0]
-    for p in range(parts):
-        value = reals[VALUE + p]
-        if pattern > 0:
-            value = circuits.high[case, p] if ((pattern - 1) >> p) & 1 else circuits.low[case, p]
-        box[LOWER + p] = box[UPPER + p] = value
-    for r in range(resistors):
-        p = parts - resistors + r
-        box[UPPER + p] = box[LOWER + p] / ohms[r, 0]
-        box[LOWER + p] = box[LOWER + p] / ohms[r, 1]
-
-
-@njit(cache=True, nogil=True)
-def _code(pattern: int, case: int, state: int, supply: int, circuits: RangedCircuits) -> int:
-    """The number of a corner."""
-    states, cases = circuits.vertex_node.shape[0], circuits.fit.digits.shape[0]
-    return int(((pattern * cases + case) * states + state) * 3 + supply)
-
-
-@njit(cache=True, nogil=True)
-def _judge_corner(
-    code: int,
-    ohms: Floats,
-    circuit: int,
-    circuits: RangedCircuits,
-    tables: JudgingTables,
-    scratch: RangeScratch,
-) -> int:
-    """One corner for every value in a box of ohms (resistors, 2): MISSED, OPEN or MET."""
-    demands, limits, volts, models = tables
-    states, cases = circuits.vertex_node.shape[0], circuits.fit.digits.shape[0]
-    supply, state = code % 3, code // 3 % states
-    case, pattern = code // (3 * states) % cases, code // (3 * states * cases)
-    _fit_case(case, circuits, tables, scratch)
-    _fill_box(case, pattern, ohms, circuits, scratch.box, scratch.work.reals)
-    live = int(circuits.live[circuit, state])
-    return int(
-        judge_box(
-            state, supply, volts[supply], live, circuits.ends, circuit, circuits.vertex_node, circuits.gates,
-            demands, limits, models, scratch.box, scratch.work.whole,
-        )
-    )  # fmt: skip
-
-
-@njit(cache=True, nogil=True)
-def _remember(code: int, corners: Ints) -> None:
-    """Put a corner that refused before the others."""
-    at = 0
-    while at < corners.shape[0] - 1 and corners[at] != code:
-        at += 1
-    for k in range(at, 0, -1):
-        corners[k] = corners[k - 1]
-    corners[0] = code
 
 
 @njit(cache=True, nogil=True)
@@ -214,104 +111,20 @@ def _is_refused(
         code = scratch.corners[at]
         if code < 0:
             break
-        if _judge_corner(code, ohms, circuit, circuits, tables, scratch) == MISSED:
-            _remember(code, scratch.corners)
+        if judge_corner(code, 0, ohms, circuit, circuits, tables, scratch) == MISSED:
+            remember(code, scratch.corners)
             return True
     for case in range(cases):
         for supply in TRIED:
             for state in range(states):
-                code = _code(0, case, state, supply, circuits)
+                code = code_of(0, case, state, supply, circuits)
                 # those that refused lately were tried already
                 if np.any(scratch.corners == code):
                     continue
-                if _judge_corner(code, ohms, circuit, circuits, tables, scratch) == MISSED:
-                    _remember(code, scratch.corners)
+                if judge_corner(code, 0, ohms, circuit, circuits, tables, scratch) == MISSED:
+                    remember(code, scratch.corners)
                     return True
     return False
-
-
-@njit(cache=True, nogil=True)
-def _spread_pattern(number: int, live: int, case: int, circuits: RangedCircuits) -> int:
-    """The pattern in which live parts with a tolerance take the bits of a number; -1 if it has too many."""
-    pattern = 0
-    for p in range(circuits.low.shape[1]):
-        if (live >> p) & 1 and circuits.low[case, p] != circuits.high[case, p]:
-            pattern |= (number & 1) << p
-            number >>= 1
-    return pattern + 1 if number == 0 else -1
-
-
-@njit(cache=True, nogil=True)
-def _is_met_in(
-    case: int,
-    state: int,
-    ohms: Floats,
-    circuit: int,
-    circuits: RangedCircuits,
-    tables: JudgingTables,
-    scratch: RangeScratch,
-) -> bool:
-    """Whether every value in a box meets one state at each corner; one that does not is remembered."""
-    live = int(circuits.live[circuit, state])
-    number = pattern = 0
-    while pattern >= 0:
-        for supply in TRIED:
-            code = _code(pattern, case, state, supply, circuits)
-            if _judge_corner(code, ohms, circuit, circuits, tables, scratch) != MET:
-                _remember(code, scratch.corners)
-                return False
-        pattern = _spread_pattern(number, live, case, circuits) if circuits.is_spread else -1
-        number += 1
-    return True
-
-
-@njit(cache=True, nogil=True)
-def is_met(
-    ohms: Floats, circuit: int, circuits: RangedCircuits, tables: JudgingTables, scratch: RangeScratch
-) -> bool:
-    """Whether every value in a box of ohms (resistors, 2) meets the spec at every corner."""
-    for at in range(scratch.corners.shape[0]):
-        code = scratch.corners[at]
-        if code >= 0 and _judge_corner(code, ohms, circuit, circuits, tables, scratch) != MET:
-            return False
-    for case in range(circuits.fit.digits.shape[0]):
-        for state in range(circuits.vertex_node.shape[0]):
-            if not _is_met_in(case, state, ohms, circuit, circuits, tables, scratch):
-                return False
-        for at in range(tables.demands.brighter.shape[0]):
-            if not _is_brighter_in(case, at, ohms, circuit, circuits, tables, scratch):
-                return False
-    return True
-
-
-@njit(cache=True, nogil=True)
-def _is_brighter_in(
-    case: int,
-    at: int,
-    ohms: Floats,
-    circuit: int,
-    circuits: RangedCircuits,
-    tables: JudgingTables,
-    scratch: RangeScratch,
-) -> bool:
-    """Whether every value in a box meets one comparison at each corner, the same for both states."""
-    demands, limits, volts, models = tables
-    live = int(circuits.live[circuit, demands.brighter[at, 1]])
-    other = int(circuits.live[circuit, demands.brighter[at, 3]])
-    _fit_case(case, circuits, tables, scratch)
-    number = pattern = 0
-    while pattern >= 0:
-        _fill_box(case, pattern, ohms, circuits, scratch.box, scratch.work.reals)
-        for supply in TRIED:
-            found = judge_comparison(
-                at, volts[supply], (live, other), circuits.ends, circuit, circuits.vertex_node, demands,
-                limits, models, scratch.box, scratch.work.whole,
-            )  # fmt: skip
-            if found != MET:
-                return False
-        pattern = _spread_pattern(number, live | other, case, circuits) if circuits.is_spread else -1
-        number += 1
-    return True
 
 
 @njit(cache=True, nogil=True)
@@ -378,8 +191,8 @@ def _missing(
         known, refused = memory.known[slot], memory.refused[slot]
     for bit in range(min(MOST_CASES, circuits.fit.digits.shape[0] - first)):
         if (asked & ~known) >> bit & 1:
-            code = _code(0, first + bit, corner // 3, corner % 3, circuits)
-            if _judge_corner(code, whole_range, circuit, circuits, tables, scratch) == MISSED:
+            code = code_of(0, first + bit, corner // 3, corner % 3, circuits)
+            if judge_corner(code, 0, whole_range, circuit, circuits, tables, scratch) == MISSED:
                 refused |= 1 << bit
             known |= 1 << bit
     if slot >= 0:
@@ -438,7 +251,7 @@ def decide(
     whole_range: (resistors, 2) [ohm]. Returns REFUSED, WORKS or UNDECIDED first; ohms that work stand in
     scratch.found.
     """
-    scratch.fitted[0] = -1
+    scratch.fitted[0], scratch.fitted[1] = -1, MOST_BOXES
     # what refused another circuit must not decide which pieces are cut here
     scratch.corners[:] = -1
     stack, middle = scratch.stack, np.zeros(whole_range.shape)
@@ -483,7 +296,7 @@ def widest_range(
     All between is shown to work, with the others as they are. limits: the least and most that are asked
     about [ohm]. Steps grow while boxes are met and shrink where one is not.
     """
-    scratch.fitted[0] = -1
+    scratch.fitted[0], scratch.fitted[1] = -1, MOST_BOXES
     box = np.zeros((ohms.shape[0], 2))
     ends = np.array([ohms[resistor], ohms[resistor]])
     for side in range(2):

@@ -9,15 +9,13 @@ from numpy.typing import NDArray
 
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Case, Judge, spread_of
+from lampwright.judge.range_corners import NO_GATES, TRIED, RangedCircuits
 from lampwright.judge.range_lanes import refuse_in_lanes
 from lampwright.judge.ranges import (
     MOST_CASES,
-    NO_GATES,
     NO_MEMORY,
     REFUSED,
-    TRIED,
     WORKS,
-    RangedCircuits,
     RangeMemory,
     decide,
     range_scratch,
