@@ -27,7 +27,7 @@ from lampwright.report.schematic.text import schematic_text
 from lampwright.report.topics.states import state_tables
 from lampwright.results.design import Design
 from lampwright.results.explanation import Explanation
-from lampwright.solve.shelf import NO_SYSTEM, Shelf
+from lampwright.solve.shelf import NO_SYSTEM, Shelf, with_circuit_types
 from lampwright.spec.levels import DEFAULT_LEVELS
 from lampwright.spec.model import (
     GROUND,
@@ -76,12 +76,12 @@ class LoneCircuit:
 
 def lone_circuit(path: Path, volts: float | None) -> LoneCircuit:
     """Work out a circuit file by itself at these volts, or at those of its lamps. Raises InputError."""
-    parts = read_parts(path)
+    parts, own = read_parts(path), with_circuit_types((), path)
     try:
-        built = CircuitBuilder(parts)
+        built = CircuitBuilder(parts, own)
     except InputError as error:
-        own = [one.place.replace("Circuit", path.name, 1) for one in error.findings]
-        told = [dataclass_replace(one, place=at) for one, at in zip(error.findings, own, strict=True)]
+        places = [one.place.replace("Circuit", path.name, 1) for one in error.findings]
+        told = [dataclass_replace(one, place=at) for one, at in zip(error.findings, places, strict=True)]
         raise InputError(told) from None
     lamps = [part for part in built.parts if part.kind == "filament"]
     if not lamps:
@@ -95,12 +95,12 @@ def lone_circuit(path: Path, volts: float | None) -> LoneCircuit:
         said = f"there are {len(feeds)} feeds ({', '.join(feeds)})"
         remedy = f"leave some out, for at most {MOST_FEEDS}; or write a spec, and name it first"
         raise InputError([Finding(path.name, said, remedy)])
-    system = _system(lamps)
-    shelf = Shelf(system)
+    system = _system(lamps, own)
+    shelf = Shelf(system, own)
     rated = min(shelf.lamp(part.type or "").filaments[0].test_volts for part in lamps)
     normal = rated if volts is None else volts
     supply = Supply(system, (normal, normal, normal), SUPPLY in nodes)
-    spec = asking_nothing(built.parts, supply, tuple(switch(feed, feed) for feed in feeds))
+    spec = asking_nothing(built.parts, supply, tuple(switch(feed, feed) for feed in feeds), own)
     circuit = ordered_circuit(built.parts, layout_of(spec))
     return LoneCircuit(path.name, spec, under_own_names(spec, circuit, path.name, judge_circuit).design)
 
@@ -111,9 +111,9 @@ def draw_lone(path: Path, to: Path, width: int | None) -> None:
     write_drawing(drawing(lone.design, lone.spec), to, width)
 
 
-def _system(lamps: Sequence[Part]) -> float:
+def _system(lamps: Sequence[Part], own: tuple[OwnLamp, ...]) -> float:
     """For which volts lamps named without any are made: the usual 12 V if all can be, else what all can."""
-    shelf = Shelf(NO_SYSTEM)
+    shelf = Shelf(NO_SYSTEM, own)
     made = [
         {float(one.system) for one in shelf.at_any_volts(part.type or "")}
         for part in lamps

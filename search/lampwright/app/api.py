@@ -30,7 +30,7 @@ from lampwright.problem.reading import helped
 from lampwright.progress.bar import Progress, quiet, terminal
 from lampwright.results.shortfall import Shortfall
 from lampwright.searching.options import BUDGET, SearchOptions, aims_of
-from lampwright.solve.shelf import Shelf, read_types
+from lampwright.solve.shelf import Shelf, read_types, with_circuit_types
 
 Answer = TypeVar("Answer")
 COMPILING = "lampwright: first run of this version: compiling, about two minutes; later runs start at once\n"
@@ -44,9 +44,10 @@ def load_spec(path: Path | str) -> SpecBuilder:
 def load_circuit(path: Path | str, *, types: Path | str | None = None) -> CircuitBuilder:
     """Read a circuit file; the calls of a `Circuit` go on from there.
 
-    types: a file of lamps of your own that it names, as a spec's `types_from`.
+    types: a file of lamps of your own that it names, as a spec's `types_from`; [types] in it does as well.
     """
-    return CircuitBuilder.load(path, () if types is None else read_types(Path(types)))
+    own = () if types is None else read_types(Path(types))
+    return CircuitBuilder.load(path, with_circuit_types(own, Path(path)))
 
 
 def search(
@@ -146,6 +147,7 @@ def check(
         placed, name = circuit.under(layout_of(model)), "circuit"
     else:
         path = _path(circuit, "circuit", "Circuit")
+        model = replace(model, types=with_circuit_types(model.types, path))
         model = model if model.extras.lamps is None else helped(model, read_parts(path))
         placed, name = read_circuit(path, layout_of(model)), path.name
     _ready(progress)

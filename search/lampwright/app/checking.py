@@ -28,6 +28,7 @@ from lampwright.report.topics.takes import taken_words
 from lampwright.results.design import ComparedRow, Design
 from lampwright.results.ranking import FORMAT, CheckReport
 from lampwright.searching.verdict import CAUTIONS
+from lampwright.solve.shelf import with_circuit_types
 from lampwright.spec.model import Spec
 from lampwright.words import listed
 
@@ -36,8 +37,12 @@ UNSTATED_SERIES = "E12"
 
 
 def helped_spec(spec_path: Path, circuit_path: Path) -> Spec:
-    """The spec of a file, with as many helper lamps as a circuit file has. Raises InputError for either."""
+    """The spec of a file, with as many helper lamps as a circuit file has, and its lamps.
+
+    Raises InputError for either.
+    """
     spec = read_spec(spec_path)
+    spec = replace(spec, types=with_circuit_types(spec.types, circuit_path))
     return spec if spec.extras.lamps is None else helped(spec, read_parts(circuit_path))
 
 

@@ -28,7 +28,7 @@ def controls_of(spec: Spec) -> Controls:
             damage=str(state.failures),
             failed=tuple(filaments[at] for at in state.opened),
             blown=state.failures.fuse_blown,
-            loose=tuple(filaments[at] for group in state.hung for at in group),
+            hung=tuple(tuple(filaments[at] for at in group) for group in state.hung),
         )
         for state, moment in zip(expand_states(spec), every_moment(spec), strict=True)
     )

@@ -1,5 +1,7 @@
 """Circuit files: `[[part]]` rows in TOML, read with every finding, and written.
 
+A file may bring lamps of its own besides, [types.NAME] as in a spec.
+
 [[part]]
 ref = "side"
 kind = "filament"
@@ -202,7 +204,8 @@ def ordered_circuit(parts: Sequence[Part], layout: Layout) -> Circuit:
 
 def _parts(data: Mapping[str, object], reader: _Reader) -> list[Part]:
     for key in data:
-        if key not in ("part", "lampwright", "title"):
+        # lamps of the circuit's own are read by who keeps the shelf of lamps
+        if key not in ("part", "types", "lampwright", "title"):
             reader.blame(key, "is no key of a circuit file", "use [[part]] rows")
     rows = data.get("part")
     if not isinstance(rows, list) or not rows:

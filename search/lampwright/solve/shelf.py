@@ -223,10 +223,32 @@ def own_findings(types: Sequence[OwnLamp], file: str) -> list[Finding]:
     return [Finding(f"{file}: types.{own.name}", *fault) for own in types for fault in own_faults(own)]
 
 
-def read_types(path: Path, file: str = "") -> tuple[OwnLamp, ...]:
-    """The lamps of a user's own file, which messages call `file`. Raises InputError with every finding."""
-    types = load_types(path)
+def read_types(path: Path, file: str = "", *, beside_parts: bool = False) -> tuple[OwnLamp, ...]:
+    """The lamps of a user's own file, which messages call `file`. Raises InputError with every finding.
+
+    beside_parts: in a circuit file, which may have none.
+    """
+    types = load_types(path, beside_parts=beside_parts)
     findings = own_findings(types, file or path.name)
     if findings:
         raise InputError(with_type_lines(findings, path))
     return types
+
+
+def with_circuit_types(own: Sequence[OwnLamp], path: Path) -> tuple[OwnLamp, ...]:
+    """These lamps and those that a circuit file brings. Raises InputError where one name means two lamps."""
+    brought = read_types(path, beside_parts=True)
+    known = {one.name.upper(): one for one in own}
+    remedy = "give it another name in the circuit, or the same figures in both places"
+    findings = [
+        Finding(
+            f"{path.name}: types: {one.name}",
+            "is another lamp than the one of this name that is known",
+            remedy,
+        )
+        for one in brought
+        if known.get(one.name.upper(), one) != one
+    ]
+    if findings:
+        raise InputError(with_type_lines(findings, path))
+    return *own, *(one for one in brought if one.name.upper() not in known)

@@ -46,10 +46,13 @@ def parse_spec(text: str, name: str) -> Spec:
     return spec_of_document(read_toml(text, file), name, file, text)
 
 
-def load_types(path: Path | str) -> tuple[OwnLamp, ...]:
-    """Return the lamps in a file of lamps of the user's own; raise InputError with all findings."""
+def load_types(path: Path | str, *, beside_parts: bool = False) -> tuple[OwnLamp, ...]:
+    """Return the lamps in a file of lamps of the user's own; raise InputError with all findings.
+
+    beside_parts: in a circuit file, which may have none, and of which nothing else is looked at.
+    """
     path = Path(path)
-    clean, findings = _sifted_types(path, path.name)
+    clean, findings = _sifted_types(path, path.name, beside_parts=beside_parts)
     if findings:
         raise InputError(findings)
     return tuple(own_lamp(name, table) for name, table in clean.items())
@@ -126,10 +129,21 @@ def _add_types(clean: dict[str, Any], place: FilePlace, folder: Path | None) -> 
     return findings
 
 
-def _sifted_types(path: Path, file: str) -> tuple[dict[str, Any], list[Finding]]:
-    """Return the sifted tables of a file of lamps, and the findings."""
-    text = read_text(path, TYPES_FILE)
-    document, place = read_toml(text, file), FilePlace(file, opens=True)
+def _sifted_types(
+    path: Path, file: str, *, beside_parts: bool = False
+) -> tuple[dict[str, Any], list[Finding]]:
+    """Return the sifted tables of a file of lamps, or of lamps beside parts, and the findings."""
+    try:
+        text = read_text(path, TYPES_FILE)
+        document, place = read_toml(text, file), FilePlace(file, opens=True)
+    except InputError:
+        if beside_parts:  # who reads the parts says what is wrong
+            return {}, []
+        raise
+    if beside_parts:
+        if "types" not in document:
+            return {}, []
+        document = {"types": document["types"]}
     schema = spec_schema()["properties"]["types"]
     whole = {
         **{"type": "object", "properties": {"types": schema}, "required": ["types"], "minProperties": 1},

@@ -14,6 +14,8 @@ from lampwright.words import listed
 
 ControlKind = Literal["switch", "flasher", "positions", "supply"]
 SUPPLY = "30"
+LOST_GROUND = "lost ground of "
+"""What a node is named by at which filaments hang together: this, and they."""
 PHASES = {"off": "off", "closed": "in its closed phase", "open": "in its open phase"}
 
 
@@ -44,8 +46,8 @@ class Situation:
     """A state in full: every control's position, each running flasher's phase, the closed contacts.
 
     closed: for each contact whose it is, and the two terminals it joins. damage: what has failed, in words;
-    failed: the filaments that are open then; blown: the controls whose fuse is; loose: the filaments whose
-    ground is lost.
+    failed: the filaments that are open then; blown: the controls whose fuse is; hung: for every lost
+    ground the filaments that hang together by it.
     """
 
     name: StateName
@@ -55,12 +57,12 @@ class Situation:
     damage: str = ""
     failed: tuple[str, ...] = ()
     blown: tuple[str, ...] = ()
-    loose: tuple[str, ...] = ()
+    hung: tuple[tuple[str, ...], ...] = ()
 
     @property
-    def loses_ground(self) -> bool:
-        """Whether some lamp's ground is lost."""
-        return bool(self.loose)
+    def loose(self) -> tuple[str, ...]:
+        """The filaments whose ground is lost."""
+        return tuple(ref for group in self.hung for ref in group)
 
     def value(self, control: str) -> str:
         """The position of a control; for a flasher that is on, its phase."""
@@ -82,6 +84,8 @@ class Controls:
         """Name a node as one would in the workshop: `feed 54`, `terminal L`, `ground`, `joint j1`."""
         if node == "31":
             return "ground"
+        if node.startswith(LOST_GROUND):
+            return f"the {node}"
         named = [feed for feed in self.feeds if feed.terminal == node]
         if not named:
             return f"feed {node}" if node == SUPPLY else f"joint {node}"

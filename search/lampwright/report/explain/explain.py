@@ -9,11 +9,12 @@ words, and our choice of what is worth saying.
 """
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from msgspec.structs import replace
 
 from lampwright.report.explain.controls import Controls
-from lampwright.report.explain.point import RAILS, OperatingPoint, Pair, flows_of, joined, on_the_way
+from lampwright.report.explain.point import RAILS, OperatingPoint, Pair, flows_of, hanging, joined, on_the_way
 from lampwright.report.explain.principles import principles_of
 from lampwright.report.explain.statements import lamp_fact, statements_of
 from lampwright.report.explain.words import verb
@@ -55,18 +56,25 @@ def _wires(design: Design) -> list[Pair]:
 
 
 def _groups(design: Design, controls: Controls) -> list[tuple[list[PartRow], set[str]]]:
-    """Group the parts by what joins them, supply and ground left out: each with the nodes that do."""
+    """Group the parts by what joins them, supply and ground left out: each with the nodes that do.
+
+    A ground that is lost in some state joins what hangs by it.
+    """
     parts = [part for part in design.parts if part.kind != "wire"]
     wires = _wires(design)
     contacts = [(a, b) for one in controls.situations for _, a, b in one.closed]
     rails = {node for members in joined(wires, list(RAILS)) for node in members if members & set(RAILS)}
-    pairs = [pair for pair in (*wires, *contacts, *_ends(parts)) if not set(pair) & rails]
-    free = sorted({end for pair in _ends(parts) for end in pair} - rails)
+    hung = [hanging(part, wires, one) for part in parts for one in controls.situations if one.hung]
+    ends = {part.ref: {part.from_node, part.to_node} - rails for part in parts}
+    for one in hung:
+        ends[one.ref] |= {one.from_node, one.to_node} - rails
+    pairs = [pair for pair in (*wires, *contacts) if not set(pair) & rails]
+    pairs += [pair for own in ends.values() for pair in pairwise(sorted(own))]
+    free = sorted(set().union(*ends.values()))
     groups = [
-        ([part for part in parts if {part.from_node, part.to_node} & members], members)
-        for members in joined(pairs, free)
+        ([part for part in parts if ends[part.ref] & members], members) for members in joined(pairs, free)
     ]
-    groups += [([part], set()) for part in parts if {part.from_node, part.to_node} <= rails]
+    groups += [([part], set()) for part in parts if not ends[part.ref]]
     return sorted((pair for pair in groups if pair[0]), key=lambda pair: parts.index(pair[0][0]))
 
 
@@ -87,22 +95,23 @@ def _group(design: Design, parts: Sequence[PartRow], members: set[str], controls
         controls=names,
         scenes=tuple(
             _scene(_point(design, parts, terminals, controls, states), names)
-            for states in _alike(design, terminals, controls)
+            for states in _alike(design, refs, terminals, controls)
         ),
         flashes=tuple(_flashes(design.states, names, lamps, controls)) if lamps else (),
     )
 
 
-def _alike(design: Design, terminals: Sequence[str], controls: Controls) -> list[list[int]]:
+def _alike(
+    design: Design, refs: Sequence[str], terminals: Sequence[str], controls: Controls
+) -> list[list[int]]:
     """Put states together that are one operating point for a group: held alike, joined alike."""
     found: dict[tuple[object, ...], list[int]] = {}
     for at, (state, situation) in enumerate(zip(design.states, controls.situations, strict=True)):
-        if situation.loses_ground:
-            continue
         held = tuple(node.held for node in state.nodes if node.node in terminals)
         inner = [(a, b) for _, a, b in situation.closed if {a, b} <= set(terminals) - set(RAILS)]
         nets = frozenset(frozenset(one) for one in joined(inner, ()))
-        found.setdefault((held, nets, situation.failed), []).append(at)
+        hung = tuple(some for one in situation.hung if (some := tuple(ref for ref in one if ref in refs)))
+        found.setdefault((held, nets, situation.failed, hung), []).append(at)
     return list(found.values())
 
 
@@ -117,7 +126,8 @@ def _point(
     state = design.states[states[0]]
     situations = tuple(controls.situations[at] for at in states)
     wires = _wires(design)
-    whole = [part for part in parts if part.ref not in situations[0].failed]
+    left = [part for part in parts if part.ref not in situations[0].failed]
+    whole = [hanging(part, wires, situations[0]) for part in left]
     flows = flows_of(whole, wires, state, situations[0])
     return OperatingPoint(
         parts=flows,

@@ -31,7 +31,18 @@ def feeds(point: OperatingPoint) -> row.Feeds:
         said.append(f"{listed(ground)} {verb(ground, 'is', 'are')} at ground")
     if opened:
         said.append(f"{listed(opened)} {verb(opened, 'is', 'are')} open")
-    return row.Feeds(text="; ".join(said) + ".", feeds=facts)
+    return row.Feeds(text="; ".join(said) + "." + _lost(point), feeds=facts)
+
+
+def _lost(point: OperatingPoint) -> str:
+    """Say whose ground is lost, of the parts that are told of."""
+    refs = [one.ref for one in point.parts]
+    groups = [[ref for ref in group if ref in refs] for group in point.situations[0].hung]
+    several = [
+        f"{listed(some)} have lost their ground and hang together by it" for some in groups if len(some) > 1
+    ]
+    alone = [f"{some[0]} has lost its ground" for some in groups if len(some) == 1]
+    return f" {'; '.join((*several, *alone))}." if several or alone else ""
 
 
 def _fact(point: OperatingPoint, terminal: str) -> FeedFact:

@@ -21,10 +21,12 @@ from itertools import combinations
 from typing import Any
 
 import networkx as nx
+from msgspec.structs import replace
 
-from lampwright.report.explain.controls import Controls, Situation
+from lampwright.report.explain.controls import LOST_GROUND, Controls, Situation
 from lampwright.results.design import FLOW, LampReading, PartReading, PartRow, StateRow
 from lampwright.results.explanation import Branch, FilamentFact, Held, Leg, PartFact, PathFact
+from lampwright.words import listed
 
 LIVE, GROUND = "live", "ground"
 RAILS: dict[str, Held] = {"30": "live", "31": "ground"}
@@ -143,6 +145,15 @@ def flows_of(
         net.update(dict.fromkeys(members, label))
     readings = {reading.ref: reading for reading in state.parts}
     return tuple(_flow(part, readings[part.ref], net) for part in parts)
+
+
+def hanging(part: PartRow, wires: Sequence[Pair], situation: Situation) -> PartRow:
+    """The part as it lies in a situation: where its ground is lost, its end there is a node of its group."""
+    group = next((one for one in situation.hung if part.ref in one), ())
+    ground = next(net for net in joined(wires, ("31",)) if "31" in net)
+    name = f"{LOST_GROUND}{listed(group)}"
+    ends = [name if group and end in ground else end for end in (part.from_node, part.to_node)]
+    return replace(part, from_node=ends[0], to_node=ends[1])
 
 
 def _flow(part: PartRow, reading: PartReading, net: dict[str, str]) -> PartFlow:
