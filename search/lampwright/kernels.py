@@ -37,7 +37,8 @@ def source_digest() -> str:
 def kernel_sources() -> tuple[Path, ...]:
     """Every file with a kernel, and what those import, in turn, from packages that have kernels."""
     root = Path(__file__).parent
-    texts = {path: path.read_text(encoding="utf-8") for path in _files_of(COMPILED)}
+    files = (*_files_of(COMPILED), root / "compiled.py")
+    texts = {path: path.read_text(encoding="utf-8") for path in files}
     found: set[Path] = set()
     left = [path for path, text in texts.items() if "@njit" in text]
     while left:

@@ -86,8 +86,7 @@ class Bench:
         boundary = Judge(problem).boundary(self.partition, joints)
         assert boundary is not None
         self.fit = fit_of(problem, diodes, resistors)
-        scene = scene_of(boundary.vertex_node, remember=True)
-        self.scene = scene._replace(net=np.zeros((slots, 2), np.int64))
+        self.scene = scene_of(boundary.vertex_node, slots=slots)
         self.memo = Memo(np.zeros((slots, MOST_POINTS)), np.zeros((slots, MOST_POINTS), np.int64))
         self.words = 1 + (len(problem.requirements) - 1) // WORD
         self.known = Known(np.zeros((512, self.words), np.int64), np.zeros(1, np.int64))

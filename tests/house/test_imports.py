@@ -10,15 +10,16 @@ from pathlib import Path
 import networkx as nx
 
 MAP = """\
-    errors | caches | toml_file
+    errors | caches | toml_file | compiled
     kernels                     (caches)
     words
     results                     (words)
     spec                        (toml_file)
-    parts | graphs | progress
+    parts | progress
+    graphs                      (compiled)
     store                       (results)
     network                     (graphs, parts, toml_file)
-    solve                       (network, parts, spec)
+    solve                       (network, parts, spec, compiled)
     problem                     (solve, and what it may; results, toml_file)
     judge                       (problem, and what it may; graphs)
     prove                       (problem, and what it may; words)

@@ -15,6 +15,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from lampwright.compiled import INNER
 from lampwright.graphs.between import edges_by_row
 from lampwright.solve.lane_newton import new_lanes, set_lane, solve_lanes, start_lane, take_lane
 from lampwright.solve.lanes import LANES
@@ -140,13 +141,13 @@ def _show(  # type: ignore[no-untyped-def]
                             )  # fmt: skip
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _solve_points(  # type: ignore[no-untyped-def]
     circuit, parts, count, fits, wanted, strides, lamp_volts, diode_amps, model, models, work, lanes, asked,
     known, light, tally,
 ):  # fmt: skip
     """Solve every point of a circuit in one state, whose ends are bound, at one supply."""
-    lamps, used = model.shape[0], 0
+    lamps, used = model.shape[0], int(0)
     for fit in range(fits.shape[0]):
         point = _point(fits, fit, strides)
         if not wanted[circuit, fit] or known[point] != UNKNOWN:
@@ -161,14 +162,14 @@ def _solve_points(  # type: ignore[no-untyped-def]
                 used, parts, count, lamps, lamp_volts, diode_amps, models, work, lanes, asked, known, light,
                 tally,
             )  # fmt: skip
-            used = 0
+            used = int(0)
     if used > 0:
         _solve(
             used, parts, count, lamps, lamp_volts, diode_amps, models, work, lanes, asked, known, light, tally
         )
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _note(light, bit, edges, lit, stops, lamp):  # type: ignore[no-untyped-def]
     """Put one lamp's light in one setting, log2 of relative flux, into its function and its margin."""
     if light >= edges[1]:
@@ -181,7 +182,7 @@ def _note(light, bit, edges, lit, stops, lamp):  # type: ignore[no-untyped-def]
     stops[lamp] = min(stops[lamp], margin)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _stride(alive: int, types: int, strides: Ints) -> None:
     """Give every lamp of which a point depends a stride, the others 0."""
     stride = 1
@@ -192,7 +193,7 @@ def _stride(alive: int, types: int, strides: Ints) -> None:
             stride *= types
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _point(fits: Ints, fit: int, strides: Ints) -> int:
     """The operating point that a fit has."""
     point = 0
@@ -201,7 +202,7 @@ def _point(fits: Ints, fit: int, strides: Ints) -> int:
     return point
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _fit(fits: Ints, fit: int, parts: int, model: Ints, models: Models, work: Workspace) -> None:
     """Put the lamps of a fit, and the diodes, into the workspace."""
     lamps = model.shape[0]
@@ -212,7 +213,7 @@ def _fit(fits: Ints, fit: int, parts: int, model: Ints, models: Models, work: Wo
         work.whole[BASE + p] = base_of(work.whole[KIND + p], work.whole[ROW + p], models.filaments)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _solve(  # type: ignore[no-untyped-def]
     used, parts, count, lamps, lamp_volts, diode_amps, models, work, lanes, asked, known, light, tally
 ):

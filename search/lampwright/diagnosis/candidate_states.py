@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.judge.corners import CAP
 from lampwright.problem.demands import Numbered
 from lampwright.solve.laws import Bytes, Floats, Ints
@@ -73,7 +74,7 @@ class StateSieve(NamedTuple):
     states: CandidateStates
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _mark(failed: int, state: int, asked: Numbered, mask: Ints) -> int:
     """Add a point's failures to a mask (words,); how many bits are new."""
     filaments = asked.cell.shape[1]
@@ -96,7 +97,7 @@ def _mark(failed: int, state: int, asked: Numbered, mask: Ints) -> int:
     return fresh
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _includes(mask: Ints, other: Ints) -> bool:
     """Whether a mask has all bits of another."""
     lacking = 0
@@ -105,7 +106,7 @@ def _includes(mask: Ints, other: Ints) -> bool:
     return bool(lacking == 0)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def is_dominated(mask: Ints, known: Known) -> bool:
     """Whether a mask includes one that is known."""
     at = 0
@@ -114,7 +115,7 @@ def is_dominated(mask: Ints, known: Known) -> bool:
     return bool(at < known.held[0])
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def learn(mask: Ints, known: Known) -> bool:
     """Keep a mask that includes no known one, dropping those that include it; whether there was room."""
     left = 0
@@ -130,7 +131,7 @@ def learn(mask: Ints, known: Known) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def is_near(choice: int, cutoff: Cutoff, candidate_states: CandidateStates) -> bool:
     """Whether a choice may still be a near miss."""
     if candidate_states.over[choice] == 1 and candidate_states.missed[choice] > 0 and cutoff.lenient == 0:
@@ -140,7 +141,7 @@ def is_near(choice: int, cutoff: Cutoff, candidate_states: CandidateStates) -> b
     return bool(candidate_states.missed[choice] < cutoff.missed or is_level)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def begin(known: Known, candidate_states: CandidateStates) -> None:
     """Nothing is known of any choice."""
     candidate_states.alive[:] = 1
@@ -151,7 +152,7 @@ def begin(known: Known, candidate_states: CandidateStates) -> None:
     candidate_states.fresh[:] = 0 if is_dominated(candidate_states.mask[0], known) else 1
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def fold(choice: int, margin: float, failed: int, state: int, asked: Numbered, sieve: StateSieve) -> None:
     """Add what one point brought to the fate of a choice."""
     known, candidate_states = sieve.known, sieve.states

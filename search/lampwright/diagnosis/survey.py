@@ -18,7 +18,7 @@ from lampwright.diagnosis.survey_kernel import Finds, Memo, Question, survey
 from lampwright.judge.corners import CAP
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import fits_coupling
-from lampwright.judge.screen import MOST_POINTS
+from lampwright.judge.screen import MOST_POINTS, scene_of
 from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Problem, choice_count, choice_of, choices_of, fit_of
@@ -141,7 +141,7 @@ class _Surveyor:
         prepared = self.evaluator.prepared(share.placing)
         question = Question(
             fit=prepared.fit,
-            scene=prepared.scene._replace(net=np.zeros((SLOTS, 2), np.int64)),
+            scene=scene_of(prepared.scene.vertex_node, slots=SLOTS),
             asked=self.asked,
             demands=self.problem.demands,
             limits=self.problem.limits,

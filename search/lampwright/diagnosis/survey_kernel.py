@@ -18,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.diagnosis.candidate_states import (
     OVER,
     SLACK,
@@ -92,7 +93,7 @@ class Finds(NamedTuple):
     flags: Bytes
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _overloads(parts: int, filaments: int, limits: Limits, work: Workspace) -> bool:
     """Whether some part is beyond its rating."""
     reals, whole = work.reals, work.whole
@@ -108,7 +109,7 @@ def _overloads(parts: int, filaments: int, limits: Limits, work: Workspace) -> b
     return False
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def read_point(
     parts: int, count: int, state: int, supply: int, question: Question, work: Workspace
 ) -> tuple[float, int]:
@@ -143,7 +144,7 @@ def read_point(
     return worst, failed
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _survey_state(
     ends: Bytes,
     circuit: int,
@@ -161,7 +162,7 @@ def _survey_state(
     strides, margins, failures = scratch.strides, scratch.margins, scratch.failures
     digits, alive = question.fit.digits, sieve.states.alive
     left = 0
-    count = 0
+    count = int(0)
     for choice in range(alive.shape[0]):
         if alive[choice] == 0:
             continue
@@ -182,7 +183,7 @@ def _survey_state(
     return left
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _survey_circuit(
     ends: Bytes,
     circuit: int,
@@ -225,7 +226,7 @@ def _survey_circuit(
     return left
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _keep(circuit: int, known: Known, candidate_states: CandidateStates, written: int, finds: Finds) -> int:
     """Write the living choices of a circuit behind those written; how many there are now."""
     for choice in range(candidate_states.alive.shape[0]):
@@ -275,7 +276,7 @@ def survey(
         over=np.zeros(choices, np.int8), fresh=np.zeros(choices, np.int8), alive=np.zeros(choices, np.int8),
     )  # fmt: skip
     sieve = StateSieve(cutoff, known, candidate_states)
-    written = 0
+    written = int(0)
     for circuit in range(first, ends.shape[0]):
         if written + choices > finds.pair.shape[0]:
             return written, circuit

@@ -11,11 +11,13 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from lampwright.compiled import INNER
+
 Bytes = NDArray[np.int8]
 Ints = NDArray[np.int64]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _reach(start: int, without: int, adjacent: Ints) -> int:
     """The vertices (bit set) that `start` (bit set) reaches when `without` is taken out."""
     allowed = ~(1 << without)

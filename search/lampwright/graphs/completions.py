@@ -11,7 +11,9 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.graphs.pathrule import obeys
+from lampwright.graphs.slots import slots_for
 
 SLOTS = 2**21
 MOST_PAIRS = 45
@@ -20,12 +22,12 @@ MOST_PAIRS = 45
 Ints = npt.NDArray[np.int64]
 
 
-def new_answers() -> Ints:
-    """Room for answers: (slots, 2), key plus one and number."""
-    return np.zeros((SLOTS, 2), dtype=np.int64)
+def new_answers(questions: int) -> Ints:
+    """Room for the answers to at most so many questions: (slots, 2), key plus one and number."""
+    return np.zeros((slots_for(questions, SLOTS), 2), dtype=np.int64)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _slot(key, answers):  # type: ignore[no-untyped-def]
     """Where a key stands or may stand; -1 where the table is too full to look further."""
     slots = answers.shape[0]
@@ -37,7 +39,7 @@ def _slot(key, answers):  # type: ignore[no-untyped-def]
     return -1
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def count_completions(node, covered, start, stop, mask, after, table, sizes, answers):  # type: ignore[no-untyped-def]
     """The circuits that go on from a node with these pairs covered and obey the rule.
 

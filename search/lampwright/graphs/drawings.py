@@ -30,6 +30,8 @@ import numpy as np
 from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
+from lampwright.compiled import INNER
+
 Label = str | int
 Ints = NDArray[np.int64]
 
@@ -178,7 +180,7 @@ def _least_form(
     return least[:size].copy(), count
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _reduce(column_ends: Ints, plus: Ints, minus: Ints, pivots: Ints) -> int:
     """Fill the nonzero rows of the reduced row echelon form of the incidence matrix; how many there are.
 
@@ -217,7 +219,7 @@ def _reduce(column_ends: Ints, plus: Ints, minus: Ints, pivots: Ints) -> int:
     return rank
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _settle_signs(
     rank: int, signed: int, columns: int, plus: Ints, minus: Ints, pivots: Ints, done: Ints
 ) -> None:
@@ -267,7 +269,7 @@ def _settle_signs(
         count += 1
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _make_plus(rank: int, column: int, plus: Ints, minus: Ints, done: Ints) -> None:
     """Negate a column if its entry in the first row of `done` that has one is -1."""
     first = 0

@@ -24,9 +24,10 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.graphs.cell import Cell, CellError, PathRule
 from lampwright.graphs.completions import MOST_PAIRS, count_completions, new_answers
-from lampwright.graphs.options import OptionTable, option_tables
+from lampwright.graphs.options import OptionTable, most_choices, option_tables
 from lampwright.graphs.pathrule import MOST_TABLE_PAIRS, obeys, rule_table
 from lampwright.graphs.representatives import OptionChoices, least_choices
 from lampwright.graphs.sieve import EdgeSieve, fill_support, no_sieve, slot_of
@@ -60,6 +61,11 @@ class Listing:
     tables: tuple[OptionTable, ...]
     walked: int
     choices: OptionChoices
+
+    @property
+    def most_circuits(self) -> int:
+        """No fewer than it has: renamings of internal vertices told apart, and what no path uses."""
+        return most_choices(self.tables)
 
 
 @lru_cache(maxsize=2)
@@ -114,7 +120,8 @@ def list_blocks(
         )
     sieve = no_sieve() if sieve is None else sieve
     cut = np.zeros(1 + max(bars.max(initial=0), sieve.numbers[:2].max()), dtype=np.int64)
-    answers = new_answers() if share == 0 and bars.any() else np.zeros((1, 2), dtype=np.int64)
+    questions = 2 * listing.most_circuits if share == 0 and bars.any() else 0
+    answers = new_answers(questions)
     while True:
         options = np.zeros((size, len(listing.tables)), dtype=np.int32)
         masks = np.empty(size, dtype=np.int64)
@@ -144,7 +151,7 @@ def _walk(choices, rule, place, barred, sieve, options, masks):  # type: ignore[
     coordinate, pair_of, supports, numbers = sieve.coordinate, sieve.pair_of, sieve.supports, sieve.numbers
     pair, stack = np.zeros(len(coordinate), dtype=np.int64), np.zeros(64, dtype=np.int64)
     level, ordinal, stars, share, shares = counters
-    last, count, visits = len(cursor) - 1, 0, 0
+    last, count, visits = len(cursor) - 1, int(0), 0
     row = np.zeros(len(cursor), dtype=np.int32)
     for at in range(min(level, last)):
         row[at] = option[cursor[at]]
@@ -185,7 +192,7 @@ def _walk(choices, rule, place, barred, sieve, options, masks):  # type: ignore[
     return count
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _leaf(  # type: ignore[no-untyped-def]
     entry, end, before, option, mask, table, sizes, row, pair, pairs, supports, numbers,
     cut, count, options, masks,

@@ -14,7 +14,7 @@ multisets, written out.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain, combinations_with_replacement, permutations
-from math import comb, factorial
+from math import comb, factorial, prod
 
 import numpy as np
 import numpy.typing as npt
@@ -48,6 +48,11 @@ class _Items:
     ends: Ints
     bits: Ints
     image: Ints
+
+
+def most_choices(tables: Sequence[OptionTable]) -> int:
+    """How many choices of one option from each table there are."""
+    return prod(len(table.mask) for table in tables)
 
 
 def option_tables(cell: Cell) -> tuple[OptionTable, ...]:

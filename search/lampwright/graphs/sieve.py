@@ -22,9 +22,11 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.graphs.between import Bytes, Ints, pairs_between
 from lampwright.graphs.cell import Cell, CellError
-from lampwright.graphs.options import OptionTable
+from lampwright.graphs.options import OptionTable, most_choices
+from lampwright.graphs.slots import slots_for
 
 MOST_BYTES = 2**25
 """The table by support is no larger."""
@@ -126,6 +128,7 @@ def sieve_of(
     np.bitwise_or.at(wanted, row_of, asked.wanted.astype(np.int64) @ (1 << np.arange(len(coordinate))))
     columns = 2 + len(coordinate)
     slots = 2 ** min(cell.pairs, (most_bytes // (8 * columns)).bit_length() - 1)
+    slots = slots_for(most_choices(tables), slots)
     edges = np.array([table.ends.shape[1] for table in tables], np.int64)
     sizes = edges * [len(table.mask) for table in tables]
     return EdgeSieve(
@@ -248,14 +251,14 @@ def ways_on_paths(graph: int, middle: int, stack: Ints) -> int:
     return on
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def slot_of(support, supports, pairs):  # type: ignore[no-untyped-def]
     """The slot of a support: itself, where there is one for each."""
     slots = supports.shape[0]
     return support if slots >> pairs else (support ^ (support >> 17)) & (slots - 1)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def fill_support(support, sieve, stack):  # type: ignore[no-untyped-def]
     """Write what is known of a support into its slot. stack: scratch of 64."""
     low_end, high_end, classes, wanted, unlike, apart = sieve[2:8]

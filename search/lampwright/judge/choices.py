@@ -16,6 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.graphs.between import edges_between
 from lampwright.judge.all_corners import compare_corners, try_corners
 from lampwright.judge.corners import (
@@ -114,7 +115,7 @@ def new_memory(vertex_node: Bytes, gates: tuple[Ints, Ints, Ints, Bytes], parts:
     )
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _turn_parts(state: int, ends: Bytes, fit: Fit, place: Ints) -> None:
     """Let parts without a direction go from the lesser place to the greater.
 
@@ -127,7 +128,7 @@ def _turn_parts(state: int, ends: Bytes, fit: Fit, place: Ints) -> None:
             ends[0, p, 0], ends[0, p, 1] = b, a
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _slot_of(
     state: int, choice: int, live: int, ends: Bytes, fit: Fit, work: Workspace, memory: NetMemory
 ) -> int:
@@ -158,7 +159,7 @@ def _slot_of(
     return slot
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _margin_at(
     state: int,
     supply: int,
@@ -186,7 +187,7 @@ def _margin_at(
     return float(margin), float(same)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _least_margin(
     state: int,
     live: int,
@@ -226,7 +227,7 @@ def _least_margin(
     return least, least_same
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _look_up(
     state: int,
     choice: int,
@@ -256,7 +257,7 @@ def _look_up(
     return float(memory.margin[slot]), float(memory.same[slot])
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _judge_choice(
     choice: int,
     lives: Ints,
@@ -285,7 +286,7 @@ def _judge_choice(
                 return -np.inf, -np.inf
             least, compared = min(least, margin), min(compared, same)
     if tables.demands.brighter.shape[0] > 0:
-        brighter, failed = compare_corners(lives, circuit, tables, work, False, scratch)
+        brighter, failed = compare_corners(lives, circuit, tables, work, bool(False), scratch)
         if failed > 0 or brighter < -DOUBT:
             return -np.inf, -np.inf
         compared = min(compared, brighter)
@@ -317,7 +318,7 @@ def judge_choices(numbers: Ints, first_alone: bool, bench: ChoiceBench, margins:
             fill_spread(tolerances, 0, work.whole, work.reals, circuit.spread)
             margin, compared = _judge_choice(choice, lives, circuit, fit, tables, work, scratch, memory)
             if -DOUBT <= min(margin, compared) < DOUBT:
-                sure, _ = try_corners(circuit, tables, work, True, scratch)
+                sure, _ = try_corners(circuit, tables, work, bool(True), scratch)
                 margin = max(margin, 0.0) if sure else -np.inf
             margins[row, at] = margin
             met = met and margin >= 0.0

@@ -7,6 +7,7 @@ all lies within, every value does.
 
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.problem.demands import Demands, Limits
 from lampwright.solve.enclosures import (
     LOWER,
@@ -43,14 +44,14 @@ SLACK_SHARE = 1e-3
 Gates = tuple[Ints, Ints, Ints, Bytes]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _sizes(low: float, high: float) -> tuple[float, float]:
     """The least and greatest size of a figure between low and high; scalars."""
     least = 0.0 if low <= 0.0 <= high else min(abs(low), abs(high))
     return least, max(abs(low), abs(high))
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _under(least: float, most: float, limit: float, slack: float) -> int:
     """Whether a figure between least and most is above a limit, or under it; scalars."""
     if least > limit + slack:
@@ -58,7 +59,7 @@ def _under(least: float, most: float, limit: float, slack: float) -> int:
     return MET if most <= limit - slack else OPEN
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def judge_lights(supply: int, state: int, demands: Demands, limits: Limits, box: Floats, whole: Ints) -> int:
     """Every filament's volts, between bounds that stand in the box, against its band and its rating."""
     found = MET
@@ -75,7 +76,7 @@ def judge_lights(supply: int, state: int, demands: Demands, limits: Limits, box:
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _loads(parts: int, first: int, limits: Limits, table: Floats, box: Floats, whole: Ints) -> int:
     """The load of every diode and resistor, from part `first` on, against its rating."""
     found = MET
@@ -91,7 +92,7 @@ def _loads(parts: int, first: int, limits: Limits, table: Floats, box: Floats, w
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _same(state: int, demands: Demands, limits: Limits, models: Models, box: Floats, whole: Ints) -> int:
     """Every pair of lamps that must match in this state."""
     found = MET
@@ -117,7 +118,7 @@ def _same(state: int, demands: Demands, limits: Limits, models: Models, box: Flo
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _stops_range(f: int, models: Models, box: Floats, whole: Ints) -> tuple[float, float]:
     """The least and greatest light of a filament, log2 [1] of flux relative to rated, over the box."""
     least, most = _sizes(least_drop(f, box, whole), greatest_drop(f, box, whole))
@@ -128,7 +129,7 @@ def _stops_range(f: int, models: Models, box: Floats, whole: Ints) -> tuple[floa
     )
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _controls(
     state: int,
     ends: Bytes,
@@ -161,7 +162,7 @@ def _controls(
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _taken_between(
     vertex: int, ends: Bytes, circuit: int, table: Floats, box: Floats, whole: Ints
 ) -> tuple[float, float]:
@@ -178,7 +179,7 @@ def _taken_between(
     return low, high
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def judge_box(
     state: int,
     supply: int,
@@ -210,7 +211,7 @@ def judge_box(
     return int(found)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def judge_others(
     state: int,
     ends: Bytes,
@@ -232,7 +233,7 @@ def judge_others(
     return int(found)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def judge_comparison(
     at: int,
     volts: float,

@@ -2,6 +2,7 @@
 
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.problem.demands import Demands, Fit, Limits
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Floats, Ints, Models, base_of, filament_stops
 from lampwright.solve.newton import BASE, CURRENT, KIND, ROW, VALUE, Workspace, drop_of
@@ -33,7 +34,7 @@ def fit_choice(choice: int, fit: Fit, models: Models, work: Workspace) -> None:
         whole[BASE + p] = base_of(whole[KIND + p], whole[ROW + p], models.filaments)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _lights_pass(
     supply: int,
     state: int,
@@ -57,7 +58,7 @@ def _lights_pass(
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _loads_pass(first: int, parts: int, limits: Limits, reals: Floats, whole: Ints) -> bool:
     """Whether every diode and resistor is within its rating."""
     for p in range(first, parts):
@@ -70,7 +71,7 @@ def _loads_pass(first: int, parts: int, limits: Limits, reals: Floats, whole: In
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def same_margin(pair: int, demands: Demands, limits: Limits, models: Models, work: Workspace) -> float:
     """By how many stops two lamps' light stays within its ratio; 10 where both are off."""
     reals, whole = work.reals, work.whole
@@ -85,7 +86,7 @@ def same_margin(pair: int, demands: Demands, limits: Limits, models: Models, wor
     return float(min(ratio - demands.same_low[pair], demands.same_high[pair] - ratio))
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _same_pass(state: int, demands: Demands, limits: Limits, models: Models, work: Workspace) -> bool:
     """Whether all lamps that must match in this state do."""
     for pair in range(demands.same_state.shape[0]):
@@ -94,7 +95,7 @@ def _same_pass(state: int, demands: Demands, limits: Limits, models: Models, wor
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def is_met(
     parts: int, state: int, supply: int, demands: Demands, limits: Limits, models: Models, work: Workspace
 ) -> bool:

@@ -240,7 +240,7 @@ class MinimalityFilter:
         written, _ = screen(
             Candidates(ends, live_parts(ends, fit, boundary.vertex_node), 0),
             fit,
-            scene_of(boundary.vertex_node, remember=False),
+            scene_of(boundary.vertex_node, slots=0),
             problem.tables,
             self._work,
             Screening(np.arange(len(problem.states)), out, np.zeros(2, np.int64)),

@@ -13,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.judge.enclosed import MISSED, Gates, judge_box, judge_lights, judge_others
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.range_corners import RangedCircuits, RangeScratch
@@ -57,7 +58,7 @@ class FittedCases(NamedTuple):
     same: Ints
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _fitted(
     whole_range: Floats, circuits: RangedCircuits, tables: JudgingTables, scratch: RangeScratch
 ) -> FittedCases:
@@ -91,7 +92,7 @@ def _fitted(
 # the functions below get few arrays and no tuples of many: to count references would cost more than the work
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _decide(lane: int, missed: bool, live: int, same: int, apart: Ints, digit_of: Ints, task: Ints) -> None:
     """Note what was found of a lane's case, and of all cases that do not differ in this state."""
     case = task[lane, CASE]
@@ -108,7 +109,7 @@ def _decide(lane: int, missed: bool, live: int, same: int, apart: Ints, digit_of
         task[lane, REFUSED] |= found
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _lowest(bits: int) -> int:
     """The place of the lowest bit that is set."""
     place = 0
@@ -117,7 +118,7 @@ def _lowest(bits: int) -> int:
     return place
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _bind(
     case: int, circuit: int, live: int, state: int, ends: Bytes, vertex_node: Bytes, kinds: Ints, low: Floats,
     high: Floats, box: Floats, whole: Ints,
@@ -130,7 +131,7 @@ def _bind(
     return int(bind_live(ends, circuit, live, vertex_node, state, whole))
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _take_up(lane: int, order: Ints, cases: int, task: Ints, own: Ints, after: Ints, queue: Ints) -> bool:
     """Give a lane the next circuit; False where there is none."""
     circuit = queue[0]
@@ -147,7 +148,7 @@ def _take_up(lane: int, order: Ints, cases: int, task: Ints, own: Ints, after: I
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _recall(
     lane: int,
     lamps: int,
@@ -176,7 +177,7 @@ def _recall(
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _leave_corner(lane: int, task: Ints, after: Ints, queue: Ints, known: Ints, refused: Ints) -> None:
     """Remember what was found at a corner, and let those that waited for it go on."""
     slot = task[lane, SLOT]
@@ -191,7 +192,7 @@ def _leave_corner(lane: int, task: Ints, after: Ints, queue: Ints, known: Ints, 
     task[lane, ASKED] &= ~task[lane, REFUSED]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _end_circuit(lane: int, order: Ints, left: Bytes, task: Ints, own: Ints) -> None:
     """Note whether a circuit is left; a corner that refused moves to the front."""
     left[task[lane, CIRCUIT]] = task[lane, ASKED] != 0
@@ -204,7 +205,7 @@ def _end_circuit(lane: int, order: Ints, left: Bytes, task: Ints, own: Ints) -> 
     task[lane, CIRCUIT] = NONE
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _find_case(
     lane: int, cases: int, filaments: int, diodes: int, ends: Bytes, lives: Ints, vertex_node: Bytes,
     order: Ints, left: Bytes, task: Ints, own: Ints, after: Ints, queue: Ints, key: Ints, known: Ints,
@@ -236,7 +237,7 @@ def _find_case(
                 task[lane, CIRCUIT] = NONE
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _refuse(
     ends: Bytes, lives: Ints, vertex_node: Bytes, gates: Gates, filaments: int, diodes: int, demands: Demands,
     limits: Limits, supplies: Floats, models: Models, kinds: Ints, low: Floats, high: Floats, apart: Ints,
@@ -244,7 +245,7 @@ def _refuse(
     own: Ints, after: Ints, queue: Ints, box: Floats, whole: Ints, lanes: LaneBoxes,
 ) -> None:  # fmt: skip
     """As `refuse_in_lanes`, all taken apart."""
-    busy = ended = lost = 0
+    busy = ended = lost = int(0)
     while True:
         for lane in range(LANES):
             bit = 1 << lane

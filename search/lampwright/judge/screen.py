@@ -16,6 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.graphs.between import edges_by_row
 from lampwright.judge.fitting import fit_choice, is_met
 from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
@@ -77,9 +78,8 @@ class Screening(NamedTuple):
     tally: Ints
 
 
-def scene_of(vertex_node: Bytes, *, remember: bool) -> ScreenedStates:
-    """The scene of these states (states, vertices); remember for many circuits, not for one."""
-    slots = SLOTS if remember else 0
+def scene_of(vertex_node: Bytes, *, slots: int) -> ScreenedStates:
+    """The scene of these states (states, vertices), with so many slots for live nets; 0: none is kept."""
     return ScreenedStates(
         vertex_node=vertex_node,
         net=np.zeros((slots, 2), np.int64),
@@ -97,7 +97,7 @@ def live_parts(ends: Bytes, fit: Fit, vertex_node: Bytes) -> Ints:
     return live
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _net_key(
     ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: ScreenedStates
 ) -> tuple[int, int]:
@@ -125,7 +125,7 @@ def _net_key(
     return lamps, extras
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _net_slot(
     ends: Bytes, circuit: int, live: int, tag: int, points: int, fit: Fit, scene: ScreenedStates
 ) -> tuple[int, bool]:
@@ -141,7 +141,7 @@ def _net_slot(
     return slot, scene.net[slot, 0] == lamps and scene.net[slot, 1] == extras
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _claim_slot(
     slot: int, ends: Bytes, circuit: int, live: int, tag: int, fit: Fit, scene: ScreenedStates
 ) -> None:
@@ -150,7 +150,7 @@ def _claim_slot(
     scene.points[slot, :] = 0
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _mark_strides(parts: int, live: int, fit: Fit, strides: Ints) -> int:
     """Give every digit that a live part depends on a stride, the others 0; how many points differ."""
     strides[:] = 0
@@ -165,7 +165,7 @@ def _mark_strides(parts: int, live: int, fit: Fit, strides: Ints) -> int:
     return points
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def point_room(fit: Fit) -> int:
     """The most points that differ: all products of digits, also those that no choice has."""
     room = 1
@@ -174,7 +174,7 @@ def point_room(fit: Fit) -> int:
     return int(room)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _point_of(choice: int, strides: Ints, digits: Ints) -> int:
     """The operating point that a choice has, by the digits that live parts depend on."""
     point = 0
@@ -183,7 +183,7 @@ def _point_of(choice: int, strides: Ints, digits: Ints) -> int:
     return point
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _solve_points(
     used: int,
     parts: int,
@@ -212,7 +212,7 @@ def _solve_points(
         known[points[lane]] = MET if met else REFUSED
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _refuse_choices(
     ends: Bytes,
     circuit: int,
@@ -235,8 +235,8 @@ def _refuse_choices(
 ) -> int:
     """Strike out the living choices that a state refuses; how many are left."""
     parts = ends.shape[1]
-    used = 0
-    count = 0
+    used = int(0)
+    count = int(0)
     for choice in range(alive.shape[0]):
         if alive[choice] == 0:
             continue
@@ -257,7 +257,7 @@ def _refuse_choices(
             _solve_points(
                 used, parts, count, state, supply, demands, limits, models, work, lanes, known, points, tally
             )
-            used = 0
+            used = int(0)
     if used > 0:
         _solve_points(
             used, parts, count, state, supply, demands, limits, models, work, lanes, known, points, tally
@@ -272,7 +272,7 @@ def _refuse_choices(
     return left
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _living_choices(
     ends: Bytes,
     circuit: int,

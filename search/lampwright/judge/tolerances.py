@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.parts.diode import thermal_volts
 from lampwright.problem.problem import Problem
 from lampwright.solve.laws import DIODE, FILAMENT, Floats, Ints
@@ -78,7 +79,7 @@ def set_pattern(pattern: int, spread: Spread, reals: Floats) -> None:
             bit += 1
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def set_live_pattern(pattern: int, live: int, spread: Spread, reals: Floats) -> int:
     """Write live parts (bit set) at the ends of their tolerances, a bit of the pattern each, the others weak.
 
@@ -100,7 +101,7 @@ def set_live_pattern(pattern: int, live: int, spread: Spread, reals: Floats) -> 
     return 1 + every
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def patterns_of(live: int, spread: Spread) -> int:
     """How many ways there are to put live parts (bit set) at the ends of their tolerances."""
     patterns = 1

@@ -15,11 +15,13 @@ from numpy.typing import NDArray
 
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
 from lampwright.graphs.sieve import EdgeSieve, sift
+from lampwright.graphs.slots import slots_for
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
 from lampwright.judge.ranges import RangeMemory, range_memory
 from lampwright.judge.ranging import Ranger
 from lampwright.judge.screen import (
+    SLOTS,
     Candidates,
     ScreenedStates,
     Screening,
@@ -182,6 +184,7 @@ class ShareEvaluator:
         demand = demand_of(self.problem.narrowed_bands, boundary, cell.terminals)
         fit = fit_of(self.problem, cell.arcs, cell.links)
         types = fit_of_types(self.problem, cell.arcs, cell.links) if cell.links else fit
+        nets = listing.most_circuits * len(boundary.vertex_node) * len(self.problem.volts)
         return Prepared(
             listing=listing,
             bars=bars_of(cell, listing.tables, demand, self.enabled),
@@ -189,9 +192,9 @@ class ShareEvaluator:
             sieve=sieve_for(cell, listing.tables, demand.among(self._whole), whole, self.enabled),
             fit=fit,
             types=types,
-            scene=scene_of(boundary.vertex_node, remember=True),
+            scene=scene_of(boundary.vertex_node, slots=slots_for(nets, SLOTS)),
             boundary=boundary,
-            memory=range_memory(types, int(boundary.vertex_node.max()) + 1),
+            memory=range_memory(types, int(boundary.vertex_node.max()) + 1, nets),
         )
 
     def blocks(self, share: CellShare) -> Iterator[Unrefuted]:

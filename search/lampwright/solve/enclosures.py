@@ -33,6 +33,7 @@ Source: Rheinboldt, J. Math. Anal. Appl. 32 (1970) 274, and More and Rheinboldt,
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.solve.laws import Floats, Ints, part_law
 from lampwright.solve.newton import (
     BASE,
@@ -70,7 +71,7 @@ def new_box() -> Floats:
     return np.zeros(SLOPES + MOST_NODES**2)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _outflows(parts: int, count: int, at: int, sense: int, table: Floats, box: Floats, whole: Ints) -> None:
     """Fill least (sense 1) or greatest (-1) outflows at the potentials from `at` on, and their slopes."""
     for a in range(2, count):
@@ -102,14 +103,14 @@ def _outflows(parts: int, count: int, at: int, sense: int, table: Floats, box: F
                 box[SLOPES + b * MOST_NODES + a] -= g
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _is_held(node: int, at: int, volts: float, box: Floats) -> bool:
     """Whether a node stands at a rail and is drawn beyond it: a bound that needs no balance."""
     x, f = box[at + node], box[OUTFLOW + node]
     return bool((x >= volts and f < 0.0) or (x <= 0.0 and f > 0.0))
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _imbalance(count: int, at: int, volts: float, box: Floats) -> float:
     """The worst outflow [A] of any node that is not held."""
     worst = 0.0
@@ -119,7 +120,7 @@ def _imbalance(count: int, at: int, volts: float, box: Floats) -> float:
     return worst
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _newton_step(count: int, at: int, volts: float, box: Floats) -> None:
     """Solve slopes times step = - outflow; rows of a Z-matrix that dominate need no pivot."""
     for a in range(2, count):
@@ -143,7 +144,7 @@ def _newton_step(count: int, at: int, volts: float, box: Floats) -> None:
         box[STEP + a] = total / box[SLOPES + a * MOST_NODES + a]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _sweep(parts: int, count: int, volts: float, sense: int, table: Floats, box: Floats, whole: Ints) -> None:
     """Pull a bound that holds in, node by node, as far as each goes by itself, into SURE."""
     for _ in range(SWEEPS):
@@ -159,7 +160,7 @@ def _sweep(parts: int, count: int, volts: float, sense: int, table: Floats, box:
             box[SURE + a] = min(sure, high) if sense > 0 else max(sure, low)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _find_bound(
     parts: int, count: int, volts: float, at: int, sense: int, table: Floats, box: Floats, whole: Ints
 ) -> int:
@@ -211,7 +212,7 @@ def enclose(parts: int, count: int, volts: float, table: Floats, box: Floats, wh
     return _find_bound(parts, count, volts, BELOW, -1, table, box, whole) >= 0
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def least_drop(part: int, box: Floats, whole: Ints) -> float:
     """The least voltage [V] across a part, tail to head, over the box; a scalar."""
     if whole[TAIL + part] == whole[HEAD + part]:
@@ -219,7 +220,7 @@ def least_drop(part: int, box: Floats, whole: Ints) -> float:
     return float(box[BELOW + whole[TAIL + part]] - box[ABOVE + whole[HEAD + part]])
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def greatest_drop(part: int, box: Floats, whole: Ints) -> float:
     """The greatest voltage [V] across a part, tail to head, over the box; a scalar."""
     if whole[TAIL + part] == whole[HEAD + part]:
@@ -227,7 +228,7 @@ def greatest_drop(part: int, box: Floats, whole: Ints) -> float:
     return float(box[ABOVE + whole[TAIL + part]] - box[BELOW + whole[HEAD + part]])
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def current_range(part: int, table: Floats, box: Floats, whole: Ints) -> tuple[float, float]:
     """The least and greatest current [A] through a part, tail to head, over the box; scalars."""
     low, high = least_drop(part, box, whole), greatest_drop(part, box, whole)

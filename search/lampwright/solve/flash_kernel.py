@@ -20,6 +20,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.solve.heat_table import LOSS, PACE, SIEMENS, heat_value
 from lampwright.solve.laws import Bytes, Floats, Ints
 from lampwright.solve.newton import (
@@ -62,14 +63,14 @@ class HeatNetwork(NamedTuple):
     work: Workspace
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def load_conductances(heat: Floats, rise: Floats, reals: Floats) -> None:
     """Make the first n parts resistors at their temperatures; rise [K] (n,), heat as `heat_tables`."""
     for f in range(rise.shape[0]):
         reals[VALUE + f] = heat_value(heat, f, SIEMENS, rise[f])
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _slopes(
     parts: int, nodes: int, volts: float, heat: Floats, table: Floats,
     rise: Floats, slope: Floats, reals: Floats, whole: Ints,
@@ -84,7 +85,7 @@ def _slopes(
     return bool(steps >= 0)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _try_step(
     parts: int, nodes: int, volts: float, h: float, heat: Floats, table: Floats,
     work: Floats, reals: Floats, whole: Ints,
@@ -109,7 +110,7 @@ def _try_step(
     return worst if fine else -1.0
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _between(h: float, share: float, work: Floats, out: Floats) -> None:
     """The rise at a share of the step just tried, by the cubic through both ends and slopes."""
     s, r = share, 1.0 - share
@@ -120,7 +121,7 @@ def _between(h: float, share: float, work: Floats, out: Floats) -> None:
         out[f] = r * low + s * high + s * (s - 1.0) * bend
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def run_phase(
     parts: int, nodes: int, volts: float, duration: float, heat: Floats, table: Floats,
     work: Floats, reals: Floats, whole: Ints, seconds: Floats, rises: Floats,

@@ -16,6 +16,7 @@ from functools import lru_cache
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.parts.filament import Filament, ohms_at, watts_at
 from lampwright.parts.photometry import log_exitance
 from lampwright.parts.tungsten import cold_kelvin
@@ -49,7 +50,7 @@ def heat_tables(filaments: tuple[Filament, ...], share: float) -> Floats:
     return np.stack([_rows(filament, share) for filament in filaments])
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def heat_value(heat: Floats, filament: int, column: int, rise: float) -> float:
     """One column of `heat_tables`, of one filament, by kelvin above cold [K]; scalars."""
     at = min(max(rise / KELVIN_STEP, 0.0), 1.0 * HEAT_CELLS)

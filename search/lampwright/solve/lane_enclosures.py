@@ -24,6 +24,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import config, njit
 
+from lampwright.compiled import INNER
 from lampwright.solve.enclosures import ABOVE, BELOW, LOWER, OUTWARD, UPPER
 from lampwright.solve.lane_laws import cells_of, diode_lanes, filament_lanes
 from lampwright.solve.lanes import (
@@ -105,7 +106,7 @@ def new_lane_boxes() -> LaneBoxes:
     return LaneBoxes(reals, np.zeros(NODES + LANES, np.int64))
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def clear_lane(lane: int, lanes: LaneBoxes) -> None:
     """Take a lane's network out; lane: its number, a scalar without unit."""
     reals, whole = lanes
@@ -167,7 +168,7 @@ def put_network(
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _start(lane: int, outward: float, lanes: LaneBoxes) -> None:
     """Let a lane go from where it stands at AT."""
     reals = lanes.reals
@@ -197,7 +198,7 @@ def seek_lower(lane: int, lanes: LaneBoxes) -> None:
     _start(lane, -LANE_OUTWARD, lanes)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def is_upper(lane: int, lanes: LaneBoxes) -> bool:
     """Whether a lane seeks an upper bound; a scalar, no unit."""
     return bool(lanes.reals[ADDED + lane] > 0.0)
@@ -215,7 +216,7 @@ def take_bounds(lane: int, box: Floats, lanes: LaneBoxes) -> None:
         box[BELOW + 2 + node] = 0.0 if upper else reals[FROM + at]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _law(
     kind: int, slot: int, v: Vector, cells: Pointer, reals: Pointer, whole: Pointer
 ) -> tuple[Vector, Vector]:
@@ -229,7 +230,7 @@ def _law(
     return i - load(reals, LOST + slot * LANES), g
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _outflows(sizes: tuple[int, int, int, int], cells: Pointer, reals: Pointer, whole: Pointer) -> None:
     """Fill the least or greatest outflows at the potentials at AT, and their slopes."""
     nodes = sizes[3]
@@ -261,7 +262,7 @@ def _outflows(sizes: tuple[int, int, int, int], cells: Pointer, reals: Pointer, 
                     store(reals, at, load(reals, at) + slope * other)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _imbalance(nodes: int, reals: Pointer) -> Vector:
     """The worst outflow [A] of a node that is not held at a rail; a held one's row becomes the identity's."""
     volts, worst = load(reals, VOLTS), spread(0.0)
@@ -278,7 +279,7 @@ def _imbalance(nodes: int, reals: Pointer) -> Vector:
     return worst
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _newton_step(nodes: int, reals: Pointer) -> None:
     """Solve slopes times MOVE = - OUTFLOW; rows of a Z-matrix that dominate need no pivot."""
     for k in range(nodes):
@@ -301,7 +302,7 @@ def _newton_step(nodes: int, reals: Pointer) -> None:
         store(reals, MOVE + a * LANES, total * load(reals, SLOPES + (a * MOST_UNKNOWN + a) * LANES))
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _move_on(nodes: int, worst: Vector, reals: Pointer) -> None:
     """Pull back a lane that went beyond its goal, as `lane_newton` does; from the others' points go on.
 
@@ -329,7 +330,7 @@ def _move_on(nodes: int, worst: Vector, reals: Pointer) -> None:
     store(reals, TURNS, turns + 1.0)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _widest(first: int, whole: Pointer) -> int:
     """The greatest of the lanes' numbers."""
     found = 0

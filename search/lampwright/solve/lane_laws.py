@@ -12,6 +12,7 @@ Source: cubic Hermite interpolation, textbook method (common practice).
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.solve.lanes import (
     Pointer,
     Vector,
@@ -102,7 +103,7 @@ def cells_from(table: Floats, filaments: int, diodes: int) -> Floats:
     return out
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _cubic(v: Vector, origin: Vector, at: Vector, cells: Pointer) -> tuple[Vector, Vector]:
     """The cubics at `at`, and their slopes, so far beyond the origins of their cells."""
     d = v - origin
@@ -111,7 +112,7 @@ def _cubic(v: Vector, origin: Vector, at: Vector, cells: Pointer) -> tuple[Vecto
     return ((bent + c2) * d + c1) * d + c0, (3.0 * bent + 2.0 * c2) * d + c1
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def filament_lanes(v: Vector, base: Vector, cells: Pointer) -> tuple[Vector, Vector]:
     """Currents [A] and conductances [S] of eight filaments at v [V]; base: where each model's cells begin."""
     size = size_of(v)
@@ -122,7 +123,7 @@ def filament_lanes(v: Vector, base: Vector, cells: Pointer) -> tuple[Vector, Vec
     return signed_as(i, v), g
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def diode_lanes(v: Vector, base: Vector, cells: Pointer) -> tuple[Vector, Vector]:
     """Currents [A] and conductances [S] of eight diodes at v [V]; base: where each model's cells begin."""
     near = cut_off(most(least((v - NEAR_FROM) * NEAR_PER_VOLT + 1.0, NEAR_CELLS + 1.0), 0.0))

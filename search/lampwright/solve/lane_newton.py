@@ -18,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import config, njit
 
+from lampwright.compiled import INNER
 from lampwright.solve.lane_laws import cells_of, diode_lanes, filament_lanes
 from lampwright.solve.lanes import (
     LANES,
@@ -136,7 +137,7 @@ def take_lane(lane: int, parts: int, count: int, models: Models, work: Workspace
         work.reals[X + node] = reals[AT + node * LANES + lane]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _law(
     kind: int, p: int, v: Vector, cells: Pointer, reals: Pointer, whole: Pointer
 ) -> tuple[Vector, Vector]:
@@ -152,7 +153,7 @@ def _law(
     return i - load(reals, APART + p * LANES), g
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _read_fixed(parts: int, cells: Pointer, reals: Pointer, whole: Pointer, bound: Pointer) -> int:
     """Read parts without an unknown node once; list the others at ACTIVE, and say how many."""
     active = 0
@@ -168,17 +169,17 @@ def _read_fixed(parts: int, cells: Pointer, reals: Pointer, whole: Pointer, boun
     return active
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _add(reals: Pointer, place: int, amount: Vector) -> None:
     store(reals, place, load(reals, place) + amount)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _subtract(reals: Pointer, place: int, amount: Vector) -> None:
     store(reals, place, load(reals, place) - amount)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _balance(
     active: int, count: int, cells: Pointer, reals: Pointer, whole: Pointer, bound: Pointer
 ) -> Vector:
@@ -208,7 +209,7 @@ def _balance(
     return worst
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _newton_step(count: int, reals: Pointer) -> None:
     """Solve matrix times MOVE = - LEFT_OVER by L D L^T in every lane; the diagonal is kept at ALONE."""
     for node in range(2, count):
@@ -232,7 +233,7 @@ def _newton_step(count: int, reals: Pointer) -> None:
         store(reals, MOVE + i * LANES, total * load(reals, NET + (i * MOST_NODES + i) * LANES))
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _clip_moves(count: int, reals: Pointer) -> Vector:
     """Clip every move so that it ends between ground and supply; the slope along it [A V], in lanes.
 
@@ -259,7 +260,7 @@ def _clip_moves(count: int, reals: Pointer) -> Vector:
     return choose(uphill, lone, slope)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _iterate(count: int, active: int, cells: Pointer, reals: Pointer, whole: Pointer, bound: Pointer) -> int:
     """Bring every lane to its operating point, as it starts at AT; the lanes that got there, as bits."""
     before, share = spread(0.0), spread(1.0)
@@ -293,7 +294,7 @@ def _iterate(count: int, active: int, cells: Pointer, reals: Pointer, whole: Poi
     return int(done)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _fill_idle(used: int, parts: int, count: int, lanes: Lanes) -> None:
     """Let lanes that are not used follow the first."""
     reals, whole = lanes
@@ -306,7 +307,7 @@ def _fill_idle(used: int, parts: int, count: int, lanes: Lanes) -> None:
             reals[AT + node * LANES + lane] = reals[AT + node * LANES]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _by_newton(lane: int, parts: int, count: int, models: Models, work: Workspace, lanes: Lanes) -> bool:
     """Solve one lane by the plain kernel; whether it converged."""
     take_lane(lane, parts, count, models, work, lanes)

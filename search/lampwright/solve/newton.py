@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.solve.laws import Bytes, Floats, Ints, part_law
 
 LEAK = 1e-9
@@ -64,7 +65,7 @@ def new_workspace() -> Workspace:
     return Workspace(np.zeros(MATRIX + MOST_NODES**2), np.zeros(LOCAL + MOST_CODES, np.int64))
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _balance(parts: int, count: int, at: int, table: Floats, reals: Floats, whole: Ints) -> float:
     """Fill currents, conductances and gradient at the potentials from `at` on; the worst imbalance [A]."""
     for node in range(2, count):
@@ -84,7 +85,7 @@ def _balance(parts: int, count: int, at: int, table: Floats, reals: Floats, whol
     return worst
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _fill_matrix(parts: int, count: int, reals: Floats, whole: Ints) -> None:
     """The conductance matrix, lower triangle, and minus the gradient as the right-hand side."""
     for i in range(2, count):
@@ -103,7 +104,7 @@ def _fill_matrix(parts: int, count: int, reals: Floats, whole: Ints) -> None:
                 reals[MATRIX + a * MOST_NODES + b] -= g
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _newton_step(parts: int, count: int, reals: Floats, whole: Ints) -> None:
     """Solve conductance matrix times step = - gradient by L D L^T; no pivot is needed."""
     _fill_matrix(parts, count, reals, whole)
@@ -123,7 +124,7 @@ def _newton_step(parts: int, count: int, reals: Floats, whole: Ints) -> None:
         reals[STEP + i] = total / reals[MATRIX + i * MOST_NODES + i]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _clip_step(count: int, volts: float, reals: Floats) -> float:
     """Put the clipped step into the trial potentials; the slope along it [A V]."""
     before = 0.0
@@ -135,7 +136,7 @@ def _clip_step(count: int, volts: float, reals: Floats) -> float:
     return before
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _descend(parts: int, count: int, volts: float, reals: Floats, whole: Ints) -> float:
     """Put the clipped step of each node by itself into the trial potentials; it always descends.
 
@@ -153,7 +154,7 @@ def _descend(parts: int, count: int, volts: float, reals: Floats, whole: Ints) -
     return float(_clip_step(count, volts, reals))
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _shorten(
     parts: int, count: int, before: float, bar: float, table: Floats, reals: Floats, whole: Ints
 ) -> float:
