@@ -9,5 +9,7 @@ In some kernels `int(0)` stands where `0` would do, and `bool(True)`: to numba a
 type of its own, and with it a kernel and all that it calls are compiled a second time.
 """
 
-INNER = {"cache": True, "nogil": True, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+from typing import Any
+
+INNER: Any = {"cache": True, "nogil": True, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 """Options of `njit`."""

@@ -13,7 +13,8 @@ def _decorators(function: ast.FunctionDef) -> Iterator[ast.Call]:
 
 
 def _is_kernel(function: ast.FunctionDef) -> bool:
-    return any(decorator.func.id == "njit" for decorator in _decorators(function))  # type: ignore[attr-defined]
+    made_by = (d.func if isinstance(d, ast.Call) else d for d in function.decorator_list)
+    return any(isinstance(name, ast.Name) and name.id == "njit" for name in made_by)
 
 
 def _is_inner(function: ast.FunctionDef) -> bool:

@@ -1,4 +1,7 @@
-"""How large a table is that remembers what came of something: small searches are not to clear megabytes."""
+"""How large a table is that remembers what came of something: small searches are not to clear megabytes.
+
+No source: our measure.
+"""
 
 LEAST = 64
 """As far as an open address is looked for."""

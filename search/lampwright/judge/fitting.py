@@ -101,7 +101,7 @@ def is_met(
 ) -> bool:
     """Whether the solved point of a fitted circuit meets one state at one supply."""
     filaments = demands.low_volts.shape[2]
-    return (
+    return bool(
         _lights_pass(
             supply,
             state,

@@ -185,6 +185,7 @@ class ShareEvaluator:
         fit = fit_of(self.problem, cell.arcs, cell.links)
         types = fit_of_types(self.problem, cell.arcs, cell.links) if cell.links else fit
         nets = listing.most_circuits * len(boundary.vertex_node) * len(self.problem.volts)
+        slots = slots_for(nets, SLOTS)
         return Prepared(
             listing=listing,
             bars=bars_of(cell, listing.tables, demand, self.enabled),
@@ -192,9 +193,9 @@ class ShareEvaluator:
             sieve=sieve_for(cell, listing.tables, demand.among(self._whole), whole, self.enabled),
             fit=fit,
             types=types,
-            scene=scene_of(boundary.vertex_node, slots=slots_for(nets, SLOTS)),
+            scene=scene_of(boundary.vertex_node, slots=slots),
             boundary=boundary,
-            memory=range_memory(types, int(boundary.vertex_node.max()) + 1, nets),
+            memory=range_memory(types, int(boundary.vertex_node.max()) + 1, slots),
         )
 
     def blocks(self, share: CellShare) -> Iterator[Unrefuted]:

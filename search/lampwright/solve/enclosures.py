@@ -209,7 +209,7 @@ def enclose(parts: int, count: int, volts: float, table: Floats, box: Floats, wh
         return False
     for a in range(2, count):
         box[BELOW + a] = box[ABOVE + a]
-    return _find_bound(parts, count, volts, BELOW, -1, table, box, whole) >= 0
+    return bool(_find_bound(parts, count, volts, BELOW, -1, table, box, whole) >= 0)
 
 
 @njit(**INNER)

@@ -225,7 +225,7 @@ def _law(
         return v, spread(1.0)
     base = load(whole, CELLS + slot * LANES)
     if kind == FILAMENT:
-        return filament_lanes(v, base, cells)
+        return filament_lanes(v, base, cells)  # type: ignore[no-any-return]
     i, g = diode_lanes(v + load(reals, SHIFT + slot * LANES), base, cells)
     return i - load(reals, LOST + slot * LANES), g
 

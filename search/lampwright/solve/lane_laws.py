@@ -132,4 +132,4 @@ def diode_lanes(v: Vector, base: Vector, cells: Pointer) -> tuple[Vector, Vector
     cell = choose(far, least((bits >> FAR_SHIFT) - FAR_FIRST, NEAR_CELLS + FAR_CELLS), near)
     begin = NEAR_FROM + (as_reals(near) - 1.0) * (1.0 / NEAR_PER_VOLT)
     origin = choose(far, from_bits((bits >> FAR_SHIFT) << FAR_SHIFT), begin)
-    return _cubic(v, origin, base + (cell << 2), cells)
+    return _cubic(v, origin, base + (cell << 2), cells)  # type: ignore[no-any-return]
