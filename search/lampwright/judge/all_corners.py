@@ -11,6 +11,7 @@ that is asked to shine and is on no path is read from leaks alone; so its state 
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.graphs.between import edges_between
 from lampwright.judge.corners import (
     ALL,
@@ -35,7 +36,7 @@ from lampwright.solve.laws import Bytes, Ints, filament_stops
 from lampwright.solve.newton import ROW, Workspace, bind_live, cold_start, drop_of, solve_bound
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _is_one_net(state: int, other: int, live: int, ends: Bytes, vertex_node: Bytes) -> bool:
     """Whether the live parts (bit set) join the same nodes in two states."""
     for p in range(ends.shape[1]):
@@ -47,7 +48,7 @@ def _is_one_net(state: int, other: int, live: int, ends: Bytes, vertex_node: Byt
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _asks_a_dead_lamp(state: int, live: int, demands: Demands, work: Workspace) -> bool:
     """Whether a lamp that carries nothing is asked to shine, or to match one that carries something."""
     supplies, _, filaments, _ = demands.low_stops.shape
@@ -64,7 +65,7 @@ def _asks_a_dead_lamp(state: int, live: int, demands: Demands, work: Workspace) 
     return False
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _sharing(state: int, lives: Ints, ends: Bytes, vertex_node: Bytes) -> Ints:
     """This state and the later ones with its live net."""
     found = np.zeros(lives.shape[0], np.int64)
@@ -76,7 +77,7 @@ def _sharing(state: int, lives: Ints, ends: Bytes, vertex_node: Bytes) -> Ints:
     return found[:count]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _try_net(
     state: int,
     lives: Ints,
@@ -111,7 +112,7 @@ def _try_net(
     return met and unconverged == 0, unconverged
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _try_part(
     net: int,
     among: int,
@@ -161,7 +162,7 @@ def live_in(circuit: CornerCircuit) -> Ints:
     return lives
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _light_in(
     filament: int,
     state: int,
@@ -182,7 +183,7 @@ def _light_in(
     return stops + tables.limits.lumens_stops[row], steps >= 0
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def brighter_margin(
     at: int, supply: int, lives: Ints, circuit: CornerCircuit, tables: JudgingTables, work: Workspace
 ) -> tuple[float, bool]:
@@ -199,7 +200,7 @@ def brighter_margin(
     return float(light - max(other, off) - demands.brighter_by[at]), solved and other_solved
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def compare_corners(
     lives: Ints,
     circuit: CornerCircuit,

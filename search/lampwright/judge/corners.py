@@ -16,6 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.judge.fitting import same_margin
 from lampwright.judge.tolerances import Spread
 from lampwright.problem.demands import JudgingTables, Limits
@@ -94,7 +95,7 @@ class CornerCircuit(NamedTuple):
     gates: tuple[Ints, Ints, Ints, Bytes]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def note_light(
     state: int, corner: int, among: int, tables: JudgingTables, work: Workspace, out: Verdicts
 ) -> tuple[float, float]:
@@ -131,7 +132,7 @@ def note_light(
     return least, least_same
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _is_worse(load: float, state: int, corner: int, known: float, its_state: int, its_corner: int) -> bool:
     """Whether a load takes the place of one known: it is greater, or as great and comes first."""
     if abs(load - known) > TIE:
@@ -139,7 +140,7 @@ def _is_worse(load: float, state: int, corner: int, known: float, its_state: int
     return corner < its_corner or (corner == its_corner and state < its_state)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def note_loads(
     state: int, corner: int, live: int, parts: int, limits: Limits, work: Workspace, out: Verdicts
 ) -> bool:
@@ -167,7 +168,7 @@ def note_loads(
     return fine
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _taken_at(vertex: int, ends: Bytes, reals: Floats) -> float:
     """The current [A] that the parts take from one vertex."""
     taken = 0.0
@@ -179,7 +180,7 @@ def _taken_at(vertex: int, ends: Bytes, reals: Floats) -> float:
     return taken
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def amps_of(gate: int, circuit: CornerCircuit, work: Workspace) -> float:
     """The current [A] through a contact at a solved point, or the bound of its size where it is not exact."""
     _, _, beyond, exact = circuit.gates
@@ -193,7 +194,7 @@ def amps_of(gate: int, circuit: CornerCircuit, work: Workspace) -> float:
     return total if exact[gate] == 1 else sizes
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _note_control(control: int, state: int, corner: int, amps: float, limits: Limits, out: Verdicts) -> bool:
     """Raise the worst current of a control to this size [A]; whether it is in rating."""
     known = out.control[control]
@@ -204,7 +205,7 @@ def _note_control(control: int, state: int, corner: int, amps: float, limits: Li
     return bool(amps <= limits.control_amps[control])
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def note_controls(
     state: int, corner: int, circuit: CornerCircuit, limits: Limits, work: Workspace, out: Verdicts
 ) -> bool:
@@ -230,7 +231,7 @@ class Draws(NamedTuple):
     most_at: Ints
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def new_draws(gates: int, start: float) -> Draws:
     """Currents through so many contacts; start: 0 to add up nets, infinite for what nets are tried for."""
     shape = (SUPPLIES, gates)
@@ -239,7 +240,7 @@ def new_draws(gates: int, start: float) -> Draws:
     )
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def note_draws(
     state: int, pattern: int, supply: int, circuit: CornerCircuit, work: Workspace, draws: Draws
 ) -> None:
@@ -256,7 +257,7 @@ def note_draws(
             draws.least[supply, gate] = min(draws.least[supply, gate], amps)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def add_draws(net: Draws, total: Draws) -> None:
     """Add what one net takes at its worst to what the others do: they hang on each other in nothing."""
     for supply in range(SUPPLIES):
@@ -268,7 +269,7 @@ def add_draws(net: Draws, total: Draws) -> None:
                 total.least_at[supply, gate] |= net.least_at[supply, gate]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def note_total(state: int, circuit: CornerCircuit, limits: Limits, total: Draws, out: Verdicts) -> bool:
     """Raise the worst currents of a state's controls to what all nets take; whether all are in rating."""
     fine = True

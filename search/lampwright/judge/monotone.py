@@ -23,6 +23,7 @@ edges, Bull. AMS 65 (1959) (MEMORY).
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Ints
 from lampwright.solve.newton import HEAD, KIND, MOST_NODES, TAIL
 
@@ -39,7 +40,7 @@ NODES = MOST_NODES + 1
 """The nodes of a net and one more, for what is behind a contact."""
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _reaches(start: int, end: int, without: int, adjacent: Ints) -> bool:
     """Whether a node reaches another when some (bit set) are taken out."""
     seen = fringe = 1 << start
@@ -91,7 +92,7 @@ def can_part(a: int, c: int, b: int, d: int, adjacent: Ints) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _sign(a: int, b: int, c: int, d: int, adjacent: Ints) -> int:
     """The sign of what current from b to a through its own part does to the volts from c to d, or EITHER."""
     up, down = can_part(a, c, b, d, adjacent), can_part(a, d, b, c, adjacent)
@@ -100,7 +101,7 @@ def _sign(a: int, b: int, c: int, d: int, adjacent: Ints) -> int:
     return int(up) - int(down)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _join(net: int, parts: int, is_one_rail: bool, behind: int, ends: Bytes, whole: Ints) -> Ints:
     """The neighbours (bit sets) of each node, (NODES,), by the parts of a net (bit set) that is bound.
 
@@ -118,7 +119,7 @@ def _join(net: int, parts: int, is_one_rail: bool, behind: int, ends: Bytes, who
     return adjacent
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def node_of(part: int, side: int, is_one_rail: bool, behind: int, ends: Bytes, whole: Ints) -> int:
     """The node at an end of a part that is bound; as `_join` has it."""
     if (behind >> ends[0, part, side]) & 1:
@@ -162,7 +163,7 @@ def effects_on(part: int, behind: int, net: int, drives: Ints, ends: Bytes, whol
     return signs
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _add_ends(signs: Ints, way: int, varied: Ints, out: Ints, count: int) -> tuple[int, bool]:
     """Add the patterns at which a figure may be greatest (way 1) or least (-1); their number, whether all.
 

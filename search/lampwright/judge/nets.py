@@ -12,6 +12,7 @@ A piece with few parts is tried at every corner; of one with more only those tha
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.judge.monotone import worst_patterns
 from lampwright.judge.tolerances import Spread, patterns_of
 from lampwright.problem.demands import Demands
@@ -27,7 +28,7 @@ MOST = 2**12
 """So many where it is not known which can be worst."""
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _merged(nets: Ints, count: int, together: int) -> int:
     """Make one of all nets (bit sets) that have one of these parts (bit set); how many are left."""
     left, first = 0, -1
@@ -43,7 +44,7 @@ def _merged(nets: Ints, count: int, together: int) -> int:
     return left
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _pieces(live: int, state: int, ends: Bytes, vertex_node: Bytes, nets: Ints) -> int:
     """Fill `nets` with live parts (bit set) that nodes but the rails join (bit sets); how many they are."""
     count = 0
@@ -78,7 +79,7 @@ def nets_of(live: int, states: Ints, ends: Bytes, vertex_node: Bytes, gates: Gat
     return nets[:count]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def touching(vertices: int, ends: Bytes) -> int:
     """The parts (bit set) with an end at one of some vertices (bit set)."""
     found = 0
@@ -88,7 +89,7 @@ def touching(vertices: int, ends: Bytes) -> int:
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def compared_net(at: int, lives: Ints, ends: Bytes, vertex_node: Bytes, demands: Demands) -> int:
     """The parts (bit set) on which a comparison's lamps hang, in their states; lives: (states,) bit sets."""
     found, nets = 0, np.zeros(ends.shape[1], np.int64)
@@ -101,7 +102,7 @@ def compared_net(at: int, lives: Ints, ends: Bytes, vertex_node: Bytes, demands:
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def few_patterns(net: int, spread: Spread) -> tuple[Ints, bool]:
     """Every pattern of a net (bit set), rising; or of many all weak, all strong and one unlike the others."""
     count = patterns_of(net, spread)
@@ -117,7 +118,7 @@ def few_patterns(net: int, spread: Spread) -> tuple[Ints, bool]:
     return np.unique(found), False
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def patterns_to_try(
     net: int, states: Ints, ends: Bytes, gates: Gates, spread: Spread, demands: Demands, work: Workspace
 ) -> tuple[Ints, bool]:

@@ -13,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.judge.enclosed import MET, Gates, judge_box, judge_comparison
 from lampwright.judge.fitting import fit_choice
 from lampwright.problem.demands import Fit, JudgingTables
@@ -71,7 +72,7 @@ class RangeScratch(NamedTuple):
     found: Floats
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def fit_case(case: int, circuits: RangedCircuits, tables: JudgingTables, scratch: RangeScratch) -> None:
     """Put the types of a case into the workspace, unless they are there."""
     if scratch.fitted[0] != case:
@@ -79,7 +80,7 @@ def fit_case(case: int, circuits: RangedCircuits, tables: JudgingTables, scratch
         scratch.fitted[0] = case
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _fill_box(
     case: int, pattern: int, ohms: Floats, circuits: RangedCircuits, box: Floats, reals: Floats
 ) -> None:
@@ -97,14 +98,14 @@ def _fill_box(
         box[LOWER + p] = box[LOWER + p] / ohms[r, 1]
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def code_of(pattern: int, case: int, state: int, supply: int, circuits: RangedCircuits) -> int:
     """The number of a corner."""
     states, cases = circuits.vertex_node.shape[0], circuits.fit.digits.shape[0]
     return int(((pattern * cases + case) * states + state) * 3 + supply)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _free_box(case: int, free: int, circuits: RangedCircuits, ohms: Floats, box: Floats) -> None:
     """Let parts (bit set) have all of their tolerance in a box that is filled."""
     parts, resistors = circuits.low.shape[1], ohms.shape[0]
@@ -116,7 +117,7 @@ def _free_box(case: int, free: int, circuits: RangedCircuits, ohms: Floats, box:
             box[UPPER + p] = high / ohms[r, 0] if r >= 0 else high
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def judge_corner(
     code: int,
     free: int,
@@ -146,7 +147,7 @@ def judge_corner(
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def remember(code: int, corners: Ints) -> None:
     """Put a corner that refused before the others."""
     at = 0
@@ -157,7 +158,7 @@ def remember(code: int, corners: Ints) -> None:
     corners[0] = code
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _spread_parts(live: int, case: int, circuits: RangedCircuits) -> int:
     """The live parts (bit set) that have a tolerance."""
     found = 0
@@ -168,7 +169,7 @@ def _spread_parts(live: int, case: int, circuits: RangedCircuits) -> int:
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _count(parts: int) -> int:
     """How many parts are in a bit set."""
     count = 0
@@ -178,7 +179,7 @@ def _count(parts: int) -> int:
     return count
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _is_met_in(
     case: int,
     state: int,
@@ -200,7 +201,7 @@ def _is_met_in(
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _is_met_at(
     supply: int,
     spread: int,
@@ -237,7 +238,7 @@ def _is_met_at(
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def is_met(
     ohms: Floats, circuit: int, circuits: RangedCircuits, tables: JudgingTables, scratch: RangeScratch
 ) -> bool:
@@ -256,7 +257,7 @@ def is_met(
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _is_brighter_in(
     case: int,
     at: int,

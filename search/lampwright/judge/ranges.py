@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import INNER
 from lampwright.judge.enclosed import MISSED
 from lampwright.judge.range_corners import (
     MOST_BOXES,
@@ -69,8 +70,8 @@ MOST_FILAMENTS, MOST_EXTRAS, HIGHEST_NODE = 7, 5, 15
 NO_MEMORY = RangeMemory(np.zeros((0, 2), np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64))
 
 
-def range_memory(fit: Fit, nodes: int) -> RangeMemory:
-    """Memory for circuits of this fit whose nodes are numbered below `nodes`; 2 MB, or none."""
+def range_memory(fit: Fit, nodes: int, slots: int = SLOTS) -> RangeMemory:
+    """Memory for circuits of this fit whose nodes are numbered below `nodes`: so many slots, or none."""
     filaments, extras = len(fit.lamp_of), fit.diodes + fit.resistors
     fits = (
         len(fit.digits) <= MOST_CASES
@@ -80,9 +81,8 @@ def range_memory(fit: Fit, nodes: int) -> RangeMemory:
     )
     if not fits:
         return NO_MEMORY
-    return RangeMemory(
-        np.full((SLOTS, 2), -1, np.int64), np.zeros(SLOTS, np.int64), np.zeros(SLOTS, np.int64)
-    )
+    known, refused = np.zeros((2, slots), np.int64)
+    return RangeMemory(np.full((slots, 2), -1, np.int64), known, refused)
 
 
 def range_scratch(work: Workspace, resistors: int) -> RangeScratch:
@@ -97,7 +97,7 @@ def range_scratch(work: Workspace, resistors: int) -> RangeScratch:
     )
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _is_refused(
     ohms: Floats,
     circuit: int,
@@ -127,7 +127,7 @@ def _is_refused(
     return False
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def net_key(
     circuit: int,
     corner: int,
@@ -158,7 +158,7 @@ def net_key(
     return lamps, extras, int(slot)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _net_slot(circuit: int, corner: int, circuits: RangedCircuits, memory: RangeMemory) -> int:
     """The slot for a circuit's live net in the state and supply of a corner; claimed if it is another's."""
     key, fit = memory.key, circuits.fit
@@ -169,10 +169,10 @@ def _net_slot(circuit: int, corner: int, circuits: RangedCircuits, memory: Range
     if key[slot, 0] != lamps or key[slot, 1] != extras:
         key[slot, 0], key[slot, 1] = lamps, extras
         memory.known[slot] = memory.refused[slot] = 0
-    return slot
+    return int(slot)
 
 
-@njit(cache=True, nogil=True)
+@njit(**INNER)
 def _missing(
     corner: int,
     first: int,
