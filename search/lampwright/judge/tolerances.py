@@ -9,7 +9,6 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
 from lampwright.parts.diode import thermal_volts
 from lampwright.problem.problem import Problem
 from lampwright.solve.laws import DIODE, FILAMENT, Floats, Ints
@@ -79,7 +78,7 @@ def set_pattern(pattern: int, spread: Spread, reals: Floats) -> None:
             bit += 1
 
 
-@njit(**INNER)
+@njit(cache=True, nogil=True)
 def set_live_pattern(pattern: int, live: int, spread: Spread, reals: Floats) -> int:
     """Write live parts (bit set) at the ends of their tolerances, a bit of the pattern each, the others weak.
 
@@ -101,7 +100,7 @@ def set_live_pattern(pattern: int, live: int, spread: Spread, reals: Floats) -> 
     return 1 + every
 
 
-@njit(**INNER)
+@njit(cache=True, nogil=True)
 def patterns_of(live: int, spread: Spread) -> int:
     """How many ways there are to put live parts (bit set) at the ends of their tolerances."""
     patterns = 1
