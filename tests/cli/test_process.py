@@ -213,3 +213,18 @@ def test_a_signal_that_is_ignored_stays_so() -> None:
     ignored = AS_A_SHELL_HAS_THEM | {"SIGHUP": 1}  # SIG_IGN, as nohup has it
     script = STOPPING.format(handlers=ignored, slow="colorsys", seconds=0.5)
     assert told(script, ["SIGHUP"], let_go=True) == (0, "begun\n", "")
+
+
+def test_a_slip_in_a_spec_is_told_before_the_solver_is_loaded(tmp_path: Path) -> None:
+    spec = tmp_path / "slip.toml"
+    spec.write_text("lampwright = 1\ntitle = 3\n", encoding="utf-8")
+    listed = LISTED.format(heavy=("numba", "scipy", "networkx")).replace("end.code == 0", "end.code == 2")
+    run = subprocess.run(
+        [sys.executable, "-c", listed, "search", str(spec)],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=ALONE,
+    )
+    assert "slip.toml: title" in run.stderr
+    assert run.stderr.splitlines()[-1] == "[]", "on the first run it would wait for the compiler, too"

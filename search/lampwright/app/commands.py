@@ -33,6 +33,13 @@ def search_to_disk(spec: Path, options: SearchOptions, progress: "Progress") -> 
     return search_and_keep(spec, options, progress)
 
 
+def read_alone(spec: Path) -> None:
+    """Raise InputError where a spec cannot be, as it is written; what is wrong with its parts comes later."""
+    from lampwright.problem.misread import load_alone
+
+    load_alone(spec)
+
+
 def check_files(spec: Path, circuit: Path, fits: Sequence[str], save: Path | None) -> "CheckReport":
     """Judge a circuit file against a spec file, with other types fitted; keep that circuit in a file."""
     from lampwright.app.trying import check_file

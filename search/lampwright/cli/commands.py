@@ -172,7 +172,7 @@ def search(
     A run that was stopped goes on where it was when started again.
     """
     aims = aims_of(prefer)
-    ready_kernels()
+    ready_kernels(spec)
     from lampwright.app.commands import search_to_disk
     from lampwright.app.render import progress_on_stderr, result_text, search_text
 
@@ -368,7 +368,7 @@ def _tell_files(written: "SheetFiles") -> None:
 @budget_option
 def count(spec: Path, as_json: bool, budget: int) -> None:
     """Tell how many circuits SPEC asks for, and about how long a search takes."""
-    ready_kernels()
+    ready_kernels(spec)
     from lampwright.app.commands import count_spec
     from lampwright.app.render import result_text
 

@@ -8,6 +8,7 @@ import atexit
 import gc
 import sys
 from contextlib import suppress
+from pathlib import Path
 from typing import Any
 
 import click
@@ -134,8 +135,16 @@ def _told(error: click.ClickException) -> str:
     return str(Finding(place, f"{said[:1].lower()}{said[1:]}", f"see {command} --help"))
 
 
-def ready_kernels() -> None:
-    """Compile the kernels where that is still to be done, telling a person who waits; load what runs them."""
+def ready_kernels(*specs: Path) -> None:
+    """Compile the kernels where that is still to be done, telling a person who waits; load what runs them.
+
+    specs: read before, so that who has a slip in one waits for neither. Raises InputError.
+    """
+    if specs:
+        from lampwright.app.commands import read_alone
+
+        for spec in specs:
+            read_alone(spec)
     kernels = kernels_to_come()
     if kernels is not None:
         _compile(kernels)

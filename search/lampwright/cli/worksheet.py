@@ -54,7 +54,7 @@ def worksheet(
     highest. A spec without a stored result is searched first. A PDF needs the extra `paper`;
     any browser prints the pages as well.
     """
-    ready_kernels()
+    ready_kernels(*specs)
     from lampwright.app.commands import worksheet_files
     from lampwright.app.render import progress_on_stderr
     from lampwright.app.worksheet_options import WorksheetOptions

@@ -1,22 +1,30 @@
 """Reading a spec: the file's own findings and those of the catalogue, together."""
 
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from lampwright.errors import Finding, InputError
 from lampwright.network.circuit import Circuit, Part
-from lampwright.parts.catalogue import LampType, diode_type, diode_types
+from lampwright.parts.catalogue import diode_types
 from lampwright.parts.tables import UnknownPart
 from lampwright.parts.wires import wire_sizes
+from lampwright.problem.misread import (
+    known_types,
+    lamp_findings,
+    load_alone,
+    named_twice,
+    types_misread,
+    unknown_diodes,
+    unknown_lamps,
+)
 from lampwright.problem.problem import Problem, prepare
 from lampwright.problem.reaching import fainter_findings, reach_findings, unlike_findings
 from lampwright.solve.boundary import MOST_COLUMNS, columns_needed
 from lampwright.solve.part_options import resistor_values
-from lampwright.solve.shelf import Shelf, own_findings, read_types, same_type, shelf_of
-from lampwright.spec.load import load_spec, read_text, spec_of_document
+from lampwright.solve.shelf import own_findings, read_types, same_type, shelf_of
+from lampwright.spec.load import spec_of_document
 from lampwright.spec.model import (
     HELPER,
     Diodes,
@@ -41,11 +49,7 @@ def read_spec(path: Path) -> Spec:
 
     Raises InputError with the findings of both, even where the spec is wrong otherwise.
     """
-    try:
-        spec = load_spec(path)
-    except InputError as error:
-        raise InputError([*error.findings, *_types_misread(_document(path), path.name)]) from None
-    return _fit_for_search(spec, path.name, path.parent)
+    return _fit_for_search(load_alone(path), path.name, path.parent)
 
 
 def read_document(
@@ -59,7 +63,7 @@ def read_document(
     try:
         spec = spec_of_document(document, name, file, text, folder)
     except InputError as error:
-        raise InputError([*error.findings, *_types_misread(document, file)]) from None
+        raise InputError([*error.findings, *types_misread(document, file)]) from None
     return _fit_for_search(spec, file, folder)
 
 
@@ -124,41 +128,13 @@ def spelled_as(spec: Spec, circuit: Circuit) -> Circuit:
 def _first_spelling(spec: Spec, names: Sequence[str]) -> Callable[[str], str]:
     """What gives a name as the same lamp is first called among these; any other as it is."""
     shelf = shelf_of(spec)
-    kinds = _known(names, shelf)
+    kinds = known_types(names, shelf)
 
     def alike(name: str) -> str:
-        own = _known([name], shelf)
+        own = known_types([name], shelf)
         return next((one.name for one in kinds if own and same_type(one, own[0])), name)
 
     return alike
-
-
-def _document(path: Path) -> Mapping[str, Any]:
-    """What a file says, if it is TOML at all."""
-    try:
-        return read_toml(read_text(path), path.name)
-    except InputError:
-        return {}
-
-
-def _types_misread(document: Mapping[str, Any], file: str) -> list[Finding]:
-    """Types that do not fit, in a document that is no spec for other reasons."""
-    try:
-        system = document["supply"]["system"]
-        offered = [
-            Lamp(name, tuple(lamp["choose"]), tuple(lamp.get("filaments", [name])))
-            for name, lamp in document["lamps"].items()
-            if isinstance(lamp["choose"], list) and all(isinstance(kind, str) for kind in lamp["choose"])
-        ]
-    except (KeyError, TypeError, AttributeError):
-        return []
-    plain = isinstance(system, int | float) and 1.0 <= system <= 60.0
-    if not plain or "types" in document or "types_from" in document:
-        return []
-    shelf = Shelf(system)
-    return [
-        finding for lamp in offered for finding in _lamp_findings(lamp, shelf, f"{file}: lamps.{lamp.name}")
-    ]
 
 
 def _damage_findings(spec: Spec, file: str, nodes: int) -> list[Finding]:
@@ -181,12 +157,12 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     """What of a spec does not fit the catalogue, or is beyond what a search can hold."""
     findings: list[Finding] = []
     for lamp in spec.lamps:
-        findings += _lamp_findings(lamp, shelf_of(spec), f"{file}: lamps.{lamp.name}")
+        findings += lamp_findings(lamp, shelf_of(spec), f"{file}: lamps.{lamp.name}")
     diodes, resistors, lamps = spec.extras.diodes, spec.extras.resistors, spec.extras.lamps
     if lamps is not None:
         any_of_them = Lamp(HELPER, lamps.choose, (HELPER,), is_helper=True)
-        findings += _lamp_findings(any_of_them, shelf_of(spec), f"{file}: extras.lamps")
-    findings += _unknown_diodes(diodes.choose if diodes else (), f"{file}: extras.diodes.choose")
+        findings += lamp_findings(any_of_them, shelf_of(spec), f"{file}: extras.lamps")
+    findings += unknown_diodes(diodes.choose if diodes else (), f"{file}: extras.diodes.choose")
     if resistors is not None and resistors.most:
         count = len(resistor_values(resistors, spec.stock))
         place = f"{file}: extras.resistors"
@@ -227,9 +203,9 @@ def _stock_findings(spec: Spec, place: str) -> list[Finding]:
         return []
     shelf, stock = shelf_of(spec), spec.stock
     boxed = [name for name, _ in stock.lamps]
-    findings = _unknown_lamps(boxed, shelf, f"{place}.lamps")
-    findings += _named_twice(_known(boxed, shelf), f"{place}.lamps")
-    findings += _unknown_diodes([name for name, _ in stock.diodes], f"{place}.diodes")
+    findings = unknown_lamps(boxed, shelf, f"{place}.lamps")
+    findings += named_twice(known_types(boxed, shelf), f"{place}.lamps")
+    findings += unknown_diodes([name for name, _ in stock.diodes], f"{place}.diodes")
     diodes = [diode.name for diode in diode_types()]
     kind = f"lamp type for {shelf.system:g} V or diode type, nor the word resistor"
     lamps = [name for name, _ in stock.prices if name not in diodes]
@@ -240,71 +216,9 @@ def _stock_findings(spec: Spec, place: str) -> list[Finding]:
             "`lampwright parts` lists both",
         )
         for name in lamps
-        if not _known([name], shelf)
+        if not known_types([name], shelf)
     ]
-    findings += _named_twice(_known(lamps, shelf), f"{place}.prices")
-    return findings
-
-
-def _known(names: Sequence[str], shelf: Shelf) -> list[LampType]:
-    """The types of those names that have one."""
-    found = []
-    for name in names:
-        with suppress(UnknownPart):
-            found.append(shelf.lamp(name))
-    return found
-
-
-def _named_twice(kinds: Sequence[LampType], place: str) -> list[Finding]:
-    """Findings for types that are others again, under another spelling."""
-    return [
-        Finding(place, f'"{kind.name}" is {before.name} again', "keep one of the two")
-        for at, kind in enumerate(kinds)
-        for before in kinds[:at]
-        if same_type(before, kind)
-    ]
-
-
-def _unknown_lamps(choose: Sequence[str], shelf: Shelf, place: str) -> list[Finding]:
-    return _unknown(choose, shelf.lamp, place, "lamps")
-
-
-def _unknown_diodes(choose: Sequence[str], place: str) -> list[Finding]:
-    return _unknown(choose, diode_type, place, "diodes")
-
-
-def _unknown(names: Sequence[str], look_up: Callable[[str], object], place: str, kind: str) -> list[Finding]:
-    findings = []
-    for name in names:
-        try:
-            look_up(name)
-        except UnknownPart as error:
-            findings.append(Finding(place, str(error), f"`lampwright parts` lists the {kind}"))
-    return findings
-
-
-def _lamp_findings(lamp: Lamp, shelf: Shelf, place: str) -> list[Finding]:
-    findings = _unknown_lamps(lamp.choose, shelf, f"{place}.choose")
-    known = _known(lamp.choose, shelf)
-    findings += _named_twice(known, f"{place}.choose")
-    for kind in known:
-        if len(kind.filaments) != len(lamp.filaments):
-            has = f"{len(kind.filaments)} filament{'s' * (len(kind.filaments) > 1)}"
-            said = f"{kind.name} has {has}, but the spec has {len(lamp.filaments)}"
-            remedy = 'name both, major first: filaments = ["stop", "tail"]'
-            if lamp.is_helper:
-                said, remedy = (
-                    f"{kind.name} has {has}, and a helper lamp one",
-                    "choose types with one filament",
-                )
-            elif lamp.filaments == (lamp.name,):
-                said = f"{kind.name} has {has}, and `filaments` is forgotten"
-            elif len(kind.filaments) == 1:
-                remedy = "leave `filaments` out"
-            findings.append(Finding(f"{place}.choose", said, remedy))
-    if len({kind.shared_contact for kind in known if len(kind.filaments) > 1}) > 1:
-        said = "some of these types share a contact between filaments and some have four leads"
-        findings.append(Finding(f"{place}.choose", said, "keep to one kind of cap, or write two specs"))
+    findings += named_twice(known_types(lamps, shelf), f"{place}.prices")
     return findings
 
 
