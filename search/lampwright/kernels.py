@@ -37,7 +37,7 @@ def source_digest() -> str:
 def kernel_sources() -> tuple[Path, ...]:
     """Every file with a kernel, and what those import, in turn, from packages that have kernels."""
     root = Path(__file__).parent
-    files = (*_files_of(COMPILED), root / "compiled.py")
+    files = (*_files_of(COMPILED), *root.glob("compiled.py"))
     texts = {path: path.read_text(encoding="utf-8") for path in files}
     found: set[Path] = set()
     left = [path for path, text in texts.items() if "@njit" in text]

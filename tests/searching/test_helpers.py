@@ -111,6 +111,7 @@ def test_a_design_with_helpers_meets_the_spec_as_a_circuit() -> None:
     best = search(text(ALLOWED)).designs[0]
     circuit = CircuitBuilder.of_design(best)
     own = helped(spec, circuit.parts)
+    assert helped(own, circuit.parts) == own, "helpers that are there already are not taken out"
     report = check_circuit(own, circuit.under(layout_of(own)))
     assert report.meets
     assert report.design.margin_stops == pytest.approx(best.margin_stops, abs=1e-9)

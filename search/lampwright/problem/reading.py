@@ -226,7 +226,7 @@ def helped(spec: Spec, parts: Sequence[Part]) -> Spec:
     """The spec with as many helper lamps as a circuit of these parts has filaments beyond the spec's own."""
     if spec.extras.lamps is None:
         return spec
-    own = filament_names(spec)
+    own = filament_names(with_helpers(spec, 0))
     return with_helpers(spec, sum(part.kind == "filament" and part.ref not in own for part in parts))
 
 

@@ -3,7 +3,7 @@
 Source: FIPS 180-4 for SHA-256.
 
 >>> shuffled(["a", "b", "c"], 1, str), shuffled(["c", "b", "a"], 1, str)
-(['c', 'a', 'b'], ['c', 'a', 'b'])
+(['b', 'c', 'a'], ['b', 'c', 'a'])
 """
 
 from collections.abc import Callable, Iterable
