@@ -3,11 +3,14 @@
 import json
 import math
 import types
+from importlib import import_module
+from pkgutil import iter_modules
 from typing import Any, Literal, get_args, get_type_hints
 
 import pytest
 from msgspec.structs import fields
 
+from lampwright import results
 from lampwright.results.design import PartRow, Rating
 from lampwright.results.explanation import Said
 from lampwright.results.json_text import from_json, to_json
@@ -26,6 +29,8 @@ from lampwright.results.row import (
     written,
 )
 
+for module in iter_modules(results.__path__):
+    import_module(f"{results.__name__}.{module.name}")
 ROWS = sorted(
     {
         one
