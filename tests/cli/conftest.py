@@ -189,5 +189,5 @@ def pipeline(monkeypatch: pytest.MonkeyPatch) -> Fake:
     monkeypatch.setitem(sys.modules, "lampwright.app.commands", module)
     # nothing is computed, so nothing need be compiled
     for module_name in ("commands", "atlas", "explain", "worksheet"):
-        monkeypatch.setattr(f"lampwright.cli.{module_name}.ready_kernels", lambda: None)
+        monkeypatch.setattr(f"lampwright.cli.{module_name}.ready_kernels", lambda *_: None)
     return fake
