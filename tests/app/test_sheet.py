@@ -167,3 +167,4 @@ def test_a_school_bench_has_no_battery_and_no_vehicle(name: str) -> None:
     is_school = all((part.type or "E10").startswith("E10") for part in sheet_of(name).design.parts)
     assert ("battery" in said or "vehicle" in said) != is_school, "the words are those of the other supply"
     assert is_school == (sheet_of(name).source == "supply")
+    assert "local code" in said, "a sheet that leaves the law out"

@@ -48,6 +48,7 @@ BENCH_CAUTIONS = {
         "Put a fuse in every feed, close to the supply, no larger than its wire carries.",
         "Switch the supply off before any work.",
         "Lamps and dropping resistors get hot: keep them off plastic, wiring and skin.",
+        "Work by the rules of your school or workshop; on the road the local code holds.",
     ),
 }
 """What holds at the bench, by what the design is fed by."""
@@ -55,14 +56,14 @@ BENCH_CAUTIONS = {
 
 def write_sheet_of_circuit(spec_path: Path, circuit_path: Path, options: SheetOptions) -> SheetFiles:
     """Write the sheet of a circuit file. Raises InputError for either file, NoPictureError, StoreError."""
-    _expect_place(options.to)
+    expect_place(options.to, "a sheet")
     spec, sheet = _of_circuit(spec_path, circuit_path, options)
     return _written(sheet, spec, f"sheet-{circuit_path.stem}", options)
 
 
 def write_sheet_of_rank(spec_path: Path, rank: int, options: SheetOptions) -> SheetFiles:
     """Write the sheet of the design of this rank in a spec's stored result. Raises as the other does."""
-    _expect_place(options.to)
+    expect_place(options.to, "a sheet")
     spec, sheet = _of_rank(spec_path, rank, options)
     return _written(sheet, spec, "sheet" if rank == 1 else f"sheet-{rank}", options)
 
@@ -136,7 +137,7 @@ def _written(sheet: BenchSheet, spec: Spec, name: str, options: SheetOptions) ->
     """Write a sheet to where it is wanted; a file that is there is replaced, whole or not at all."""
     page = sheet_page(sheet, controls_of(spec), options.paper)
     if options.to is not None:
-        content = printed(page) if _ending(options.to) == "pdf" else page.encode("utf-8")
+        content = printed(page) if ending_of(options.to) == "pdf" else page.encode("utf-8")
         write_bytes(options.to, content, REFUSED)
         return SheetFiles((options.to,), "")
     folder = options.out / spec.name
@@ -152,16 +153,17 @@ def _written(sheet: BenchSheet, spec: Spec, name: str, options: SheetOptions) ->
     return SheetFiles(tuple(files), "")
 
 
-def _ending(to: Path) -> str:
+def ending_of(to: Path) -> str:
+    """What a file's name ends in, in small letters and without the dot."""
     return to.suffix.lower().removeprefix(".")
 
 
-def _expect_place(to: Path | None) -> None:
-    """Refuse, before any work, a file that is no sheet or has no folder."""
+def expect_place(to: Path | None, what: str) -> None:
+    """Refuse, before any work, a file that is neither page nor PDF, or has no folder. what: it is to be."""
     if to is None:
         return
-    if _ending(to) not in get_args(Ending):
-        raise InputError([Finding(str(to), "a sheet is a page or a PDF", ENDINGS)])
+    if ending_of(to) not in get_args(Ending):
+        raise InputError([Finding(str(to), f"{what} is a page or a PDF", ENDINGS)])
     if not to.parent.is_dir():
         said = f"there is no folder {to.parent}"
         raise InputError([Finding(str(to), said, "make it first, or name another")])

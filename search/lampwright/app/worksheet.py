@@ -3,13 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import get_args
 
 from lampwright import __version__
 from lampwright.app.designs import Stored, design_of_rank, stored_ranking
 from lampwright.app.keeping import search_and_keep
 from lampwright.app.lessons import LessonCase, bulbs, case_of, variation_of
-from lampwright.app.sheet import ENDINGS, REFUSED, Ending
+from lampwright.app.sheet import REFUSED, ending_of, expect_place
 from lampwright.app.worksheet_options import WorksheetFiles, WorksheetOptions
 from lampwright.errors import Finding, InputError
 from lampwright.parts.tables import part_data_digest
@@ -46,7 +45,7 @@ def write_worksheet(specs: Sequence[Path], options: WorksheetOptions, progress: 
     A spec that has no stored result is searched first. Raises InputError where a spec is wrong or no circuit
     meets it; StoreError where the files cannot be written. No file is written where nothing fits the grade.
     """
-    _expect_place(options.to)
+    expect_place(options.to, "a worksheet")
     _expect_once(specs)
     read = [(path, read_spec(path)) for path in specs]
     found = [(spec, _first_design(path, spec, options.out, progress)) for path, spec in read]
@@ -172,7 +171,7 @@ def _written(
         ready_folder(folder)
         endings = ["html", "pdf"]
     else:
-        folder, name, endings = options.to.parent, options.to.stem, [_ending(options.to)]
+        folder, name, endings = options.to.parent, options.to.stem, [ending_of(options.to)]
     files: list[Path] = []
     told = list(sheet.left_out)
     for ending in endings:
@@ -186,19 +185,3 @@ def _written(
             files.append(folder / f"{name}{kind}.{ending}")
             write_bytes(files[-1], content, REFUSED)
     return WorksheetFiles(tuple(files), tuple(told))
-
-
-def _ending(to: Path) -> str:
-    return to.suffix.lower().removeprefix(".")
-
-
-def _expect_place(to: Path | None) -> None:
-    """Refuse, before any work, a file that is no worksheet or has no folder."""
-    if to is None:
-        return
-    if _ending(to) not in get_args(Ending):
-        raise InputError([Finding(str(to), "a worksheet is a page or a PDF", ENDINGS)])
-    if not to.parent.is_dir():
-        raise InputError(
-            [Finding(str(to), f"there is no folder {to.parent}", "make it first, or name another")]
-        )
