@@ -117,10 +117,37 @@ def test_on_paper_stands_all_that_is_of_use(opened: Opener) -> None:
         assert page.locator("button:not(.why):visible").count() == 0, "a button is printed"
         assert page.locator("nav:visible").count() == 0, "links to jump are printed"
         assert page.locator("select:visible").count() == 0, "a list to choose from is printed"
+        assert page.locator("input[type=range]:visible").count() == 0, "a slider is printed"
+        assert page.locator("details:not([open]):visible").count() == 0, (
+            "what is folded is printed as an offer"
+        )
+        shown = page.locator(".positions span:visible").all_inner_texts()
+        assert len(shown) == page.locator(".switches fieldset").count(), "not the one position of each switch"
         scenes = page.locator(".sheet:visible .scene")
         assert page.locator(".sheet:visible .scene:visible").count() == scenes.count(), "text is missing"
         assert page.locator(".drawing svg:visible").count() == 1, "the drawing is missing"
         assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+
+
+A4 = 210 - 2 * 12, 297 - 2 * 12
+"""Width and height of a sheet of paper within its margins [mm]."""
+MM = 96 / 25.4
+
+
+@pytest.mark.parametrize("name", ["sidecar_side_lamp", "selector_dims", "no_such_circuit"])
+def test_paper_cuts_no_drawing(name: str, opened: Opener) -> None:
+    with opened(run_of(name).html, viewport={"width": int(A4[0] * MM), "height": 900}) as bench:
+        bench.page.emulate_media(media="print")
+        drawing = bench.page.locator(".drawing svg:visible").first
+        left, right, high = drawing.evaluate(
+            "one => { const box = one.getBoundingClientRect(); return [box.left, box.right, box.height]; }"
+        )
+        assert 0.0 <= left < right <= A4[0] * MM, "it is cut"
+        assert high <= A4[1] * MM, "it does not fit a sheet"
+        broken = drawing.evaluate("one => getComputedStyle(one.closest('figure')).breakInside")
+        assert broken == "avoid", "a drawing goes on overleaf"
+        overflow = bench.page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+        assert overflow <= 0, "the page is wider than the paper"
 
 
 def test_without_its_script_everything_can_be_read(opened: Opener) -> None:

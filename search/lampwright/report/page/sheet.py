@@ -30,7 +30,6 @@ def sheet_page(sheet: BenchSheet, controls: Controls, paper: Paper) -> str:
     marks = Marks(
         leads={(one.ref, one.node): one.wire for one in sheet.leads},
         supply={(one.control, one.end): one.wire for one in sheet.supply_leads},
-        source=sheet.source,
     )
     drawn = schematic(sheet.design, feeds, ids=False, marks=marks)
     sound = [row for row in sheet.design.states if not row.damage]
