@@ -155,6 +155,34 @@ def tangle(seed: int) -> tuple[Design, tuple[ControlFeed, ...]]:
     return design_of(parts), feeds
 
 
+def bulbs(seed: int) -> tuple[Design, tuple[ControlFeed, ...]]:
+    """Make a circuit of bulbs as they are made, the two filaments of each joined at one pin, among others."""
+    rng = Random(seed)
+    feeds = tuple(rng.sample(CONTROLS[:4], rng.randint(1, 3)))
+    nodes = [*(feed.terminal for feed in feeds), *(f"j{n + 1}" for n in range(rng.randint(0, 2))), "31"]
+    parts = []
+    for n in range(rng.randint(1, 4)):
+        pin = rng.choice([*nodes, "31"])
+        others = [node for node in nodes if node != pin]
+        for name in ("minor", "major")[: rng.choice((1, 2, 2))]:
+            ends = rng.sample([pin, rng.choice(others)], 2)
+            lamp, kind = f"lamp{n}", "P21/5W"
+            parts.append(
+                PartRow(
+                    ref=f"{name}{n}",
+                    kind="filament",
+                    from_node=ends[0],
+                    to_node=ends[1],
+                    lamp=lamp,
+                    type=kind,
+                )
+            )
+    for n in range(rng.randint(0, 3)):
+        one, other = rng.sample(nodes, 2)
+        parts.append(PartRow(ref=f"D{n}", kind="diode", from_node=one, to_node=other, type="1N5404"))
+    return design_of(rng.sample(parts, len(parts))), feeds
+
+
 def boxes(root: ET.Element) -> list[Box]:
     """List the boxes of all words and symbols."""
     found = []

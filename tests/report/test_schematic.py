@@ -17,6 +17,7 @@ from tests.report.drawing import (
     Box,
     borders,
     boxes,
+    bulbs,
     crosses,
     design_of,
     dots,
@@ -149,6 +150,12 @@ def test_shipped_designs() -> None:
 def test_random_circuits(hundred: int) -> None:
     for seed in range(100 * hundred, 100 * hundred + 100):
         check(*random_circuit(seed, most_parts=7, most_nets=6))
+
+
+@pytest.mark.parametrize("hundred", some(range(8), 1))
+def test_bulbs(hundred: int) -> None:
+    for seed in range(100 * hundred, 100 * hundred + 100):
+        check(*bulbs(seed))
 
 
 @pytest.mark.nightly

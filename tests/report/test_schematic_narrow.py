@@ -8,11 +8,11 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import pytest
-from tests.report.drawing import SVG, crosses, joined, random_circuit, shipped, wires
+from tests.report.drawing import SVG, borders, bulbs, crosses, joined, random_circuit, shipped, wires
 from tests.selection import some
 
 from lampwright.report.explain.controls import ControlFeed
-from lampwright.report.schematic.narrow import WIDE, narrow_schematic
+from lampwright.report.schematic.narrow import TOP, WIDE, narrow_schematic
 from lampwright.results.design import Design
 
 
@@ -96,3 +96,42 @@ def test_words_of_a_row_stay_apart_and_on_the_sheet() -> None:
         for spans in rows.values():
             assert all(end <= start for (_, end), (start, _) in pairwise(sorted(spans))), "words overlap"
             assert max(end for _, end in spans) <= WIDE, "words leave the sheet"
+
+
+def check_bulbs(root: ET.Element, design: Design) -> int:
+    """Filaments of one lamp are in one frame that three lines pass, or one says whose bulb it is in."""
+    frames = [group for group in root.iter(f"{SVG}g") if group.get("class") == "envelope"]
+    pieces = [piece for wire in wires(root) for piece in wire.pieces]
+    for frame in frames:
+        passed = sum(crosses(piece, border) for piece in pieces for border in borders(frame))
+        assert passed == 3, "a bulb of two filaments has three contacts"
+    lines = wires(root)
+    for rail in lines:
+        # rails of the supply begin at the battery
+        for end in rail.ends() if rail.kind == "rail" else ():
+            meets = end[1] == TOP or any(line.meets(*end) for line in lines if line is not rail)
+            assert meets, f"a rail ends in nothing at {end}"
+    framed = [frame.get("data-lamp") for frame in frames]
+    said = [text.text or "" for text in root.iter(f"{SVG}text")]
+    for lamp in {part.lamp for part in design.parts if part.kind == "filament"}:
+        own = [part.ref for part in design.parts if part.lamp == lamp and part.kind == "filament"]
+        told = [f"same bulb as {ref}" in said for ref in own]
+        assert framed.count(lamp) + sum(told) == len(own) - 1, f"{own} are not drawn as one bulb"
+    return len(frames)
+
+
+@pytest.mark.parametrize("hundred", some(range(8), 1))
+def test_two_filaments_are_one_bulb(hundred: int) -> None:
+    framed = 0
+    for seed in range(100 * hundred, 100 * hundred + 100):
+        design, feeds = bulbs(seed)
+        root = drawn(design, feeds)
+        check_joined(root, design, feeds)
+        check_free(root)
+        framed += check_bulbs(root, design)
+    assert framed > 100
+
+
+def test_a_shipped_bulb_is_one() -> None:
+    for name, design, feeds in shipped():
+        assert check_bulbs(drawn(design, feeds), design) == (name == "sidecar_side_lamp")

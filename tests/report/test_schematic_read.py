@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 import networkx as nx
 import pytest
+from tests.report.drawing import bulbs
 from tests.report.reading import Drawn, read, told_of
 from tests.report.selectors import random_selectors
 from tests.selection import some
@@ -25,7 +26,7 @@ from lampwright.results.design import Design
 def circuit_of(design: Design, feeds: Sequence[ControlFeed]) -> Drawn:
     """The net list that a drawing must have: what wires join is one net."""
     joined: nx.Graph[str] = nx.Graph()
-    joined.add_nodes_from(["30", "31", *(feed.terminal for feed in feeds)])
+    joined.add_nodes_from(["30", "31", *(name for feed in feeds for name in (feed.terminal, *feed.joins))])
     joined.add_nodes_from(node for part in design.parts for node in (part.from_node, part.to_node))
     joined.add_edges_from((part.from_node, part.to_node) for part in design.parts if part.kind == "wire")
     net = {node: n for n, group in enumerate(nx.connected_components(joined)) for node in group}
@@ -76,3 +77,9 @@ def test_selectors_read_as_what_they_are(hundred: int) -> None:
     for seed in range(100 * hundred, 100 * hundred + 100):
         design, controls = random_selectors(seed)
         check(design, feeds_of(design, controls))
+
+
+@pytest.mark.parametrize("hundred", some(range(8), 1))
+def test_bulbs_read_as_what_they_are(hundred: int) -> None:
+    for seed in range(100 * hundred, 100 * hundred + 100):
+        check(*bulbs(seed))

@@ -40,8 +40,8 @@ BRIDGE = """\
            │         │         │
            ▼ D1      ▲ D2      │ W1
            │ 1N5404  │ 1N5404  │ wire
-           │         │ j1      │
-           │         └─────────┘
+           │         │         │
+           │         └ j1 ─────┘
            │
 31 ground ─┘
 """
@@ -56,8 +56,8 @@ battery + ─┐
            │          │
            ╱ parking  ╱ parking
            │ left     │ right
-           │ L        │ R
            │          │
+           ○ L        ○ R
            │          │
            ⊗ left     ⊗ right
            │ R5W      │ R5W
@@ -114,8 +114,18 @@ def test_what_is_wide_is_drawn_with_numbers() -> None:
 
 def test_what_is_too_wide_is_listed() -> None:
     lines = schematic_text(design_of(many_lamps(24)), (TURN,)).splitlines()
-    assert lines[0] == "49a — lamp0, lamp P21W  — j1"
-    assert len(lines) == 24
+    assert lines[0] == "49a: turn, flasher"
+    assert lines[1] == "49a — lamp0, lamp P21W  — j1"
+    assert len(lines) == 25
+
+
+def test_a_list_says_what_is_one_bulb() -> None:
+    lamps = many_lamps(24)
+    lamps += [
+        PartRow(ref=name, kind="filament", from_node="49a", to_node="31", lamp="rear", type="P21/5W")
+        for name in ("stop", "tail")
+    ]
+    assert schematic_text(design_of(lamps), (TURN,)).splitlines()[-1] == "rear: one bulb of stop and tail"
 
 
 def test_a_selector_hangs_on_its_pole() -> None:

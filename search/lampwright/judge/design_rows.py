@@ -411,6 +411,7 @@ def type_notes(parts: Sequence[PartRow], shelf: Shelf) -> tuple[TypeNote, ...]:
                 filling_confidence=lamp.filling_confidence,
                 confidence=lamp.confidence,
                 source=lamp.source,
+                cap=lamp.cap,
             )
         )
     for name in diodes:

@@ -147,7 +147,7 @@ def _squeezed(drawing: str, most: int) -> str:
     rows: list[str] = []
     passing = 0
     for row in drawing.splitlines():
-        passing = passing + 1 if set(row) <= {"│", " "} else 0
+        passing = passing + 1 if set(row) <= set("│╎ ") else 0
         if passing <= most:
             rows.append(row)
     return "\n".join(rows)

@@ -303,13 +303,14 @@ Figure = Literal["filling", "rated lumens", "rated watts", "heat through gas"]
 
 
 class TypeNote(Row, frozen=True, kw_only=True):
-    """A type that a design uses: what its bulb may hold, and how far its row is to be trusted."""
+    """A type that a design uses: what its bulb may hold, how far to trust its row, its cap if known."""
 
     type: str
     filling: str
     filling_confidence: str
     confidence: str
     source: str
+    cap: str = ""
 
 
 class DoubtCase(Row, frozen=True, kw_only=True):

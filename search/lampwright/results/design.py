@@ -26,6 +26,10 @@ from lampwright.results.trials import FaultTrial, StateReading, Sweep
 from lampwright.results.wiring import WiringList
 
 PartKind = Literal["filament", "resistor", "diode", "wire"]
+Source = Literal["battery", "supply"]
+
+SCHOOL = "E10"
+"""The cap of bulbs that no vehicle has."""
 
 OUT = ("off", "dark")
 """The levels of a lamp that gives no useful light."""
@@ -278,6 +282,13 @@ class Design(Row, frozen=True, kw_only=True):
     compared: tuple[ComparedRow, ...] = ()
     takes: tuple[Taken, ...] = ()
     other_ways: tuple[OtherWay, ...] = ()
+
+    @property
+    def source(self) -> Source:
+        """What it is fed by: a battery, or where all its bulbs have the caps of a school bench a supply."""
+        lamps = {part.type for part in self.parts if part.kind == "filament"}
+        caps = {note.cap for note in self.types if note.type in lamps}
+        return "supply" if caps == {SCHOOL} else "battery"
 
     def flowing(self, ref: str, backward: bool = False) -> tuple[StateRow, ...]:
         """The states in which a part carries current from its `from` node to its `to` node, or back."""

@@ -7,7 +7,7 @@ blows. No source: our format.
 
 from typing import Literal
 
-from lampwright.results.design import Design
+from lampwright.results.design import Design, Source
 from lampwright.results.ranking import SpecReference
 from lampwright.results.row import (
     Amount,
@@ -172,7 +172,7 @@ class BenchSheet(Row, frozen=True, kw_only=True):
     part_data: str
     spec: SpecReference
     subject: str
-    source: Literal["battery", "supply"]
+    source: Source
     design: Design
     fuses: tuple[SheetFuse, ...]
     wires: tuple[SheetWire, ...]

@@ -14,7 +14,6 @@ Source: as `wiring`; a main fuse no smaller than any behind it is common practic
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
@@ -25,7 +24,7 @@ from lampwright.network.circuit import GROUND, SUPPLY
 from lampwright.network.wiring import Harness, harness_of
 from lampwright.parts.couplings import ISO_7, ISO_13, CouplingPin, contact_for, contacts_of
 from lampwright.parts.wires import awg_for, continuous_amps, fuse_for, wire_sizes
-from lampwright.results.design import Design
+from lampwright.results.design import Design, Source
 from lampwright.results.sheet import (
     CouplingContact,
     LeadRow,
@@ -39,8 +38,6 @@ from lampwright.solve.laws import FILAMENT, RESISTOR
 from lampwright.spec.model import Control
 
 MAIN = "main"
-SCHOOL = "E10"
-"""The cap of bulbs that no vehicle has."""
 KINDS = {"positions": "selector"}
 """What a kind of control is called, where it is called otherwise."""
 
@@ -49,18 +46,12 @@ KINDS = {"positions": "selector"}
 class Building:
     """Fuses, wires in order from the supply, the ends of parts they lead to, the coupling if there is one."""
 
-    source: Literal["battery", "supply"]
+    source: Source
     fuses: tuple[SheetFuse, ...]
     wires: tuple[SheetWire, ...]
     leads: tuple[LeadRow, ...]
     supply_leads: tuple[SupplyLeadRow, ...]
     coupling: SheetCoupling | None
-
-
-def source_of(design: Design) -> Literal["battery", "supply"]:
-    """What a design is fed by: a battery, or where all its bulbs have the caps of a school bench a supply."""
-    caps = {(part.type or "").partition("-")[0] for part in design.parts if part.kind == "filament"}
-    return "supply" if caps == {SCHOOL} else "battery"
 
 
 def building_of(finder: FaultFinder, circuit: Circuitry, design: Design, coupling: str | None) -> Building:
@@ -71,7 +62,7 @@ def building_of(finder: FaultFinder, circuit: Circuitry, design: Design, couplin
 class _Builder:
     def __init__(self, finder: FaultFinder, circuit: Circuitry, design: Design, coupling: str | None) -> None:
         self.problem, self.circuit, self.design = finder.problem, circuit, design
-        self.source = source_of(design)
+        self.source = design.source
         extras = circuit.refs[len(circuit.refs) - circuit.netlist.extra_parts :]
         self.harness: Harness = harness_of(
             circuit.netlist, self.problem.layout, self.problem.zoned, tuple(extras)

@@ -84,7 +84,11 @@ class Post:
 
 @dataclass(frozen=True)
 class Envelope:
-    """The posts of the filaments of one lamp, first to last, and the gaps they stand in."""
+    """The posts of the filaments of one lamp, first to last, and the gaps they stand in.
+
+    pin: where the second of two filaments is joined to the first inside the bulb, which then leaves it by
+    one line, the first's: below them, above them, or "" where they do not end side by side at one rail.
+    """
 
     lamp: str
     type: str | None
@@ -92,6 +96,15 @@ class Envelope:
     last: int
     upper: int
     lower: int
+    pin: Literal["below", "above", ""] = ""
+
+    def is_inside(self, place: int, placed: DrawnPart, level: int) -> bool:
+        """Whether the end of a part at a level is joined to the bulb's pin, and not to the rail itself."""
+        if not self.pin or place != self.last or placed.part.kind != "filament":
+            return False
+        return placed.part.lamp == self.lamp and level == (
+            placed.bottom if self.pin == "below" else placed.top
+        )
 
 
 @dataclass(frozen=True)
@@ -286,8 +299,32 @@ def _envelopes(posts: Sequence[Post]) -> list[Envelope]:
         own = [(place, one) for place, one in every if one.part.kind == "filament" and one.part.lamp == lamp]
         gaps = [placed.gap for _, placed in own]
         kinds = dict.fromkeys(placed.part.type for _, placed in own if placed.part.type)
-        said = ", ".join(kinds) or None
         found.append(
-            Envelope(lamp=lamp, type=said, first=own[0][0], last=own[-1][0], upper=min(gaps), lower=max(gaps))
+            Envelope(
+                lamp=lamp,
+                type=", ".join(kinds) or None,
+                first=own[0][0],
+                last=own[-1][0],
+                upper=min(gaps),
+                lower=max(gaps),
+                pin=_pin(own),
+            )
         )
     return found
+
+
+def _pin(own: Sequence[tuple[int, DrawnPart]]) -> Literal["below", "above", ""]:
+    """Tell where two filaments that stand side by side in one gap end at one rail."""
+    if len(own) != 2 or own[0][0] == own[1][0] or own[0][1].gap != own[1][1].gap:
+        return ""
+    (_, one), (_, other) = own
+    if one.is_loop or other.is_loop:
+        return ""
+    if _end(one, low=True) == _end(other, low=True):
+        return "below"
+    return "above" if _end(one, low=False) == _end(other, low=False) else ""
+
+
+def _end(placed: DrawnPart, low: bool) -> str:
+    """The node of a part's lower or upper end."""
+    return placed.part.to_node if placed.down == low else placed.part.from_node

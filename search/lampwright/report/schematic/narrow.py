@@ -3,7 +3,9 @@
 Nets are upright rails, plus at the left and ground at the right; every contact and every part is a row
 between two of them, its words above it. A selector is drawn as its contacts apart, each under its
 control's name (the detached representation of IEC 61082-1). What has the same rows of its own may share
-a place: so few rails stand beside each other. Classes and data are those of the wide drawing (`svg`).
+a place: so few rails stand beside each other. Two filaments of a bulb are framed, and leave it by one pin,
+where their rows have room for that; else the second says whose bulb it is in. Classes and data are those of
+the wide drawing (`svg`).
 
 No source: our layout; the order of rails and rows is found as there.
 """
@@ -22,7 +24,7 @@ from lampwright.report.schematic.layout import GROUND
 from lampwright.report.schematic.order import Puzzle, crossed, extents, levels, measure
 from lampwright.report.schematic.space import AMPS, FONT, WRONG, fit, text_width, words_of
 from lampwright.report.schematic.svg import STYLE, Schematic
-from lampwright.report.schematic.symbols import add, clean, line, path, words
+from lampwright.report.schematic.symbols import LAMP, add, clean, line, path, words
 from lampwright.report.topics.parts import fitted
 from lampwright.results.design import Design, PartRow
 
@@ -39,6 +41,10 @@ VOLTS = "13.5 V"
 FUSE = 22.0
 """From the plus rail to the middle of a fuse."""
 TURN = "rotate(-90)"
+PIN, PIN_OFF = 12.0, 30.0
+"""From a rail to the pin of a bulb that is joined to it, and from the pin to the filaments."""
+UNDER, BULB = 29.0, 16.0
+"""From the lower filament of a bulb to its words below, and how much more room its rows take."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +54,25 @@ class _Contact:
     feed: ControlFeed
     from_node: str
     to_node: str
+
+
+@dataclass(frozen=True)
+class _Bulb:
+    """Two filaments of a lamp in rows below each other: the upper row, and the node at their pin.
+
+    x: of the symbols. pin: of the line that joins both ends at the node.
+    """
+
+    lamp: str
+    row: int
+    node: str
+    x: float
+    pin: float
+
+    @property
+    def sides(self) -> tuple[float, float]:
+        """The left and the right side of its frame."""
+        return min(self.x - 21.0, self.pin - 7.0), max(self.x + 21.0, self.pin + 7.0)
 
 
 _Item = _Contact | PartRow
@@ -113,11 +138,41 @@ class _Column:
         self.hops: dict[int, list[float]] = {}
         for row, net in crossed(self.puzzle, order.tracks, columns):
             self.hops.setdefault(row, []).append(self.places[self.nodes[net]])
-        self.high = self._y(len(self.rows) - 1) + 34.0
+        self.bulbs = list(filter(None, map(self._bulb_at, range(len(self.rows) - 1))))
+        for bulb in self.bulbs:
+            net = number[bulb.node]
+            first, last = self.spans[net] or (0, 0)
+            # the lower filament ends at the pin, and not at the rail
+            self.spans[net] = (first, bulb.row if last == bulb.row + 1 else last)
+        self.high = self._y(len(self.rows)) - ROW + 34.0
 
     def _y(self, row: int) -> float:
         """The height of a row's line; the battery's is above the first."""
-        return TOP + ROW * (row + 1)
+        return TOP + ROW * (row + 1) + BULB * sum(bulb.row + 1 < row for bulb in self.bulbs)
+
+    def _bulb_at(self, row: int) -> _Bulb | None:
+        """Join the filaments of two rows in one bulb, if they have an end in common at one side."""
+        upper, lower = self.rows[row : row + 2]
+        if isinstance(upper, _Contact) or isinstance(lower, _Contact):
+            return None
+        own = [part for part in self.design.parts if part.kind == "filament" and part.lamp == upper.lamp]
+        if upper.lamp is None or upper not in own or lower not in own or len(own) != 2:
+            return None
+        for side, way in ((1, 1.0), (0, -1.0)):
+            ends = [self._ends(one)[side] for one in (upper, lower)]
+            nodes = [{one.from_node, one.to_node} for one in (upper, lower)]
+            shared = [node for node in nodes[0] & nodes[1] if ends == [self.places[node]] * 2]
+            passed = [x for one in (row, row + 1) for x in self.hops.get(one, ())]
+            far = [self._ends(one)[1 - side] for one in (upper, lower)]
+            pin = ends[0] - way * PIN
+            room = [way * (pin - x) for x in (*passed, *far)]
+            if shared and all(one > PIN_OFF + 24.0 for one in room):
+                return _Bulb(upper.lamp, row, shared[0], pin - way * PIN_OFF, pin)
+        return None
+
+    def _bulb_of(self, row: int) -> _Bulb | None:
+        """The bulb that a row is in, if it is framed."""
+        return next((bulb for bulb in self.bulbs if row in (bulb.row, bulb.row + 1)), None)
 
     def schematic(self) -> Schematic:
         """Draw everything, and write it out."""
@@ -137,6 +192,8 @@ class _Column:
             },
         )
         add(root, "style").text = STYLE
+        for bulb in self.bulbs:
+            self._frame(root, bulb)
         self._supply(root)
         for net, node in enumerate(self.nodes[1:-1], 1):
             self._net(root, net, node)
@@ -161,7 +218,7 @@ class _Column:
         line(group, path("M", middle + half, TOP, "H", right))
         line(group, path("M", left, TOP, "V", self._last(SUPPLY)), class_="rail")
         words(group, "+", middle - 32.0, TOP - 12.0, "sign")
-        words(group, "battery", left + 5.0, TOP - 12.0, "note")
+        words(group, self.design.source, left + 5.0, TOP - 12.0, "note")
         net = add(root, "g", class_="net", data_node=GROUND)
         line(net, path("M", right, TOP, "V", self._last(GROUND)), class_="rail")
         words(net, f"{GROUND} ground", right - 5.0, TOP - 12.0, "terminal").set("text-anchor", "end")
@@ -188,10 +245,22 @@ class _Column:
             aside = 0.0 if self.places[other] > x and room + GAP < x else BELOW
             words(group, node, x - GAP, y + aside, "terminal").set("text-anchor", "end")
 
+    def _frame(self, root: ET.Element, bulb: _Bulb) -> None:
+        """Draw the bulb round its filaments."""
+        (left, right), top = bulb.sides, self._y(bulb.row) - LAMP - 3.0
+        high = self._y(bulb.row + 1) + LAMP + 3.0 - top
+        group = add(root, "g", class_="envelope", data_lamp=bulb.lamp)
+        rect = add(group, "rect", x=left, y=top, width=right - left, height=high, rx=16.0, fill="none")
+        for name, said in (("stroke", "currentColor"), ("stroke-width", "1.2"), ("stroke-dasharray", "6 5")):
+            rect.set(name, said)
+
     def _dots(self, group: ET.Element, node: str) -> None:
         """Draw a dot wherever three lines meet on a rail."""
         span = self.spans[self.nodes.index(node)]
         for row, item in enumerate(self.rows):
+            bulb = self._bulb_of(row)
+            if bulb and bulb.row + 1 == row and bulb.node == node:
+                continue
             if span and node in (item.from_node, item.to_node):
                 above = row > span[0] or node in (SUPPLY, GROUND)
                 if above + (row < span[1]) == 2:
@@ -239,10 +308,17 @@ class _Column:
         y, middle = self._y(row), self._middle(row, left, right)
         at = f"translate({symbols.number(middle)} {symbols.number(y)}) {TURN}"
         half = self._symbol(add(group, "g", transform=at), part, forward)
-        line(group, self._level(row, left, middle - half), class_="lead")
-        line(group, self._level(row, middle + half, right), class_="lead")
+        bulb = self._bulb_of(row)
+        for end, near in ((left, middle - half), (right, middle + half)):
+            if bulb and bulb.row + 1 == row and end == self.places[bulb.node]:
+                line(group, path("M", near, y, "H", bulb.pin, "V", self._y(bulb.row)), class_="lead")
+                symbols.dot(group, bulb.pin, self._y(bulb.row))
+            else:
+                line(group, self._level(row, *sorted((end, near))), class_="lead")
         turned = symbols.number(-90.0 if forward else 90.0)
         place = (left + middle - half) / 2.0
+        if bulb and bulb.pin < middle:
+            place = (middle + half + right) / 2.0
         arrow = add(
             group,
             "g",
@@ -251,13 +327,22 @@ class _Column:
             display="none",
         )
         add(arrow, "path", d="M -5.5 -6 L 5.5 -6 L 0 7 Z", fill="currentColor")
-        self._words(group, row, words_of(part, enveloped=False), (("amps", AMPS),))
+        self._words(group, row, self._said(row, part), (("amps", AMPS),))
         if part.kind != "wire":
             symbols.cross(group, middle, y, 12.0)
-            symbols.cut(group, right - 12.0, y)
+            symbols.cut(group, (right + middle + half) / 2.0 if bulb else right - 12.0, y)
             room = text_width(WRONG)
-            aside = middle + 18.0 if middle + 18.0 + room < WIDE else middle - 18.0 - room
+            one, two = bulb.sides if bulb else (middle - 14.0, middle + 14.0)
+            aside = two + 4.0 if two + 4.0 + room < WIDE else one - 4.0 - room
             words(group, "", aside, y + BELOW, "fault", room=room)
+
+    def _said(self, row: int, part: PartRow) -> tuple[str, ...]:
+        """Say what a part is; of the second filament of a bulb its name alone, or whose bulb it is in."""
+        before = [one for one in self.rows[:row] if isinstance(one, PartRow) and one.kind == "filament"]
+        first = next((one.ref for one in before if part.kind == "filament" and one.lamp == part.lamp), None)
+        if first is None or part.lamp is None:
+            return words_of(part, enveloped=False)
+        return (part.ref,) if self._bulb_of(row) else (part.ref, f"same bulb as {first}")
 
     def _symbol(self, turned: ET.Element, part: PartRow, forward: bool) -> float:
         """Draw the symbol of a part around the origin of a turned group; return half its length."""
@@ -282,11 +367,15 @@ class _Column:
             told = [fit(word, left_over / len(told) - GAP) for word in told]
         wide = sum(text_width(word) + GAP for word in (*told, *(longest for _, longest in slots)))
         x = max(2.0, min(left + 5.0, WIDE - wide))
+        bulb = self._bulb_of(row)
+        y = self._y(row) - ABOVE
+        if bulb and row == bulb.row + 1:
+            x, y = max(2.0, min(bulb.sides[0], WIDE - wide)), self._y(row) + UNDER
         for at, word in enumerate(told):
-            words(group, word, x, self._y(row) - ABOVE, "note" if at else "name")
+            words(group, word, x, y, "note" if at else "name")
             x += text_width(word) + GAP
         for class_, longest in slots:
-            words(group, "", x, self._y(row) - ABOVE, class_, room=text_width(longest))
+            words(group, "", x, y, class_, room=text_width(longest))
             x += text_width(longest) + GAP
 
     def _ends(self, item: _Item) -> tuple[float, float]:
@@ -296,6 +385,9 @@ class _Column:
 
     def _middle(self, row: int, left: float, right: float) -> float:
         """Where a symbol stands: in the middle of the widest stretch between the leaps over crossed rails."""
+        bulb = self._bulb_of(row)
+        if bulb:
+            return bulb.x
         edges = [left, *sorted(x for x in self.hops.get(row, ()) if left < x < right), right]
         stretches = [(one + HOP * (one != left), two - HOP * (two != right)) for one, two in pairwise(edges)]
         one, two = max(stretches, key=lambda pair: (round(pair[1] - pair[0], 3), pair[0]))

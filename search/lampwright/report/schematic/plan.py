@@ -182,28 +182,12 @@ class Measured:
         at = lines if is_down else dict.fromkeys(star.throws, lines[star.pole])
         return fan_at(star, self.rows.contact, is_down, at)
 
-    def inside(self, place: int, placed: DrawnPart) -> float | None:
-        """Give the line of the pin that a filament shares in its bulb, if it is another's below.
-
-        Filaments of one lamp that stand side by side and end at one rail below leave the bulb by one pin.
-        """
+    def inside(self, place: int, placed: DrawnPart, level: int) -> float | None:
+        """Give the line of the pin of its bulb that a part's end at a level is joined to, if it is."""
         for one in self.drawn.envelopes:
-            if placed.part.kind != "filament" or placed.part.lamp != one.lamp or place == one.first:
-                continue
-            if one.last != one.first + 1:
-                return None
-            first = self._filament(one.first, one.lamp)
-            if first.is_loop or placed.is_loop or first.gap != placed.gap or first.bottom != placed.bottom:
-                return None
-            both = {first.part.from_node, first.part.to_node} & {placed.part.from_node, placed.part.to_node}
-            rails = [rail for rail in self.drawn.rails if rail.node in both and rail.level == first.bottom]
-            return self.lines[one.first] if rails else None
+            if one.is_inside(place, placed, level):
+                return self.lines[one.first]
         return None
-
-    def _filament(self, place: int, lamp: str) -> DrawnPart:
-        """Find a lamp's filament in a post, the lowest of several."""
-        own = [one for one in self.drawn.posts[place].parts if one.part.kind == "filament"]
-        return [one for one in own if one.part.lamp == lamp][-1]
 
     def is_used(self, rail: Rail) -> bool:
         """Whether anything but one feed ends at a rail."""
@@ -247,7 +231,7 @@ class Measured:
                 found[x] = found.get(x, 0) + 1
             for placed in post.parts:
                 is_pole = isinstance(placed.part, Throw) and placed.part.from_node == rail.node
-                is_inside = self.inside(place, placed) is not None and placed.bottom == rail.level
+                is_inside = self.inside(place, placed, rail.level) is not None
                 if placed.meets(rail.node) and not is_pole and not is_inside:
                     found[x] = found.get(x, 0) + 1
                 if placed.is_loop and placed.part.from_node == rail.node:

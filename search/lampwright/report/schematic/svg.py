@@ -77,8 +77,8 @@ from lampwright.report.schematic.tags import (
 from lampwright.report.topics.parts import fitted
 from lampwright.results.design import Design, PartRow
 
-PIN = 28.0
-"""From the middle of a bulb to where its filaments are joined to the pin they share."""
+PIN_BELOW, PIN_ABOVE = 28.0, 49.5
+"""From the middle of a bulb to where its filaments are joined to their pin; above, over the arrows."""
 BATTERY_LINE = MARGIN + 24.0
 STYLE = """
 :root.lampwright-schematic{color-scheme:light dark;color:CanvasText}
@@ -106,7 +106,7 @@ def schematic(
 ) -> Schematic:
     """Draw a design below its feeds; without ids where several drawings stand on one page.
 
-    marks: the numbers of wires, and what the supply is called.
+    marks: the numbers of wires.
     """
     feeds = tuple(feed for feed in controls if feed.terminal != GROUND)
     picture = _Picture(design, feeds)
@@ -207,7 +207,7 @@ class _Picture(Measured):
         for at in sorted(fed)[:-1]:
             symbols.dot(group, at, SUPPLY_RAIL)
         words(group, "+", x + 14.0, middle - 22.0, "sign")
-        words(group, self.marks.source, x + 20.0, middle, "note")
+        words(group, self.design.source, x + 20.0, middle, "note")
         tag_supply(group, self.marks, x, middle - half, middle + half, ground)
         symbols.earth(group, x, ground)
 
@@ -369,17 +369,17 @@ class _Picture(Measured):
             line(group, path("M", x, rail, "V", near), class_="lead")
             line(group, path("M", x, away, "V", far, "H", self.backs[place], "V", rail), class_="lead")
             return
-        pin = self.inside(place, placed)
-        if pin is not None:
-            over = [level for level in post.hops if placed.top < level <= placed.gap]
-            line(group, self.upright(x, heights[placed.top], y - half, over), class_="lead")
-            line(group, path("M", x, y + half, "V", y + PIN, "H", pin), class_="lead")
-            symbols.dot(group, pin, y + PIN)
-            return
         over = [level for level in post.hops if placed.top < level <= placed.gap]
         under = [level for level in post.hops if placed.gap < level < placed.bottom]
-        line(group, self.upright(x, heights[placed.top], y - half, over), class_="lead")
-        line(group, self.upright(x, y + half, heights[placed.bottom], under), class_="lead")
+        for level, end, hops in ((placed.top, y - half, over), (placed.bottom, y + half, under)):
+            pin = self.inside(place, placed, level)
+            if pin is None:
+                top, bottom = sorted((heights[level], end))
+                line(group, self.upright(x, top, bottom, hops), class_="lead")
+                continue
+            at = y - PIN_ABOVE if level == placed.top else y + PIN_BELOW
+            line(group, path("M", x, end, "V", at, "H", pin), class_="lead")
+            symbols.dot(group, pin, at)
 
     def _envelope(self, root: ET.Element, envelope: Envelope) -> None:
         """Draw the bulb round the filaments of one lamp, and its name."""

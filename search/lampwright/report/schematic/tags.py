@@ -27,11 +27,10 @@ End = tuple[str, str]
 
 @dataclass(frozen=True)
 class Marks:
-    """The number of the wire at an end of a part, on the supply's side, and what the supply is called."""
+    """The number of the wire at an end of a part, and on the supply's side."""
 
     leads: Mapping[End, str] = field(default_factory=dict)
     supply: Mapping[End, str] = field(default_factory=dict)
-    source: str = "battery"
 
 
 NO_MARKS = Marks()

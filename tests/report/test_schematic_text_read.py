@@ -1,0 +1,78 @@
+"""Every text drawing, read from its characters, is the circuit it was made of, and its frames are its bulbs.
+
+No outside source: the reader, `text_reading`, knows what characters mean and nothing of how they were set.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+
+import pytest
+from tests.report.drawing import bulbs, random_circuit, tangle
+from tests.report.selectors import random_selectors
+from tests.report.test_schematic_read import circuit_of, signatures
+from tests.report.text_reading import Told, read_text
+from tests.selection import some
+from tests.shipped import NAMES, ROOT
+from tests.shipped import shipped as ranking_of
+
+from lampwright.app.controls import controls_of
+from lampwright.problem.reading import read_spec
+from lampwright.report.explain.controls import ControlFeed
+from lampwright.report.schematic.feed import feeds_of
+from lampwright.report.schematic.layout import shared_lamps
+from lampwright.report.schematic.text import schematic_text
+from lampwright.results.design import Design
+
+WIDE = 100_000
+
+
+def check(design: Design, feeds: Sequence[ControlFeed], width: int = WIDE) -> Told:
+    told = read_text(schematic_text(design, feeds, width))
+    wanted = circuit_of(design, feeds)
+    assert told.drawn.parts.keys() == wanted.parts.keys()
+    for one, other in zip(signatures(told.drawn), signatures(wanted), strict=True):
+        assert one - other == other - one == Counter()
+    lamps = {
+        tuple(sorted(part.ref for part in design.parts if part.lamp == lamp))
+        for lamp in shared_lamps(design.parts)
+    }
+    assert {one.parts for one in told.bulbs} == lamps, "a frame is a bulb"
+    return told
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_shipped_designs_read_as_what_they_are(name: str) -> None:
+    ranking = ranking_of(name)
+    controls = controls_of(read_spec(ROOT / "specs" / f"{name}.toml"))
+    near = ranking.shortfall.near_misses if ranking.shortfall else ()
+    for design in (*ranking.designs, *(one.design for one in near)):
+        check(design, feeds_of(design, controls))
+
+
+@pytest.mark.parametrize("hundred", some(range(8), 2))
+def test_selectors_read_as_what_they_are(hundred: int) -> None:
+    for seed in range(100 * hundred, 100 * hundred + 100):
+        design, controls = random_selectors(seed)
+        check(design, feeds_of(design, controls))
+
+
+@pytest.mark.parametrize("hundred", some(range(8), 2))
+def test_random_circuits_read_as_what_they_are(hundred: int) -> None:
+    for seed in range(100 * hundred, 100 * hundred + 100):
+        check(*random_circuit(seed, most_parts=9))
+        check(*tangle(seed))
+
+
+@pytest.mark.parametrize("hundred", some(range(8), 2))
+def test_a_bulb_leaves_its_frame_by_its_three_contacts(hundred: int) -> None:
+    for seed in range(100 * hundred, 100 * hundred + 100):
+        for one in check(*bulbs(seed)).bulbs:
+            # where one filament stands below the other, the rail between them may run through the frame
+            assert one.rows > 1 or one.lines == len(one.parts) + 1, "the pin that filaments share is one"
+
+
+@pytest.mark.parametrize("seed", some(range(400), 100))
+def test_drawings_with_numbers_read_as_what_they_are(seed: int) -> None:
+    for design, feeds in (random_circuit(seed, most_parts=12, most_nets=6), bulbs(seed)):
+        if "31 ground" in schematic_text(design, feeds, width=80):
+            check(design, feeds, width=80)
