@@ -6,14 +6,13 @@ page wants it to stop or is gone, it stops as Ctrl-C would stop the command: wha
 No source: our format.
 """
 
-import atexit
-import gc
 import os
 import signal
 import sys
 from contextlib import suppress
+from importlib import import_module
 from pathlib import Path
-from threading import Thread
+from threading import Event, Thread
 from typing import TextIO
 
 import msgspec
@@ -41,6 +40,7 @@ class Teller:
 
     def __init__(self, stream: TextIO) -> None:
         """Tell on this stream."""
+        self.begun = Event()
         self._stream = stream
         self._done = 0
         self._found = 0
@@ -56,6 +56,7 @@ class Teller:
         """Begin a stage."""
         self._done = 0
         self.tell(Told("stage", name, total))
+        self.begun.set()
 
     def advance(self, n: int) -> None:
         """So many more steps are done."""
@@ -87,10 +88,9 @@ def main(arguments: list[str]) -> None:
     """Search: arguments are the spec, the folder of results, how many processes, and `fresh` or `on`."""
     spec, out, workers, fresh = arguments
     teller = Teller(sys.stdout)
-    # a last collection would go through every object of the compiler, while the page waits
-    atexit.register(gc.freeze)
     collect_rarely()
     Thread(target=_stop_with_the_page, daemon=True).start()
+    Thread(target=_load_what_ends_it, args=(teller.begun,), daemon=True).start()
     options = SearchOptions(out=Path(out), workers=int(workers), fresh=fresh == "fresh")
     try:
         ranking = search_and_keep(Path(spec), options, teller, teller.show)
@@ -99,6 +99,15 @@ def main(arguments: list[str]) -> None:
         teller.tell(Told("wrong", str(error)))
     except KeyboardInterrupt:
         teller.tell(Told("answer", "stopped"))
+    # all is told and kept; to take the compiler and the solver apart would take a third of a second
+    sys.stdout.flush()
+    os._exit(0)
+
+
+def _load_what_ends_it(begun: Event) -> None:
+    """Load what writes the page while the search is at work, so that none that is stopped waits for it."""
+    begun.wait()
+    import_module("lampwright.report.page.file")
 
 
 def _stop_with_the_page() -> None:

@@ -19,7 +19,7 @@ from lampwright.problem.problem import Problem
 from lampwright.results.design import Design, StateRow
 from lampwright.results.trials import FaultTrial, TrialState
 from lampwright.solve.boundary import SUPPLY_POINT
-from lampwright.solve.laws import FILAMENT, Bytes, Floats
+from lampwright.solve.laws import FILAMENT, Bytes, Floats, Ints
 
 PHYSICAL = (
     "filament open",
@@ -91,7 +91,7 @@ class _Told:
 
     def altered(self, fault: Fault, settled: Settled) -> Iterator[TrialState]:
         """The states in which anything reads otherwise than in the sound circuit."""
-        lights, points = self.light.read(settled), settled.points
+        lights, points, kelvin = self.light.read(settled), settled.points, self._kelvin(settled)
         for at, sound in enumerate(self.states):
             if settled.shorted[at]:
                 yield TrialState(
@@ -123,16 +123,18 @@ class _Told:
                     live=tuple(live),
                     amps=tuple(amps.tolist()),
                     loose_volts=tuple(across[list(fault.lifted)].tolist()),
-                    kelvin=self._kelvin(settled, at),
+                    kelvin=tuple(kelvin[at].tolist()),
                 )
 
-    def _kelvin(self, settled: Settled, at: int) -> tuple[int, ...]:
-        """How hot every filament is; one that is out is cold."""
+    def _kelvin(self, settled: Settled) -> Ints:
+        """How hot every filament is in every state, (states, filaments) [K]; one that is out is cold."""
         rows = settled.fitting.lamp_rows
-        dead = settled.fitting.kinds[: len(rows)] != FILAMENT
-        volts = np.where(dead, 0.0, np.abs(settled.points.volts[at, : len(rows)]))
+        is_dead = (settled.fitting.kinds[: len(rows)] != FILAMENT) | settled.shorted[:, None]
+        volts = np.where(is_dead, 0.0, np.abs(settled.points.volts[:, : len(rows)]))
         lamps = (self.light.stock.filaments[row] for row in rows)
-        return tuple(round(float(kelvin_of(one, volt))) for one, volt in zip(lamps, volts, strict=True))
+        # all states of a filament at once: it is a root that is sought
+        found = [kelvin_of(one, own) for one, own in zip(lamps, volts.T, strict=True)]
+        return np.asarray(np.rint(np.stack(found, axis=1)), np.int64)
 
     def _volts(self, codes: Bytes, solved: Floats, vertex: int) -> float:
         """The potential of a vertex [V]; one that no part touches has that of what contacts join it to."""
