@@ -8,17 +8,19 @@ that fits is told. Only a file that is wrong is looked at so.
     Traceback (most recent call last):
     lampwright.errors.InputError: a.toml: line 1: `volts = 11,8` has a decimal comma; write a point, as 11.8
 
-Findings of what a file means name its rows by number; `with_lines` adds the line where each begins.
+Findings of what a file means name its rows by number; `row_lines` tells on which lines these begin.
 No source: TOML 1.0 for what is allowed, our own wording.
 """
 
 import re
 import tomllib
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass
 from typing import Any
 
-from lampwright.errors import Finding, InputError
+from lampwright.errors import Finding, InputError, Nth, Steps, TextLines
 
 Document = dict[str, Any]
 """What a file says, as the parser gives it."""
@@ -27,8 +29,7 @@ SHOWN_MOST = 60
 CURLY = "“”„‟«»‘’‚"
 BLOCK = re.compile(r"(\"\"\"|''')(?:.|\n)*?\1")
 TEXT = re.compile(r'"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'')
-HEAD = re.compile(r"^\s*\[\[\s*([^\[\]]+?)\s*\]\]", re.MULTILINE)
-ROW = re.compile(r"\b(behaviour|either|code|same|brighter|part|stock\.resistors) (\d+)(?=[:;,. ]|$)")
+HEAD = re.compile(r"^[ \t]*(\[\[?)([^\[\]\n]+)\]", re.MULTILINE)
 MULTIPLE = re.compile(r"^\s*\[\s*(behaviour|either|code|same|brighter|part)\s*\]")
 
 
@@ -44,32 +45,35 @@ def read_toml(text: str, file: str) -> Document:
         raise InputError([finding]) from None
 
 
-def with_lines(findings: Sequence[Finding], text: str) -> list[Finding]:
-    """Return findings whose rows, as `behaviour 2`, say on which line of the text they begin."""
-    lines: dict[str, list[int]] = {}
-    plain = BLOCK.sub(lambda block: "\n" * block[0].count("\n"), text)
+def row_lines(text: str) -> TextLines:
+    """On which lines the rows of a text begin, [[behaviour]] and its like, by the steps that lead to them."""
+    count, found = Counter[tuple[str, ...]](), dict[Steps, int]()
+    for line, keys, is_row in _heads(text):
+        if is_row:
+            count[keys] += 1
+            found[(*keys, Nth(count[keys]))] = line
+    return TextLines(found)
+
+
+def table_lines(text: str) -> TextLines:
+    """On which lines the tables of a text begin, by the keys that lead to them."""
+    return TextLines({keys: line for line, keys, is_row in _heads(text) if not is_row})
+
+
+def _heads(text: str) -> Iterator[tuple[int, tuple[str, ...], bool]]:
+    """Yield the line of each head, its keys, and whether it is of a row; those in long texts are none."""
+    plain, at, line = BLOCK.sub(lambda block: "\n" * block[0].count("\n"), text), 0, 1
     for head in HEAD.finditer(plain):
-        lines.setdefault(head[1].replace(" ", ""), []).append(plain.count("\n", 0, head.end()) + 1)
-
-    def told(row: re.Match[str]) -> str:
-        heads, number = lines.get(row[1], []), int(row[2])
-        return f"{row[0]} (line {heads[number - 1]})" if number <= len(heads) else row[0]
-
-    return [replace(one, place=ROW.sub(told, one.place), said=ROW.sub(told, one.said)) for one in findings]
+        line += plain.count("\n", at, head.start(1))
+        at = head.start(1)
+        with suppress(tomllib.TOMLDecodeError):
+            yield line, tuple(_keys(tomllib.loads(f"[{head[2]}]"))), len(head[1]) > 1
 
 
-def with_table_lines(findings: Sequence[Finding], text: str, table: str) -> list[Finding]:
-    """Return findings whose place names a table of this one, as `types.NAME`, with the line it begins on."""
-    lines = text.replace("\r\n", "\n").split("\n")
-    heads = {"".join(line.split()).partition("]")[0]: at for at, line in reversed([*enumerate(lines, 1)])}
-
-    def told(one: Finding) -> Finding:
-        keys = one.place.partition(f": {table}.")[2].split(".")
-        names = (".".join((table, *keys[:count])) for count in range(len(keys), 0, -1))
-        at = next((heads[f"[{name}"] for name in names if f"[{name}" in heads), None)
-        return one if at is None else replace(one, place=f"{one.place} (line {at})")
-
-    return [told(one) for one in findings]
+def _keys(table: Document) -> Iterator[str]:
+    for key, inner in table.items():
+        yield key
+        yield from _keys(inner)
 
 
 @dataclass(frozen=True)

@@ -66,7 +66,7 @@ def test_one_name_is_one_lamp(watts: float, fits: bool, tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         check_file(spec, own)
     (finding,) = caught.value.findings
-    assert "circuit.toml: types: glow" in str(finding)
+    assert str(finding).startswith("circuit.toml: types.glow (line 1): ")
     assert "is another lamp than the one of this name that is known" in str(finding)
 
 

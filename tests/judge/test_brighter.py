@@ -13,6 +13,7 @@ from tests.selection import examples
 from lampwright.app.answering import search_problem
 from lampwright.app.checking import check_circuit
 from lampwright.assess.tolerance import ToleranceBench
+from lampwright.errors import FilePlace
 from lampwright.graphs.listing import endpoints, list_blocks, open_listing
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import circuit_key
@@ -270,7 +271,7 @@ def test_which_states_are_compared() -> None:
 @pytest.mark.parametrize(("by", "refused"), [(1.5, False), (60.0, False), (10_000 / 50, True)])
 def test_more_than_rows_leave_room_for_is_a_finding(by: float, *, refused: bool) -> None:
     text = SPEC.replace("dim = [0.01, 0.24]", "dim = [0.01, 0.1]") + CLEARLY.replace("BY", str(by))
-    found = list(fainter_findings(parse_spec(text, "clearly"), "clearly.toml"))
+    found = list(fainter_findings(parse_spec(text, "clearly"), FilePlace("clearly.toml")))
     assert bool(found) == refused
     if refused:
         assert str(found[0]) == (

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from tests.selection import examples
 
+from lampwright.errors import FilePlace
 from lampwright.parts.catalogue import lamp_type
 from lampwright.parts.filament import relative_flux_of
 from lampwright.problem.reaching import unlike_findings
@@ -67,7 +68,7 @@ def test_found_exactly_where_no_steps_match() -> None:
     cases = list(product(TYPES, TYPES, BANDS, BANDS, (0.05, 0.5)))
     for left, right, word, other, within in dice.sample(cases, examples(60, len(cases))):
         text = SPEC.format(left=left, right=right, word=word, other=other, within=within)
-        found = list(unlike_findings(parse_spec(text, "equal"), "equal.toml"))
+        found = list(unlike_findings(parse_spec(text, "equal"), FilePlace("equal.toml")))
         matched = can_match(left, right, word, other, within)
         assert bool(found) == (not matched), text
         seen[matched] += 1
@@ -76,7 +77,7 @@ def test_found_exactly_where_no_steps_match() -> None:
 
 def test_what_is_said() -> None:
     text = SPEC.format(left="R5W", right="R5W", word="lit", other="off", within=0.1)
-    (finding,) = unlike_findings(parse_spec(text, "equal"), "equal.toml")
+    (finding,) = unlike_findings(parse_spec(text, "equal"), FilePlace("equal.toml"))
     assert str(finding) == (
         'equal.toml: same 1: lamps: left is asked "lit" and right "off" with lights on: no types on offer'
         " then give equal light, within 0.1; ask them alike, or narrow the when of one row"
@@ -86,4 +87,4 @@ def test_what_is_said() -> None:
 @pytest.mark.parametrize(("right", "refused"), [("P21W", False), ("R5W", True)])
 def test_unlike_words_may_match_where_types_differ(right: str, *, refused: bool) -> None:
     text = SPEC.format(left="R5W", right=right, word="lit", other="dim", within=0.1)
-    assert bool(list(unlike_findings(parse_spec(text, "equal"), "equal.toml"))) == refused
+    assert bool(list(unlike_findings(parse_spec(text, "equal"), FilePlace("equal.toml")))) == refused

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from lampwright.errors import MOST_SAID, Finding, InputError
+from lampwright.errors import MOST_SAID, FilePlace, Finding, InputError
 from lampwright.network.circuit_file import read_circuit, read_parts
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
 from lampwright.spec.load import load_spec
-from lampwright.toml_file import read_toml, with_lines
+from lampwright.toml_file import read_toml, row_lines
 
 SPEC = Path(__file__).parents[2] / "specs" / "sidecar_side_lamp.toml"
 PART = '[[part]]\nref = "side"\nkind = "filament"\ntype = "W2.3W"\nfrom = "49a"\nto = "54"\n\n'
@@ -62,11 +62,11 @@ def test_parts_are_named_by_line(tmp_path: Path) -> None:
 def test_heads_in_texts_of_many_lines_are_none() -> None:
     """Nor in comments, and rows written as a list have no line of their own."""
     text = 'a = """\n[[part]]\n"""\n# [[part]]\n\n [[ part ]]\n'
-    findings = [Finding("f: part 1: ref", "part 1 and part 2", "x"), Finding("f: same 1", "partial 1", "x")]
     assert tomllib.loads(text)
-    first, second = with_lines(findings, text)
-    assert (first.place, first.said) == ("f: part 1 (line 6): ref", "part 1 (line 6) and part 2")
-    assert (second.place, second.said) == ("f: same 1", "partial 1")
+    file = FilePlace("f", lines=row_lines(text))
+    assert str(file.key("part").row(1).key("ref")) == "f: part 1 (line 6): ref"
+    assert str(file.key("part").row(2)) == "f: part 2"
+    assert str(file.key("same").row(1)) == "f: same 1"
 
 
 def test_line_ends_of_windows_count_once() -> None:

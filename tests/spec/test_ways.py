@@ -102,7 +102,7 @@ def test_alternatives_are_chosen_independently() -> None:
     either = f"[[either]]\nrows = [{one}, {two}]\n[[either]]\nrows = ["
     either += ", ".join(other.replace("WORD", word) for word in ("lit", "dim", "off")) + "]\n"
     spec = parse_spec(HEAD + either, "gear")
-    chosen = [[row.origin.removeprefix("either ") for row in rows] for rows in spec.ways]
+    chosen = [[str(row.origin).removeprefix("either ") for row in rows] for rows in spec.ways]
     first = (["1, alternative 1"], ["1, alternative 2", "1, alternative 2"])
     assert chosen == [[*one, f"2, alternative {other}"] for one in first for other in (1, 2, 3)]
     numbers = [[row.number for row in rows] for rows in spec.ways]

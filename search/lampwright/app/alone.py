@@ -6,7 +6,6 @@ told are its readings with nominal parts at one supply.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from dataclasses import replace as dataclass_replace
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -80,9 +79,7 @@ def lone_circuit(path: Path, volts: float | None) -> LoneCircuit:
     try:
         built = CircuitBuilder(parts, own)
     except InputError as error:
-        places = [one.place.replace("Circuit", path.name, 1) for one in error.findings]
-        told = [dataclass_replace(one, place=at) for one, at in zip(error.findings, places, strict=True)]
-        raise InputError(told) from None
+        raise InputError([one.of(path.name) for one in error.findings]) from None
     lamps = [part for part in built.parts if part.kind == "filament"]
     if not lamps:
         raise InputError([Finding(path.name, "the circuit has no lamp", "add a [[part]] of one")])

@@ -256,7 +256,7 @@ def _options(prefer: str | Sequence[str], **said: Any) -> SearchOptions:
     try:
         aims = aims_of(words) if words else SearchOptions.prefer
     except InputError as error:
-        raise InputError([replace(one, place="prefer") for one in error.findings]) from None
+        raise InputError([replace(one, at="prefer") for one in error.findings]) from None
     return SearchOptions(prefer=aims, **said)
 
 

@@ -18,7 +18,7 @@ from typing import Self
 
 from lampwright.app.frozen_table import frozen
 from lampwright.app.public import named
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError
 from lampwright.judge.design_rows import part_of
 from lampwright.network.circuit import Circuit, Part
 from lampwright.network.circuit_file import check_parts, circuit_text, placed_circuit, read_parts
@@ -156,12 +156,7 @@ class CircuitBuilder:
         try:
             return replace(self, parts=parts)
         except InputError as error:
-            raise InputError(
-                [
-                    replace(one, place=f"Circuit.{call}{one.place.removeprefix('Circuit')}")
-                    for one in error.findings
-                ]
-            ) from None
+            raise InputError([one.of(f"Circuit.{call}") for one in error.findings]) from None
 
     def _names(self, *kinds: str) -> tuple[str, ...]:
         """The names of parts of these kinds, a lamp's before its filaments'."""
@@ -199,7 +194,7 @@ def _unknown(part: Part, number: int, shelf: Shelf) -> list[Finding]:
         error = None if shelf.at_any_volts(part.type) else shelf.unknown(part.type)
     elif part.type not in (known := tuple(one.name for one in diode_types())):
         error = UnknownPart("diode type", part.type, known)
-    place = f"Circuit: part {number}: type"
+    place = FilePlace("Circuit").key("part").row(number).key("type")
     return [] if error is None else [Finding(place, str(error), "`lampwright parts` lists them")]
 
 
@@ -212,5 +207,5 @@ def _miscounted(parts: Sequence[Part], shelf: Shelf) -> list[Finding]:
         if has != count:
             said = f"{kind} has {has} filament{'s' * (has > 1)}, and nodes are given for {count}"
             remedy = "take a type with as many filaments, or give the nodes of each"
-            findings.append(Finding(f"Circuit: {lamp}", said, remedy))
+            findings.append(Finding(FilePlace("Circuit").key(lamp), said, remedy))
     return findings

@@ -10,7 +10,7 @@ from msgspec import structs
 
 from lampwright.app.fit_options import FitOptions
 from lampwright.app.points import MeasuredPoints, read_points
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError
 from lampwright.parts.conduction import Filling
 from lampwright.parts.measured import Estimate, FittedFilament, Measuring, fit_points
 from lampwright.parts.tables import constant
@@ -19,7 +19,6 @@ from lampwright.solve.shelf import own_findings
 from lampwright.spec.format import spec_schema
 from lampwright.spec.model import OwnFilament, OwnLamp
 from lampwright.spec.sifting import Sieve
-from lampwright.spec.wording import FilePlace
 
 TELLS_KELVIN = 100.0
 """Points tell the temperature where it may be off by no more [K]: less than half of what lamps differ by."""
@@ -44,11 +43,11 @@ def fit_file(path: Path, options: FitOptions) -> LampFit:
 
 
 def _check_name(name: str, volts: float) -> None:
-    sieve, place = Sieve(), FilePlace("--name", opens=True)
+    sieve, place = Sieve(), FilePlace("--name")
     sieve.value(spec_schema()["properties"]["types"]["propertyNames"], name, place, "give it with --name")
     plain = OwnLamp(name, (OwnFilament(volts, 1.0),))
     faults = sieve.findings or [
-        Finding("--name", one.said, one.remedy) for one in own_findings((plain,), "fit")
+        Finding("--name", one.said, one.remedy) for one in own_findings((plain,), place)
     ]
     if faults:
         raise InputError(faults)

@@ -14,10 +14,9 @@ from pathlib import Path
 
 import numpy as np
 
-from lampwright.errors import Finding, InputError
+from lampwright.errors import Finding, InputError, shown
 from lampwright.parts.tables import Floats
 from lampwright.spec.load import read_text
-from lampwright.spec.wording import shown
 
 COLUMNS = ("volts", "amps")
 LEAST, MOST = 1e-4, {"volts": 60.0, "amps": 100.0}

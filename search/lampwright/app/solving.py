@@ -15,18 +15,18 @@ from lampwright.app.frozen_table import frozen
 from lampwright.app.notebook import FoundDesign, as_found_design
 from lampwright.app.notebook_table import Entry, Table
 from lampwright.app.spec_builder import SupplyVolts
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError
 from lampwright.network.circuit_file import ordered_circuit
 from lampwright.problem.problem import layout_of
 from lampwright.results.design import StateRow
 from lampwright.spec.model import GROUND, SUPPLY, Control, Position, Supply
 from lampwright.spec.references import reference_findings
-from lampwright.spec.wording import FilePlace, is_no, offered
+from lampwright.spec.wording import is_no, offered
 
 Joins = Mapping[str, Iterable[str | Sequence[str]]]
 """By name of a setting: nodes that are live, or pairs of nodes that contacts join."""
 CONTROL = "setting"
-PLACE = FilePlace("solve", opens=True)
+PLACE = FilePlace("solve")
 
 
 @dataclass(frozen=True)

@@ -24,13 +24,14 @@ from typing import Any, Self
 
 from lampwright.app.frozen_table import FrozenTable, frozen, given, many, thawed
 from lampwright.app.public import named
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError, shown
 from lampwright.problem.reading import read_document, read_spec
 from lampwright.spec.format import VERSION, spec_schema
+from lampwright.spec.load import FILE_NAME
 from lampwright.spec.model import FAILURES, Spec
 from lampwright.spec.references import reference_findings
 from lampwright.spec.sifting import Sieve
-from lampwright.spec.wording import FilePlace, offered, shown
+from lampwright.spec.wording import offered
 from lampwright.store.files import write_bytes
 
 UNSAID = {
@@ -62,7 +63,7 @@ class SupplyVolts:
         """Hold it against the format."""
         for name, value in asdict(self).items():
             object.__setattr__(self, name, frozen(value))
-        place, sieve = FilePlace("Supply", opens=True), Sieve()
+        place, sieve = FilePlace("Supply"), Sieve()
         clean = sieve.value(spec_schema()["properties"]["supply"], thawed(asdict(self)), place)
         findings = [*sieve.findings, *reference_findings({"supply": clean}, place)]
         if findings:
@@ -99,7 +100,7 @@ class SpecBuilder:
         try:
             self._read()
         except InputError as error:
-            findings = [one for one in error.findings if not _is_unsaid(one)]
+            findings = [one for one in error.findings if not self._unsaid(one)]
             if findings:
                 raise InputError([_named_here(one) for one in findings]) from None
 
@@ -124,9 +125,13 @@ class SpecBuilder:
             spec = self._read()
         except InputError as error:
             raise InputError(
-                [replace(one, remedy=UNSAID[one.place.removeprefix("Spec: ")]) for one in error.findings]
+                [replace(one, remedy=self._unsaid(one) or one.remedy) for one in error.findings]
             ) from None
         return replace(spec, text=self.to_toml())
+
+    def _unsaid(self, finding: Finding) -> str:
+        """How to say what this finding misses, if that is not said yet."""
+        return next((UNSAID[key] for key in UNSAID if finding.steps == (key,) and key not in self.tables), "")
 
     def _read(self) -> Spec:
         return read_document(self._document(), self.name, "Spec")
@@ -139,10 +144,7 @@ class SpecBuilder:
         try:
             return replace(self, tables={**self.tables, table: said})
         except InputError as error:
-            findings = [
-                replace(one, place=f"Spec.{call}{one.place.removeprefix('Spec')}") for one in error.findings
-            ]
-            raise InputError(findings) from None
+            raise InputError([one.of(f"Spec.{call}") for one in error.findings]) from None
 
     def _adding(self, call: str, table: str, said: Mapping[str, object]) -> Self:
         return self._saying(call, table, {**self.tables.get(table, {}), **said})
@@ -418,12 +420,8 @@ def _call(call: str, name: object) -> str:
     return f"{call}({json.dumps(name, ensure_ascii=False, default=str)})"
 
 
-def _is_unsaid(finding: Finding) -> bool:
-    return finding.said == "is missing" and finding.place.removeprefix("Spec: ") in UNSAID
-
-
 def _named_here(finding: Finding) -> Finding:
     """A finding of the file's name is one of ours."""
-    if finding.place != "file name":
+    if finding.at != FILE_NAME:
         return finding
-    return Finding("Spec: name", finding.said, "use letters, digits, _ and -, as tail")
+    return Finding(FilePlace("Spec").key("name"), finding.said, "use letters, digits, _ and -, as tail")

@@ -76,4 +76,4 @@ def _with(circuit: CircuitBuilder, fits: Sequence[str]) -> CircuitBuilder:
     try:
         return circuit.fitted(types, ohms) if fits else circuit
     except InputError as error:
-        raise InputError([replace(one, place=OPTION) for one in error.findings]) from None
+        raise InputError([replace(one, at=OPTION) for one in error.findings]) from None

@@ -95,7 +95,11 @@ def chosen_watts(
 def taken_rows(spec: Spec) -> tuple[Taken, ...]:
     """What a spec that is one way of another asks besides: which choice, in which setting, what."""
     return tuple(
-        Taken(of=row.origin, when=_setting(row), show=", ".join(f"{lamp} {word}" for lamp, word in row.show))
+        Taken(
+            of=str(row.origin),
+            when=_setting(row),
+            show=", ".join(f"{lamp} {word}" for lamp, word in row.show),
+        )
         for row in spec.behaviour
         if row.origin
     )

@@ -18,10 +18,10 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import cast
 
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError
 from lampwright.network.circuit import Circuit, Kind, Part
 from lampwright.network.layout import Layout
-from lampwright.toml_file import read_toml, with_lines
+from lampwright.toml_file import read_toml, row_lines
 
 KINDS = ("filament", "resistor", "diode", "wire")
 KEYS = ("ref", "kind", "lamp", "type", "ohms", "watts", "from", "to")
@@ -40,26 +40,29 @@ JOINT = re.compile(r"j[1-9][0-9]?")
 class _Reader:
     """Reads rows and gathers findings; layout None: of the circuit's surroundings nothing is known yet."""
 
-    file: str
+    file: FilePlace
     layout: Layout | None
     findings: list[Finding] = field(default_factory=list)
 
-    def blame(self, place: str, said: str, remedy: str) -> None:
-        self.findings.append(Finding(f"{self.file}: {place}" if place else self.file, said, remedy))
+    def blame(self, place: FilePlace, said: str, remedy: str) -> None:
+        self.findings.append(Finding(place, said, remedy))
 
-    def word(self, row: dict[str, object], key: str, place: str) -> str | None:
+    def tell(self, key: str, said: str, remedy: str) -> None:
+        self.blame(self.file.key(key), said, remedy)
+
+    def word(self, row: dict[str, object], key: str, place: FilePlace) -> str | None:
         value = row.get(key)
         if isinstance(value, str) and (len(value) > MOST_NAME or not value.isprintable()):
             self.blame(
-                f"{place}: {key}", f"{value[:MOST_NAME]!r} is no name of one line", "write a short, plain one"
+                place.key(key), f"{value[:MOST_NAME]!r} is no name of one line", "write a short, plain one"
             )
             return None
         if value is None or isinstance(value, str):
             return value
-        self.blame(f"{place}: {key}", f"{value!r} is no text", "write it in quotes")
+        self.blame(place.key(key), f"{value!r} is no text", "write it in quotes")
         return None
 
-    def number(self, row: dict[str, object], key: str, place: str) -> float | None:
+    def number(self, row: dict[str, object], key: str, place: FilePlace) -> float | None:
         value = row.get(key)
         if value is None:
             return None
@@ -67,11 +70,11 @@ class _Reader:
         if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= most:
             number = f"{value!r}"[:MOST_NAME]
             remedy = "write it in plain figures, as 4.7"
-            self.blame(f"{place}: {key}", f"{number} is no number from {least:g} to {most:,.0f}", remedy)
+            self.blame(place.key(key), f"{number} is no number from {least:g} to {most:,.0f}", remedy)
             return None
         return float(value)
 
-    def node(self, row: dict[str, object], key: str, place: str) -> str:
+    def node(self, row: dict[str, object], key: str, place: FilePlace) -> str:
         name = self.word(row, key, place)
         terminals = self.layout.terminals if self.layout else ("31 for ground, a feed",)
         known = ", ".join(terminals)
@@ -80,11 +83,11 @@ class _Reader:
             return ""
         if self.layout and name not in terminals and not JOINT.fullmatch(name):
             self.blame(
-                f"{place}: {key}", f'"{name}" is no node', f"use a terminal ({known}) or a joint j1, j2, ..."
+                place.key(key), f'"{name}" is no node', f"use a terminal ({known}) or a joint j1, j2, ..."
             )
         return name
 
-    def part(self, row: object, place: str) -> Part | None:
+    def part(self, row: object, place: FilePlace) -> Part | None:
         if not isinstance(row, dict):
             self.blame(place, f"{row!r} is no part", "write a [[part]] table")
             return None
@@ -93,10 +96,12 @@ class _Reader:
             if key not in KEYS:
                 near = difflib.get_close_matches(key, KEYS, 1)
                 hint = f'did you mean "{near[0]}"' if near else f"use {', '.join(KEYS)}"
-                self.blame(f"{place}: {key}", "is no key of a part", hint)
+                self.blame(place.key(key), "is no key of a part", hint)
         kind = self.word(row, "kind", place)
         if kind not in KINDS:
-            self.blame(f"{place}: kind", f"{row.get('kind')!r} is no kind of part", f"use {', '.join(KINDS)}")
+            self.blame(
+                place.key("kind"), f"{row.get('kind')!r} is no kind of part", f"use {', '.join(KINDS)}"
+            )
             return None
         for key in NEEDS[kind]:
             if key not in row:
@@ -124,10 +129,7 @@ def read_circuit(path: Path, layout: Layout) -> Circuit:
     Raises InputError with every finding.
     """
     text = _read(path)
-    try:
-        return parse_circuit(read_toml(text, path.name), path.name, layout)
-    except InputError as error:
-        raise InputError(with_lines(error.findings, text)) from None
+    return _circuit_of(read_toml(text, path.name), FilePlace(path.name, lines=row_lines(text)), layout)
 
 
 def read_parts(path: Path) -> tuple[Part, ...]:
@@ -135,10 +137,11 @@ def read_parts(path: Path) -> tuple[Part, ...]:
 
     Raises InputError with every finding.
     """
-    reader, text = _Reader(path.name, None), _read(path)
+    text = _read(path)
+    reader = _Reader(FilePlace(path.name, lines=row_lines(text)), None)
     parts = _parts(read_toml(text, path.name), reader)
     if reader.findings:
-        raise InputError(with_lines(reader.findings, text))
+        raise InputError(reader.findings)
     return tuple(parts)
 
 
@@ -170,6 +173,10 @@ def _read(path: Path) -> str:
 
 def parse_circuit(data: Mapping[str, object], file: str, layout: Layout) -> Circuit:
     """Make a circuit of the file's content. Raises InputError with every finding."""
+    return _circuit_of(data, FilePlace(file), layout)
+
+
+def _circuit_of(data: Mapping[str, object], file: FilePlace, layout: Layout) -> Circuit:
     reader = _Reader(file, layout)
     parts = _parts(data, reader)
     if not reader.findings:
@@ -206,12 +213,12 @@ def _parts(data: Mapping[str, object], reader: _Reader) -> list[Part]:
     for key in data:
         # lamps of the circuit's own are read by who keeps the shelf of lamps
         if key not in ("part", "types", "lampwright", "title"):
-            reader.blame(key, "is no key of a circuit file", "use [[part]] rows")
+            reader.tell(key, "is no key of a circuit file", "use [[part]] rows")
     rows = data.get("part")
     if not isinstance(rows, list) or not rows:
-        reader.blame("part", "there is none", "write one [[part]] table for each part")
+        reader.tell("part", "there is none", "write one [[part]] table for each part")
         raise InputError(reader.findings)
-    found = [reader.part(row, f"part {number}") for number, row in enumerate(rows, 1)]
+    found = [reader.part(row, reader.file.key("part").row(number)) for number, row in enumerate(rows, 1)]
     return [part for part in found if part is not None]
 
 
@@ -236,12 +243,12 @@ def _check_filaments(parts: list[Part], layout: Layout, reader: _Reader) -> None
     for name in dict.fromkeys(seen):
         if name not in layout.filaments:
             known = ", ".join(layout.filaments)
-            reader.blame("part", f'the spec has no filament "{name}"', f"use {known}")
+            reader.tell("part", f'the spec has no filament "{name}"', f"use {known}")
         elif seen.count(name) > 1:
-            reader.blame("part", f'the filament "{name}" stands twice', "keep one")
+            reader.tell("part", f'the filament "{name}" stands twice', "keep one")
     for name in layout.filaments:
         if name not in seen:
-            reader.blame("part", f'the filament "{name}" of the spec is missing', "add its [[part]]")
+            reader.tell("part", f'the filament "{name}" of the spec is missing', "add its [[part]]")
 
 
 def _check_refs(parts: list[Part], told: tuple[str, ...], reader: _Reader) -> None:
@@ -249,27 +256,31 @@ def _check_refs(parts: list[Part], told: tuple[str, ...], reader: _Reader) -> No
     refs = [part.ref for part in parts if part.ref]
     for ref in dict.fromkeys(refs):
         if refs.count(ref) > 1 and ref not in told:
-            reader.blame("part", f'the ref "{ref}" stands {refs.count(ref)} times', "give each part its own")
+            reader.tell(
+                "part",
+                f'the ref "{ref}" stands {refs.count(ref)} times',
+                "give each part its own",
+            )
 
 
 def _check_lamps(by_ref: dict[str, Part], layout: Layout, reader: _Reader) -> None:
     for lamp in layout.lamps:
         own = [by_ref[name] for name in lamp.filaments]
         if len({part.type for part in own}) > 1:
-            reader.blame(lamp.lamp, "its filaments have different types", "a lamp is of one type")
+            reader.tell(lamp.lamp, "its filaments have different types", "a lamp is of one type")
         common = set.intersection(*({part.from_node, part.to_node} for part in own))
         if lamp.common is not None and lamp.common not in common:
             said = f"not every filament has an end at {lamp.common}, the lamp's common terminal in the spec"
-            reader.blame(lamp.lamp, said, f"join one end of each to {lamp.common}")
+            reader.tell(lamp.lamp, said, f"join one end of each to {lamp.common}")
         elif lamp.shared and not common:
-            reader.blame(
+            reader.tell(
                 lamp.lamp,
                 "its filaments have no node in common",
                 "its cap joins one end of each: give both a common node",
             )
         for part in own:
             if part.lamp is not None and part.lamp != lamp.lamp:
-                reader.blame(
+                reader.tell(
                     part.ref,
                     f'belongs to the lamp "{lamp.lamp}", not "{part.lamp}"',
                     f'write lamp = "{lamp.lamp}"',
@@ -280,12 +291,16 @@ def _check_size(parts: list[Part], terminals: tuple[str, ...], reader: _Reader) 
     extras = sum(part.kind in ("diode", "resistor") for part in parts)
     joints = {node for part in parts for node in (part.from_node, part.to_node) if JOINT.fullmatch(node)}
     if extras > MOST_EXTRAS:
-        reader.blame("part", f"there are {extras} resistors and diodes", f"use at most {MOST_EXTRAS}")
+        reader.tell("part", f"there are {extras} resistors and diodes", f"use at most {MOST_EXTRAS}")
     if len(joints) > MOST_JOINTS:
-        reader.blame("part", f"there are {len(joints)} joints", f"use at most {MOST_JOINTS}")
+        reader.tell("part", f"there are {len(joints)} joints", f"use at most {MOST_JOINTS}")
     nodes = len(joints) + len(terminals)
     if nodes > MOST_NODES:
-        reader.blame("part", f"there are {nodes} terminals and joints", f"use at most {MOST_NODES} in all")
+        reader.tell(
+            "part",
+            f"there are {nodes} terminals and joints",
+            f"use at most {MOST_NODES} in all",
+        )
 
 
 def placed_circuit(parts: Sequence[Part], file: str, layout: Layout) -> Circuit:
@@ -295,9 +310,9 @@ def placed_circuit(parts: Sequence[Part], file: str, layout: Layout) -> Circuit:
 
 def check_parts(parts: Sequence[Part], file: str) -> None:
     """Hold parts against what any circuit must be. Raises InputError with every finding."""
-    reader = _Reader(file, None)
+    reader = _Reader(FilePlace(file), None)
     for number, part in enumerate(parts, 1):
-        reader.part(_row_of(part), f"part {number}")
+        reader.part(_row_of(part), reader.file.key("part").row(number))
     _check_refs(list(parts), (), reader)
     if not reader.findings:
         nodes = dict.fromkeys(end for part in parts for end in (part.from_node, part.to_node))

@@ -8,7 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError
 from lampwright.parts.catalogue import LampType, diode_type
 from lampwright.parts.tables import UnknownPart
 from lampwright.solve.shelf import Shelf, same_type
@@ -52,7 +52,9 @@ def types_misread(document: Mapping[str, Any], file: str) -> list[Finding]:
         return []
     shelf = Shelf(system)
     return [
-        finding for lamp in offered for finding in lamp_findings(lamp, shelf, f"{file}: lamps.{lamp.name}")
+        finding
+        for lamp in offered
+        for finding in lamp_findings(lamp, shelf, FilePlace(file).key("lamps", lamp.name))
     ]
 
 
@@ -65,7 +67,7 @@ def known_types(names: Sequence[str], shelf: Shelf) -> list[LampType]:
     return found
 
 
-def named_twice(kinds: Sequence[LampType], place: str) -> list[Finding]:
+def named_twice(kinds: Sequence[LampType], place: FilePlace) -> list[Finding]:
     """Findings for types that are others again, under another spelling."""
     return [
         Finding(place, f'"{kind.name}" is {before.name} again', "keep one of the two")
@@ -75,17 +77,19 @@ def named_twice(kinds: Sequence[LampType], place: str) -> list[Finding]:
     ]
 
 
-def unknown_lamps(choose: Sequence[str], shelf: Shelf, place: str) -> list[Finding]:
+def unknown_lamps(choose: Sequence[str], shelf: Shelf, place: FilePlace) -> list[Finding]:
     """Findings for lamp types that are not on the shelf."""
     return _unknown(choose, shelf.lamp, place, "lamps")
 
 
-def unknown_diodes(choose: Sequence[str], place: str) -> list[Finding]:
+def unknown_diodes(choose: Sequence[str], place: FilePlace) -> list[Finding]:
     """Findings for diode types that are not in the catalogue."""
     return _unknown(choose, diode_type, place, "diodes")
 
 
-def _unknown(names: Sequence[str], look_up: Callable[[str], object], place: str, kind: str) -> list[Finding]:
+def _unknown(
+    names: Sequence[str], look_up: Callable[[str], object], place: FilePlace, kind: str
+) -> list[Finding]:
     findings = []
     for name in names:
         try:
@@ -95,11 +99,11 @@ def _unknown(names: Sequence[str], look_up: Callable[[str], object], place: str,
     return findings
 
 
-def lamp_findings(lamp: Lamp, shelf: Shelf, place: str) -> list[Finding]:
+def lamp_findings(lamp: Lamp, shelf: Shelf, place: FilePlace) -> list[Finding]:
     """What of a lamp's types is not on the shelf, or does not fit its filaments."""
-    findings = unknown_lamps(lamp.choose, shelf, f"{place}.choose")
+    findings = unknown_lamps(lamp.choose, shelf, place.key("choose"))
     known = known_types(lamp.choose, shelf)
-    findings += named_twice(known, f"{place}.choose")
+    findings += named_twice(known, place.key("choose"))
     for kind in known:
         if len(kind.filaments) != len(lamp.filaments):
             has = f"{len(kind.filaments)} filament{'s' * (len(kind.filaments) > 1)}"
@@ -114,8 +118,8 @@ def lamp_findings(lamp: Lamp, shelf: Shelf, place: str) -> list[Finding]:
                 said = f"{kind.name} has {has}, and `filaments` is forgotten"
             elif len(kind.filaments) == 1:
                 remedy = "leave `filaments` out"
-            findings.append(Finding(f"{place}.choose", said, remedy))
+            findings.append(Finding(place.key("choose"), said, remedy))
     if len({kind.shared_contact for kind in known if len(kind.filaments) > 1}) > 1:
         said = "some of these types share a contact between filaments and some have four leads"
-        findings.append(Finding(f"{place}.choose", said, "keep to one kind of cap, or write two specs"))
+        findings.append(Finding(place.key("choose"), said, "keep to one kind of cap, or write two specs"))
     return findings

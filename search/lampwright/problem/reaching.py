@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from math import floor
 
-from lampwright.errors import Finding
+from lampwright.errors import FilePlace, Finding, shown
 from lampwright.parts.filament import Filament, flux_across
 from lampwright.parts.tables import UnknownPart
 from lampwright.problem.edges import NOTHING, flux_band
@@ -24,13 +24,12 @@ from lampwright.solve.shelf import Shelf, shelf_of
 from lampwright.spec.levels import band_of, phase_words
 from lampwright.spec.model import AskedBand, Lamp, Spec, filament_names
 from lampwright.spec.states import comparisons_of, covers, expand_states
-from lampwright.spec.wording import FilePlace, shown
 
 ROUNDING = 1e-9
 """Share of the asked light that is not missed, but lost in the digits."""
 
 
-def reach_findings(spec: Spec, file: str) -> Iterator[Finding]:
+def reach_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     """Yield each lamp and word that no type offered can reach, where a row first asks for it.
 
     Lamps whose types are unknown, or of another number of filaments, are left out.
@@ -39,7 +38,7 @@ def reach_findings(spec: Spec, file: str) -> Iterator[Finding]:
     owners = {name: (lamp, at) for lamp in spec.lamps for at, name in enumerate(lamp.filaments)}
     told: set[tuple[str, str]] = set()
     for row in spec.behaviour:
-        place = FilePlace(file, opens=True).key("behaviour").row(row.number).key("show")
+        place = file.key("behaviour").row(row.number).key("show")
         for name, written in row.show:
             for word in phase_words(written):
                 asked = band_of(spec.levels, word)
@@ -50,7 +49,7 @@ def reach_findings(spec: Spec, file: str) -> Iterator[Finding]:
                 if said:
                     remedy = "choose a type for this voltage, raise the low supply,"
                     remedy += f" or let {word} begin lower in [levels]"
-                    yield Finding(place.key(name).text, f"{shown(written)} {said}", remedy)
+                    yield Finding(place.key(name), f"{shown(written)} {said}", remedy)
 
 
 def _out_of_reach(lamp: Lamp, filament: int, asked: AskedBand, shelf: Shelf, volts: float) -> str:
@@ -80,7 +79,7 @@ def _out_of_reach(lamp: Lamp, filament: int, asked: AskedBand, shelf: Shelf, vol
     )
 
 
-def unlike_findings(spec: Spec, file: str) -> Iterator[Finding]:
+def unlike_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     """Yield each two lamps that must be equally bright and are asked for light that no types can match.
 
     Lamps whose types are unknown, or of another number of filaments, are left out.
@@ -102,11 +101,11 @@ def unlike_findings(spec: Spec, file: str) -> Iterator[Finding]:
                     said = f"{pair[0]} is asked {shown(words[0])} and {pair[1]} {shown(words[1])}"
                     said += f" with {state.full_name}: no types on offer then give equal light, within"
                     said += f" {row.within:g}"
-                    place = FilePlace(file, opens=True).key("same").row(number).key("lamps")
-                    yield Finding(place.text, said, "ask them alike, or narrow the when of one row")
+                    place = file.key("same").row(number).key("lamps")
+                    yield Finding(place, said, "ask them alike, or narrow the when of one row")
 
 
-def fainter_findings(spec: Spec, file: str) -> Iterator[Finding]:
+def fainter_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     """Yield each row that asks a lamp to be brighter than other rows leave room for.
 
     Lamps whose types are unknown, or of another number of filaments, are left out.
@@ -133,8 +132,8 @@ def fainter_findings(spec: Spec, file: str) -> Iterator[Finding]:
             f"{lamp} is asked {shown(words[0])} with {where[0]} and {than} {shown(words[1])} with {where[1]}:"
         )
         said += f" no types on offer then differ {one.by:g} times in light"
-        place = FilePlace(file, opens=True).key("brighter").row(one.row).key("by")
-        yield Finding(place.text, said, "ask for less, or change what is asked of one of them")
+        place = file.key("brighter").row(one.row).key("by")
+        yield Finding(place, said, "ask for less, or change what is asked of one of them")
 
 
 def _leaves_room(

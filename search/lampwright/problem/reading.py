@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError
 from lampwright.network.circuit import Circuit, Part
 from lampwright.parts.catalogue import diode_types
 from lampwright.parts.tables import UnknownPart
@@ -37,7 +37,8 @@ from lampwright.spec.model import (
     with_helpers,
 )
 from lampwright.spec.states import expand_states
-from lampwright.toml_file import read_toml, with_lines
+from lampwright.spec.ways import origin_place
+from lampwright.toml_file import read_toml, row_lines
 
 MOST_EXTRA_PARTS = 8
 MOST_VALUES = 200
@@ -67,20 +68,21 @@ def read_document(
     return _fit_for_search(spec, file, folder)
 
 
-def _fit_for_search(spec: Spec, file: str, folder: Path | None) -> Spec:
-    findings = own_findings(spec.types, file)
-    named = read_toml(spec.text, file).get("types_from") if findings and folder else None
+def _fit_for_search(spec: Spec, name: str, folder: Path | None) -> Spec:
+    file = FilePlace(name, lines=row_lines(spec.text))
+    findings = own_findings(spec.types, file.key("types"))
+    named = read_toml(spec.text, name).get("types_from") if findings and folder else None
     if folder and named:
         read_types(folder / named, named)  # what cannot be of its lamps is told there
     findings = findings or [*part_findings(spec, file), *_asked_in_vain(spec, file)]
     if not findings and spec.ways:
         spec, findings = _ways_within_reach(spec, file)
     if findings:
-        raise InputError(with_lines(findings, spec.text))
+        raise InputError(findings)
     return _spelled_alike(spec)
 
 
-def _asked_in_vain(spec: Spec, file: str) -> list[Finding]:
+def _asked_in_vain(spec: Spec, file: FilePlace) -> list[Finding]:
     """What no circuit of these parts can do, and what is more than can be held."""
     return [
         *reach_findings(spec, file),
@@ -90,15 +92,16 @@ def _asked_in_vain(spec: Spec, file: str) -> list[Finding]:
     ]
 
 
-def _ways_within_reach(spec: Spec, file: str) -> tuple[Spec, list[Finding]]:
+def _ways_within_reach(spec: Spec, file: FilePlace) -> tuple[Spec, list[Finding]]:
     """The spec with those of its ways that the parts on offer can do, or what is wrong with the first."""
     asked = [_asked_in_vain(one, file) for one in plain_specs(spec)]
     kept = tuple(rows for rows, wrong in zip(spec.ways, asked, strict=True) if not wrong)
     if kept:
         return replace(spec, ways=kept), []
-    origin, why = spec.ways[0][0].origin.partition(",")[0], asked[0][0]
+    origin, why = spec.ways[0][0].origin, asked[0][0]
+    assert origin is not None, "rows of ways are of a choice"
     said = f"no choice can be; of the first: {why.said}"
-    return spec, [replace(why, place=f"{file}: {origin}", said=said)]
+    return spec, [replace(why, at=origin_place(origin, file), said=said)]
 
 
 def _spelled_alike(spec: Spec) -> Spec:
@@ -137,7 +140,7 @@ def _first_spelling(spec: Spec, names: Sequence[str]) -> Callable[[str], str]:
     return alike
 
 
-def _damage_findings(spec: Spec, file: str, nodes: int) -> list[Finding]:
+def _damage_findings(spec: Spec, file: FilePlace, nodes: int) -> list[Finding]:
     """What rows name as failed, where it is more than can be held for circuits of so many nodes."""
     if columns_needed(expand_states(spec), len(filament_names(spec)), nodes) <= MOST_COLUMNS:
         return []
@@ -145,7 +148,7 @@ def _damage_findings(spec: Spec, file: str, nodes: int) -> list[Finding]:
     remedy = (
         f"name fewer: one more than fail in different rows, times the nodes, may be {MOST_COLUMNS} at most"
     )
-    return [Finding(f"{file}: behaviour", said, remedy)]
+    return [Finding(file.key("behaviour"), said, remedy)]
 
 
 def read_problem(path: Path) -> Problem:
@@ -153,22 +156,22 @@ def read_problem(path: Path) -> Problem:
     return prepare(read_spec(path))
 
 
-def part_findings(spec: Spec, file: str) -> list[Finding]:
+def part_findings(spec: Spec, file: FilePlace) -> list[Finding]:
     """What of a spec does not fit the catalogue, or is beyond what a search can hold."""
     findings: list[Finding] = []
     for lamp in spec.lamps:
-        findings += lamp_findings(lamp, shelf_of(spec), f"{file}: lamps.{lamp.name}")
+        findings += lamp_findings(lamp, shelf_of(spec), file.key("lamps", lamp.name))
     diodes, resistors, lamps = spec.extras.diodes, spec.extras.resistors, spec.extras.lamps
     if lamps is not None:
         any_of_them = Lamp(HELPER, lamps.choose, (HELPER,), is_helper=True)
-        findings += lamp_findings(any_of_them, shelf_of(spec), f"{file}: extras.lamps")
-    findings += unknown_diodes(diodes.choose if diodes else (), f"{file}: extras.diodes.choose")
+        findings += lamp_findings(any_of_them, shelf_of(spec), file.key("extras", "lamps"))
+    findings += unknown_diodes(diodes.choose if diodes else (), file.key("extras", "diodes", "choose"))
     if resistors is not None and resistors.most:
         count = len(resistor_values(resistors, spec.stock))
-        place = f"{file}: extras.resistors"
+        place = file.key("extras", "resistors")
         if count == 0:
             said = f"{resistors.series} has no value from {resistors.ohms[0]:g} to {resistors.ohms[1]:g} ohm"
-            findings.append(Finding(f"{place}.ohms", said, "widen the range or take a finer series"))
+            findings.append(Finding(place.key("ohms"), said, "widen the range or take a finer series"))
         if count > MOST_VALUES:
             said = f"{count} values are more than a search can try for each circuit"
             findings.append(
@@ -177,18 +180,18 @@ def part_findings(spec: Spec, file: str) -> list[Finding]:
     extra = (diodes.most if diodes else 0) + (resistors.most if resistors else 0)
     if extra > MOST_EXTRA_PARTS:
         said = f"{extra} resistors and diodes are more than can be searched"
-        findings.append(Finding(f"{file}: extras", said, f"ask for at most {MOST_EXTRA_PARTS} in all"))
-    findings += _wire_findings(spec, f"{file}: wiring")
-    findings += _stock_findings(spec, f"{file}: stock")
+        findings.append(Finding(file.key("extras"), said, f"ask for at most {MOST_EXTRA_PARTS} in all"))
+    findings += _wire_findings(spec, file.key("wiring"))
+    findings += _stock_findings(spec, file.key("stock"))
     filaments = sum(len(lamp.filaments) for lamp in spec.lamps if not lamp.is_helper)
     filaments += lamps.most if lamps else 0
     if filaments + extra > MOST_PARTS_SOLVED:
         said = f"{filaments} filaments and {extra} resistors and diodes are more than can be solved"
-        findings.append(Finding(f"{file}: lamps", said, f"ask for at most {MOST_PARTS_SOLVED} parts in all"))
+        findings.append(Finding(file.key("lamps"), said, f"ask for at most {MOST_PARTS_SOLVED} parts in all"))
     return findings
 
 
-def _wire_findings(spec: Spec, place: str) -> list[Finding]:
+def _wire_findings(spec: Spec, place: FilePlace) -> list[Finding]:
     known = ", ".join(f"{area:g}" for area in wire_sizes())
     return [
         Finding(place, f"{area:g} mm2 is no wire known here", f"use sizes of {known}")
@@ -197,28 +200,28 @@ def _wire_findings(spec: Spec, place: str) -> list[Finding]:
     ]
 
 
-def _stock_findings(spec: Spec, place: str) -> list[Finding]:
+def _stock_findings(spec: Spec, place: FilePlace) -> list[Finding]:
     """Types of the parts box that no catalogue has; those the spec has no use for are fine."""
     if spec.stock is None:
         return []
     shelf, stock = shelf_of(spec), spec.stock
     boxed = [name for name, _ in stock.lamps]
-    findings = unknown_lamps(boxed, shelf, f"{place}.lamps")
-    findings += named_twice(known_types(boxed, shelf), f"{place}.lamps")
-    findings += unknown_diodes([name for name, _ in stock.diodes], f"{place}.diodes")
+    findings = unknown_lamps(boxed, shelf, place.key("lamps"))
+    findings += named_twice(known_types(boxed, shelf), place.key("lamps"))
+    findings += unknown_diodes([name for name, _ in stock.diodes], place.key("diodes"))
     diodes = [diode.name for diode in diode_types()]
     kind = f"lamp type for {shelf.system:g} V or diode type, nor the word resistor"
     lamps = [name for name, _ in stock.prices if name not in diodes]
     findings += [
         Finding(
-            f"{place}.prices",
+            place.key("prices"),
             str(UnknownPart(kind, name, (*shelf.names(), *diodes))),
             "`lampwright parts` lists both",
         )
         for name in lamps
         if not known_types([name], shelf)
     ]
-    findings += named_twice(known_types(lamps, shelf), f"{place}.prices")
+    findings += named_twice(known_types(lamps, shelf), place.key("prices"))
     return findings
 
 
@@ -241,9 +244,10 @@ def problem_of_circuit(spec: Spec, circuit: Circuit, file: str) -> Problem:
     fitted_diodes = Diodes(len(circuit.of_kind("diode")), diodes) if diodes else None
     extras = Extras(spec.extras.resistors, fitted_diodes, spec.extras.lamps)
     fitted = replace(spec, lamps=lamps, extras=extras)
-    findings = part_findings(replace(fitted, extras=Extras(None, extras.diodes)), file)
+    place = FilePlace(file)
+    findings = part_findings(replace(fitted, extras=Extras(None, extras.diodes)), place)
     nodes = {*terminals(spec), *(end for part in circuit.parts for end in (part.from_node, part.to_node))}
-    findings += _damage_findings(spec, file, len(nodes))
+    findings += _damage_findings(spec, place, len(nodes))
     if findings:
         raise InputError(findings)
     return prepare(fitted)

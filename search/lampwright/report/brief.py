@@ -32,7 +32,7 @@ from lampwright.report.topics.states import short_tables
 from lampwright.report.topics.takes import taken_words
 from lampwright.report.topics.wiring import in_place
 from lampwright.results.design import Design
-from lampwright.results.ranking import Ranking
+from lampwright.results.ranking import Ranking, StockPlan, what_to_build
 from lampwright.results.shortfall import NearMiss, Shortfall, Suggestion
 from lampwright.words import many
 
@@ -126,9 +126,14 @@ def _matters(ranking: Ranking, design: Design, width: int) -> Iterator[str]:
     if design.wiring and design.wiring.margin_stops is not None:
         yield _topic("Wires", in_place(design.wiring), width)
     if ranking.stock:
-        yield _topic("Box", ranking.stock.text.partition(" Proved ")[0], width)
+        yield _topic("Box", _in_the_box(ranking.stock), width)
     if ranking.designs[1:]:
         yield _topic("Others", _others(ranking), width)
+
+
+def _in_the_box(plan: StockPlan) -> str:
+    """Say what to build, and how good that is where it is not proved the best."""
+    return what_to_build(plan.builds, plan.items) if plan.builds and plan.status == "best" else plan.text
 
 
 def _others(ranking: Ranking) -> str:

@@ -7,6 +7,7 @@ flux at its test voltage; margins are stops, doublings of light; prices are in t
 own money. No source: our format.
 """
 
+from collections.abc import Sequence
 from typing import Annotated, Final, Literal
 
 from msgspec import Meta
@@ -30,7 +31,7 @@ from lampwright.results.row import (
     Whole,
 )
 from lampwright.results.shortfall import Missed, Shortfall
-from lampwright.words import Aim
+from lampwright.words import Aim, listed, many, money
 
 VerdictKind = Literal["found", "none", "stopped"]
 
@@ -263,6 +264,22 @@ class StockPlan(Row, frozen=True, kw_only=True):
     items: tuple[StockItem, ...]
     cost: Money
     remarks: tuple[str, ...]
+
+
+def what_to_build(builds: Sequence[StockBuild], items: Sequence[StockItem]) -> str:
+    """Say which copies to build, as which design, and what that costs."""
+    names = tuple(build.build for build in builds)
+    bought = sum(item.to_buy for item in items)
+    cost = sum(item.cost for item in items)
+    buy = f"{many(bought, 'part')} to buy for {money(cost)} in all" if bought else "nothing to buy"
+    return f"Build {copies_named(names)} as design {builds[0].rank}: {buy}."
+
+
+def copies_named(names: Sequence[str]) -> str:
+    """Name copies to build; one that has no name of its own is one copy."""
+    if len(names) == 1:
+        return "one copy" if names == ("build",) else names[0]
+    return listed(names)
 
 
 class NotTaken(Row, frozen=True, kw_only=True):

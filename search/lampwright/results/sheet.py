@@ -91,9 +91,13 @@ class BenchTests(Row, frozen=True, kw_only=True):
 
 
 class SheetFuse(Row, frozen=True, kw_only=True):
-    """One fuse: of the terminals of a control, or the main one; null where no blade fuse is large enough."""
+    """One fuse: of the terminals of a control, or the main one; null where no blade fuse is large enough.
+
+    `of` names it in words, `terminals` one by one.
+    """
 
     of: str
+    terminals: tuple[str, ...]
     amps: Amps
     fuse_amps: Amps | None
     colour: str

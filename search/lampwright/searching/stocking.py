@@ -21,9 +21,9 @@ from lampwright.problem.wattage import fitted_wattage
 from lampwright.prove.stock import WORK, Box, Copy, Plan, Way, least_missing, plan_builds
 from lampwright.prove.stock_model import Item, Place
 from lampwright.results.design import Design
-from lampwright.results.ranking import StockBuild, StockItem, StockPlan
+from lampwright.results.ranking import StockBuild, StockItem, StockPlan, copies_named, what_to_build
 from lampwright.spec.model import PartsBox
-from lampwright.words import listed, many, money
+from lampwright.words import listed, many
 
 MONEY = 10_000
 """Prices are counted in this many parts of the spec's money; they have no more decimals."""
@@ -138,7 +138,7 @@ class _Planner:
         if not builds and status == "stopped":
             return f"No plan was found before the {'work allowed was done' if ended else 'search stopped'}."
         return (
-            f"{_what_to_do(builds, items)} {self._how_far(status, builds, ended=ended)}"
+            f"{what_to_build(builds, items)} {self._how_far(status, builds, ended=ended)}"
             if builds
             else (self._why_none(lacking))
         )
@@ -183,7 +183,7 @@ class _Planner:
         lack = f" With {listed(missing)} more it would do, and with no fewer." if missing else ""
         return (
             f"No plan: proved that the box and what may be bought do not reach for "
-            f"{_named(self.stock.builds)}{floor}, over {self._over}.{lack}"
+            f"{copies_named(self.stock.builds)}{floor}, over {self._over}.{lack}"
         )
 
     def _ways(self, fitting: _Fitting) -> Iterator[Way]:
@@ -283,14 +283,6 @@ def _money(price: float | None) -> int | None:
     return None if price is None else round(price * MONEY)
 
 
-def _what_to_do(builds: Sequence[StockBuild], items: Sequence[StockItem]) -> str:
-    names = tuple(build.build for build in builds)
-    bought = sum(item.to_buy for item in items)
-    cost = sum(item.cost for item in items)
-    buy = f"{many(bought, 'part')} to buy for {money(cost)} in all" if bought else "nothing to buy"
-    return f"Build {_named(names)} as design {builds[0].rank}: {buy}."
-
-
 def _remarks(problem: Problem, stock: PartsBox) -> Iterator[str]:
     """What of the box was not tried, and what the margins leave out."""
     lamps = {name for types in problem.part_options.lamp_types for name in types}
@@ -307,9 +299,3 @@ def _remarks(problem: Problem, stock: PartsBox) -> Iterator[str]:
         yield f"In the box, but beyond `extras.resistors`, so not tried: {said}."
     if problem.spec.wiring is not None:
         yield "Margins here are without the wires; the wiring list has each design's with them."
-
-
-def _named(names: Sequence[str]) -> str:
-    if len(names) == 1:
-        return "one copy" if names == ("build",) else names[0]
-    return listed(names)

@@ -17,13 +17,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError
 from lampwright.parts.catalogue import FILLINGS, LampType, lamp_names, lamp_type, lamp_types
 from lampwright.parts.conduction import Filling, conducted_share
 from lampwright.parts.filament import Filament, Place, rated_kelvin
 from lampwright.parts.photometry import tungsten_efficacy
 from lampwright.parts.tables import UnknownPart, constant
-from lampwright.spec.load import load_types, with_type_lines
+from lampwright.spec.load import load_types, types_place
 from lampwright.spec.model import OwnFilament, OwnLamp, Spec
 
 AT = "@"
@@ -218,9 +218,9 @@ def own_faults(own: OwnLamp) -> Iterator[tuple[str, str]]:
             return
 
 
-def own_findings(types: Sequence[OwnLamp], file: str) -> list[Finding]:
-    """What cannot be of lamps of the user's own, in a file."""
-    return [Finding(f"{file}: types.{own.name}", *fault) for own in types for fault in own_faults(own)]
+def own_findings(types: Sequence[OwnLamp], place: FilePlace) -> list[Finding]:
+    """What cannot be of lamps of the user's own, in tables at a place."""
+    return [Finding(place.key(own.name), *fault) for own in types for fault in own_faults(own)]
 
 
 def read_types(path: Path, file: str = "", *, beside_parts: bool = False) -> tuple[OwnLamp, ...]:
@@ -229,9 +229,9 @@ def read_types(path: Path, file: str = "", *, beside_parts: bool = False) -> tup
     beside_parts: in a circuit file, which may have none.
     """
     types = load_types(path, beside_parts=beside_parts)
-    findings = own_findings(types, file or path.name)
+    findings = own_findings(types, types_place(path, file)) if types else []
     if findings:
-        raise InputError(with_type_lines(findings, path))
+        raise InputError(findings)
     return types
 
 
@@ -242,7 +242,7 @@ def with_circuit_types(own: Sequence[OwnLamp], path: Path) -> tuple[OwnLamp, ...
     remedy = "give it another name in the circuit, or the same figures in both places"
     findings = [
         Finding(
-            f"{path.name}: types: {one.name}",
+            types_place(path).key(one.name),
             "is another lamp than the one of this name that is known",
             remedy,
         )
@@ -250,5 +250,5 @@ def with_circuit_types(own: Sequence[OwnLamp], path: Path) -> tuple[OwnLamp, ...
         if known.get(one.name.upper(), one) != one
     ]
     if findings:
-        raise InputError(with_type_lines(findings, path))
+        raise InputError(findings)
     return *own, *(one for one in brought if one.name.upper() not in known)

@@ -29,6 +29,7 @@ from lampwright.spec.model import (
     HelperLamps,
     Lamp,
     Levels,
+    Origin,
     OwnFilament,
     OwnLamp,
     PartsBox,
@@ -174,7 +175,7 @@ def _failures(table: Mapping[str, Any], clean: Mapping[str, Any]) -> Failures:
 
 
 def build_row(
-    number: int, table: Mapping[str, Any], clean: Mapping[str, Any], origin: str = ""
+    number: int, table: Mapping[str, Any], clean: Mapping[str, Any], origin: Origin | None = None
 ) -> BehaviourRow:
     """Return a row of behaviour of a sifted document."""
     show = tuple((lamp, word) for lamp, word in table.get("show", {}).items() if word is not None)
@@ -278,5 +279,7 @@ def _digest(spec: Spec) -> str:
         said.pop("origin", None)
         if not any(said["failures"].values()):
             del said["failures"]
+    for row in (row for rows in content.get("ways", ()) for row in rows):
+        row["origin"] = str(Origin(**row["origin"]))
     written = json.dumps([VERSION, content], sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(written.encode()).hexdigest()

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations, islice
 
-from lampwright.errors import Finding
-from lampwright.spec.electrical import electrical_findings
+from lampwright.errors import FilePlace, Finding, shown
+from lampwright.spec.electrical import electrical_findings, row_named
 from lampwright.spec.levels import ANY, STEADY, is_empty, is_steady, meet
 from lampwright.spec.model import GROUND, OFF, ON, SUPPLY, BehaviourRow, Control, Spec
 from lampwright.spec.states import (
@@ -25,7 +25,7 @@ from lampwright.spec.states import (
     moments,
     settings,
 )
-from lampwright.spec.wording import FilePlace, listed, shown
+from lampwright.spec.wording import listed
 
 MOST_STATES = 4096
 
@@ -35,12 +35,12 @@ def coherence_findings(spec: Spec, file: FilePlace) -> Iterator[Finding]:
     count = count_states(spec.controls)
     if count > MOST_STATES:
         remedy = f"use fewer controls or positions, for at most {MOST_STATES} states"
-        yield Finding(file.key("controls").text, f"the controls make {count} states", remedy)
+        yield Finding(file.key("controls"), f"the controls make {count} states", remedy)
         return
     failing = sum(1 for _ in islice(failing_moments(spec), MOST_STATES + 1 - count))
     if count + failing > MOST_STATES:
         said = f"with the failures that rows name there are over {MOST_STATES} states"
-        yield Finding(file.key("behaviour").text, said, "narrow the when of rows that name failures")
+        yield Finding(file.key("behaviour"), said, "narrow the when of rows that name failures")
         return
     yield from _shorts(spec, file.key("controls"))
     yield from _phaseless_words(spec, file)
@@ -60,7 +60,7 @@ def _shorts(spec: Spec, place: FilePlace) -> Iterator[Finding]:
             seen.add(path)
             joined = ", ".join(f"{contact.control} joins {contact.a} and {contact.b}" for contact in path)
             said = f"with {name(moment)} the supply is shorted to ground ({joined})"
-            yield Finding(place.text, said, "let no setting join 30 to 31")
+            yield Finding(place, said, "let no setting join 30 to 31")
 
 
 def _short_path(contacts: tuple[Contact, ...]) -> tuple[Contact, ...]:
@@ -87,7 +87,7 @@ def _phaseless_words(spec: Spec, file: FilePlace) -> Iterator[Finding]:
             continue
         for lamp, word in words:
             place = file.key("behaviour").row(row.number).key("show", lamp)
-            yield Finding(place.text, f"{shown(word)} {fault[0]}", fault[1])
+            yield Finding(place, f"{shown(word)} {fault[0]}", fault[1])
 
 
 def _phase_fault(spec: Spec, row: BehaviourRow) -> tuple[str, str] | None:
@@ -121,10 +121,10 @@ def _contradictions(spec: Spec, file: FilePlace) -> Iterator[Finding]:
                     continue
                 told.add(lamp)
                 place = file.key("behaviour").row(second.number).key("show", lamp)
-                said = f"{shown(other)} contradicts {shown(word)} in {first.title}"
+                said = f"{shown(other)} contradicts {shown(word)} in {row_named(first, file)}"
                 phases = ", ".join(phase for _, phase in moment.phases)
                 said += f" with {name(moment)}" + (f" ({phases})" if phases else "")
-                yield Finding(place.text, said, "change one of the words, or narrow the when of one row")
+                yield Finding(place, said, "change one of the words, or narrow the when of one row")
 
 
 def _common_moments(spec: Spec, first: BehaviourRow, second: BehaviourRow) -> Iterator[PhasedSetting]:

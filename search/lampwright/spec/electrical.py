@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement
 
-from lampwright.errors import Finding
+from lampwright.errors import FilePlace, Finding, shown
 from lampwright.spec.levels import ANY, FLASHING, STEADY, is_empty, is_steady, meet
 from lampwright.spec.model import ON, SUPPLY, BehaviourRow, Control, Failures, Spec, filament_names
 from lampwright.spec.states import (
@@ -26,7 +26,7 @@ from lampwright.spec.states import (
     speaks_of,
     word_in,
 )
-from lampwright.spec.wording import FilePlace, listed, shown
+from lampwright.spec.wording import listed
 
 Joined = frozenset[frozenset[str]]
 """The groups of terminals that closed contacts make one, each of two or more."""
@@ -163,13 +163,21 @@ def _asked_twice(
                     shown(second.word) if steady == second.word else f"{shown(second.word)}, there {steady},"
                 )
                 said += f" with {_when(second.moment, name)}: the contacts join what they join with"
-                said += f" {_when(first.moment, name)}, where {first.row.title} asks"
+                said += f" {_when(first.moment, name)}, where {row_named(first.row, file)} asks"
                 said += f" {shown(word_in(first.word, first.moment.phases))}"
                 yield Finding(_place(file, second, lamp), said, _remedy(spec, asked, second, lamp))
 
 
-def _place(file: FilePlace, one: AskedWord, lamp: str) -> str:
-    return file.key("behaviour").row(one.row.number).key("show", lamp).text
+def row_named(row: BehaviourRow, file: FilePlace) -> str:
+    """Return what a message about another row calls this one."""
+    if row.origin is None:
+        return file.key("behaviour").row(row.number).inner
+    table = file.key(row.origin.table).row(row.origin.number).inner
+    return table + f", alternative {row.origin.alternative}" * bool(row.origin.alternative)
+
+
+def _place(file: FilePlace, one: AskedWord, lamp: str) -> FilePlace:
+    return file.key("behaviour").row(one.row.number).key("show", lamp)
 
 
 def _when(moment: PhasedSetting, name: Callable[[PhasedSetting], str]) -> str:
@@ -244,5 +252,5 @@ def _compared_with_itself(
                 place = file.key("brighter").row(at)
                 said = f"compares {row.lamp} with itself in one electrical state, with {name(moment)}"
                 remedy = "let versus change what is live, narrow the when, or name another lamp in than"
-                yield Finding(place.text, said, remedy)
+                yield Finding(place, said, remedy)
                 break

@@ -11,12 +11,12 @@ tables, ready for use.
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError, shown
 from lampwright.spec.build import build_spec, own_lamp
 from lampwright.spec.coherence import coherence_findings
 from lampwright.spec.format import VERSION, spec_schema
@@ -24,12 +24,12 @@ from lampwright.spec.model import OwnLamp, Spec
 from lampwright.spec.references import own_lamp_findings, reference_findings
 from lampwright.spec.sifting import Sieve
 from lampwright.spec.ways import Ways, expand_ways, slots_of
-from lampwright.spec.wording import FilePlace, shown
-from lampwright.toml_file import read_toml, with_lines, with_table_lines
+from lampwright.toml_file import read_toml, row_lines, table_lines
 
 MOST_BYTES = 1024 * 1024
 SPEC_FILE = "a spec file, as tail.toml"
 TYPES_FILE = "a file of lamps, as mylamps.toml"
+FILE_NAME = "file name"
 _TOLD_BY_STATES = ("supply", "controls", "lamps", "levels", "behaviour")
 
 
@@ -58,9 +58,9 @@ def load_types(path: Path | str, *, beside_parts: bool = False) -> tuple[OwnLamp
     return tuple(own_lamp(name, table) for name, table in clean.items())
 
 
-def with_type_lines(findings: Sequence[Finding], path: Path) -> list[Finding]:
-    """Return findings about lamps of a file with the lines on which these begin."""
-    return with_table_lines(findings, read_text(path, TYPES_FILE), "types")
+def types_place(path: Path, file: str = "") -> FilePlace:
+    """Return the place of lamps in a file, with the lines they begin on; file: what messages call it."""
+    return FilePlace(file or path.name, ("types",), table_lines(read_text(path, TYPES_FILE)))
 
 
 def spec_of_document(
@@ -70,7 +70,7 @@ def spec_of_document(
 
     folder: where a file of lamps that it names is looked for.
     """
-    place = FilePlace(file, opens=True)
+    place = FilePlace(file, lines=row_lines(text))
     _check_version(document, place)
     sieve = Sieve(_name_findings(name))
     clean = sieve.value(spec_schema(), document, place, "write a spec")
@@ -83,13 +83,10 @@ def spec_of_document(
     if not any(_bears_on_states(finding, place) for finding in findings):
         told = {key: clean[key] for key in _TOLD_BY_STATES if key in clean}
         told["behaviour"] = [
-            None
-            if any(place.key("behaviour").row(n).key("when").holds(one.place) for one in findings)
-            else row
+            None if any(place.key("behaviour").row(n).key("when").holds(one) for one in findings) else row
             for n, row in enumerate(clean.get("behaviour", ()), 1)
         ]
-        compared = place.key("brighter").text
-        if "brighter" in clean and not any(finding.place.startswith(compared) for finding in findings):
+        if "brighter" in clean and not any(map(place.key("brighter").holds, findings)):
             told["brighter"] = clean["brighter"]
         plain = build_spec(told, name, "")
         findings += coherence_findings(plain, place)
@@ -97,7 +94,7 @@ def spec_of_document(
             ways = expand_ways(plain, slots_of(clean), place)
             findings += [ways.finding] if ways.finding else []
     if findings:
-        raise InputError(with_lines(findings, text))
+        raise InputError(findings)
     return build_spec(clean, name, text, ways.rows)
 
 
@@ -106,7 +103,7 @@ def _add_types(clean: dict[str, Any], place: FilePlace, folder: Path | None) -> 
     named = clean.pop("types_from", None)
     if named is None:
         return []
-    at = place.key("types_from").text
+    at = place.key("types_from")
     if folder is None or ".." in Path(named).parts:
         why = "is above the spec's folder" if folder else "cannot be found, since this spec is no file"
         return [Finding(at, f"{shown(named)} {why}", "put the file of lamps beside the spec")]
@@ -119,9 +116,7 @@ def _add_types(clean: dict[str, Any], place: FilePlace, folder: Path | None) -> 
         return list(error.findings)
     own = clean.get("types", {})
     findings += [
-        Finding(
-            place.key("types", name).text, f"{shown(name)} stands in {named} as well", "keep one of the two"
-        )
+        Finding(place.key("types", name), f"{shown(name)} stands in {named} as well", "keep one of the two")
         for name in own
         if name in more
     ]
@@ -135,7 +130,7 @@ def _sifted_types(
     """Return the sifted tables of a file of lamps, or of lamps beside parts, and the findings."""
     try:
         text = read_text(path, TYPES_FILE)
-        document, place = read_toml(text, file), FilePlace(file, opens=True)
+        document, place = read_toml(text, file), FilePlace(file, lines=table_lines(text))
     except InputError:
         if beside_parts:  # who reads the parts says what is wrong
             return {}, []
@@ -153,7 +148,7 @@ def _sifted_types(
     clean = sieve.value(whole, document, place, "write tables [types.NAME]") or {}
     types = clean.get("types", {})
     findings = [*sieve.findings, *own_lamp_findings(types, place.key("types"))]
-    return types, with_table_lines(findings, text, "types")
+    return types, findings
 
 
 def read_text(path: Path, kind: str = SPEC_FILE) -> str:
@@ -180,7 +175,7 @@ def read_text(path: Path, kind: str = SPEC_FILE) -> str:
         raise _one(f"{path.name}: line {line}", said, "save the file as UTF-8 text") from None
 
 
-def _one(place: str, said: str, remedy: str) -> InputError:
+def _one(place: FilePlace | str, said: str, remedy: str) -> InputError:
     return InputError([Finding(place, said, remedy)])
 
 
@@ -188,14 +183,14 @@ def _name_findings(name: str) -> list[Finding]:
     if re.fullmatch(r"[\w+-][\w .+-]*", name) and not name.endswith((" ", ".")) and len(name) <= 100:
         return []
     said = f"{shown(name)} cannot name a folder of results"
-    return [Finding("file name", said, "name the file with letters, digits, _ and -, as tail.toml")]
+    return [Finding(FILE_NAME, said, "name the file with letters, digits, _ and -, as tail.toml")]
 
 
 def _check_version(document: Mapping[str, Any], place: FilePlace) -> None:
     version = document.get("lampwright")
     if isinstance(version, int) and not isinstance(version, bool) and version != VERSION:
         raise _one(
-            place.key("lampwright").text,
+            place.key("lampwright"),
             f"{shown(version)} is no version of the format known here",
             f"write lampwright = {VERSION}, or use the program of that version",
         )
@@ -203,8 +198,8 @@ def _check_version(document: Mapping[str, Any], place: FilePlace) -> None:
 
 def _bears_on_states(finding: Finding, file: FilePlace) -> bool:
     """Whether a finding leaves the states themselves unknown; wrong rows only leave gaps."""
-    tables = tuple(file.key(table).text for table in ("supply", "controls", "lamps", "levels"))
-    return finding.place.startswith(tables) or finding.place == file.key("behaviour").text
+    tables = map(file.key, ("supply", "controls", "lamps", "levels"))
+    return finding.at == file.key("behaviour") or any(table.holds(finding) for table in tables)
 
 
 def starter_text() -> str:

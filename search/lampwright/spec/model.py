@@ -215,22 +215,30 @@ FAILURES = ("failed", "fuse_blown", "ground_lost")
 
 
 @dataclass(frozen=True)
+class Origin:
+    """The choice that a row is of: `either` or `code`, its number, and of `either` which alternative."""
+
+    table: str
+    number: int
+    alternative: int = 0
+
+    def __str__(self) -> str:
+        """What a reader of results calls it."""
+        return f"{self.table} {self.number}" + f", alternative {self.alternative}" * bool(self.alternative)
+
+
+@dataclass(frozen=True)
 class BehaviourRow:
     """One row of the behaviour table: (control, position) pairs, (filament, word) pairs, what has failed.
 
-    origin: where it is from, as "code 1", if it is none of the behaviour table but holds in one way only.
+    origin: the choice that it is of, if it is none of the behaviour table but holds in one way only.
     """
 
     number: int
     when: tuple[tuple[str, str], ...]
     show: tuple[tuple[str, str], ...]
     failures: Failures = SOUND
-    origin: str = ""
-
-    @property
-    def title(self) -> str:
-        """What a message calls it."""
-        return self.origin or f"behaviour {self.number}"
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True)

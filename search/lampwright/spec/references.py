@@ -10,7 +10,7 @@ from decimal import Decimal
 from itertools import combinations, pairwise
 from typing import Any
 
-from lampwright.errors import Finding
+from lampwright.errors import FilePlace, Finding, shown
 from lampwright.spec.build import (
     build_levels,
     code_patterns,
@@ -22,7 +22,7 @@ from lampwright.spec.build import (
 )
 from lampwright.spec.levels import are_apart
 from lampwright.spec.model import GROUND, HELPER, SUPPLY
-from lampwright.spec.wording import FilePlace, listed, nearest, offered, shown
+from lampwright.spec.wording import listed, nearest, offered
 
 _SUPPLY_THING = "supply"
 _PAIRS_SHOWN = 6
@@ -84,7 +84,7 @@ def _items(holder: object, key: str) -> tuple[Any, ...]:
 def _unknown(name: str, known: tuple[str, ...], what: str, place: FilePlace) -> Iterator[Finding]:
     """Yield a finding for a name that is not among those known, if any are."""
     if known and name not in known:
-        yield Finding(place.text, f"{shown(name)} is no {what}", offered(name, known))
+        yield Finding(place, f"{shown(name)} is no {what}", offered(name, known))
 
 
 def _volts(supply: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
@@ -93,7 +93,7 @@ def _volts(supply: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     for volts in supply.get("volts", []) if system else ():
         if not least <= volts <= most:
             said = f"{volts:g} V is no voltage of a {system:g} V system"
-            yield Finding(place.text, said, f"write voltages from {least:g} to {most:g}")
+            yield Finding(place, said, f"write voltages from {least:g} to {most:g}")
 
 
 def own_lamp_findings(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
@@ -105,10 +105,10 @@ def own_lamp_findings(table: Mapping[str, Any], place: FilePlace) -> Iterator[Fi
                 continue
             at = place.key(name, *keys)
             if "watts" not in said and "amps" not in said:
-                yield Finding(at.text, "it has neither watts nor amps", "write one of them, as amps = 0.3")
+                yield Finding(at, "it has neither watts nor amps", "write one of them, as amps = 0.3")
             for one, other in (("watts", "amps"), ("lumens", "kelvin")):
                 if one in said and other in said:
-                    yield Finding(at.text, f"{one} and {other} are given", "keep one: the other follows")
+                    yield Finding(at, f"{one} and {other} are given", "keep one: the other follows")
 
 
 def _named_terminals(control: object) -> Iterator[tuple[tuple[str, ...], str]]:
@@ -129,7 +129,7 @@ def _terminals(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
             if fault is None and is_feed and fed.setdefault(terminal, name) != name:
                 fault = f"is the feed of {fed[terminal]} already", "give each control a feed of its own"
             if fault is not None:
-                yield Finding(place.key(name, *keys).text, f"{shown(terminal)} {fault[0]}", fault[1])
+                yield Finding(place.key(name, *keys), f"{shown(terminal)} {fault[0]}", fault[1])
 
 
 def _terminal_fault(terminal: str, is_feed: bool) -> tuple[str, str] | None:
@@ -165,7 +165,7 @@ def _filament_names(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Find
         for name in (lamp, *names) if helped else ():
             if re.fullmatch(rf"{HELPER}\d+", name):
                 said = f"{shown(name)} is how helper lamps are named"
-                yield Finding(place.key(lamp).text, said, "name it otherwise, or leave out extras.lamps")
+                yield Finding(place.key(lamp), said, "name it otherwise, or leave out extras.lamps")
         for name in names:
             owner = taken.setdefault(name, lamp)
             if owner != lamp:
@@ -174,7 +174,7 @@ def _filament_names(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Find
                 said = f"{shown(name)} is the name of another lamp"
             else:
                 continue
-            yield Finding(place.key(lamp).text, said, "give each filament a name of its own")
+            yield Finding(place.key(lamp), said, "give each filament a name of its own")
 
 
 def _commons(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
@@ -184,7 +184,7 @@ def _commons(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
         at = place.key(name, "common")
         if common == SUPPLY and known and SUPPLY not in known:
             said = f"{shown(common)} is a terminal only where always_live = true"
-            yield Finding(at.text, said, offered(common, known))
+            yield Finding(at, said, offered(common, known))
         else:
             yield from _unknown(common, known, "terminal of this circuit", at)
 
@@ -193,7 +193,7 @@ def _levels(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     levels = build_levels(table)
     if levels.off.low != 0.0:
         said = f"a lamp without light, flux 0, would not be off ({levels.off.low:g} at least)"
-        yield Finding(place.key("off").text, said, "let the band of off begin at 0")
+        yield Finding(place.key("off"), said, "let the band of off begin at 0")
     edges = (
         ("off ends at", levels.off.high),
         ("dim begins at", levels.dim.low),
@@ -205,7 +205,7 @@ def _levels(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
         if lower > upper:
             said = f"{upper_is} {upper:g}, but {lower_is} {lower:g}"
             word = upper_is.split()[0]
-            yield Finding(place.key(word).text, said, "let off, dim, lit and full follow each other upwards")
+            yield Finding(place.key(word), said, "let off, dim, lit and full follow each other upwards")
 
 
 def _when(clean: Mapping[str, Any], when: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
@@ -254,7 +254,7 @@ def _lamps(clean: Mapping[str, Any], names: tuple[str, ...], place: FilePlace) -
     for name in names:
         if name in filaments and name not in known:
             said = f"{shown(name)} has filaments of its own names"
-            yield Finding(place.key(name).text, said, f"use {listed(filaments[name])}")
+            yield Finding(place.key(name), said, f"use {listed(filaments[name])}")
         else:
             yield from _unknown(name, known, "lamp of this spec", place.key(name))
 
@@ -283,13 +283,13 @@ def _codes(clean: Mapping[str, Any], place: FilePlace, sifted: Sequence[Finding]
             yield from _when(clean, setting or {}, own)
             for name in (one for one in setting or {} if one in _table(code, "when")):
                 yield Finding(
-                    own.key(name).text, f"{shown(name)} stands in its when as well", "keep one of the two"
+                    own.key(name), f"{shown(name)} stands in its when as well", "keep one of the two"
                 )
-        if any(at.key(key).holds(one.place) for key in ("tell_apart", "control") for one in sifted):
+        if any(at.key(key).holds(one) for key in ("tell_apart", "control") for one in sifted):
             continue
         if ("tell_apart" in code) == ("control" in code):
             has = "both tell_apart and control" if "control" in code else "neither tell_apart nor control"
-            yield Finding(at.text, f"it has {has}", 'keep one, as control = "gear"')
+            yield Finding(at, f"it has {has}", 'keep one, as control = "gear"')
         elif "control" in code:
             yield from _unknown(code["control"], tuple(controls), "control of this spec", at.key("control"))
         yield from _patterns(clean, code, at)
@@ -300,22 +300,20 @@ def _patterns(clean: Mapping[str, Any], code: Mapping[str, Any], place: FilePlac
     for first, second in combinations(words, 2):
         if not are_apart(levels, first, second):
             said = f"{shown(first)} and {shown(second)} do not tell settings apart: one light may be both"
-            yield Finding(
-                place.key("words").text, said, 'write words of which light fits one, as ["off", "lit"]'
-            )
+            yield Finding(place.key("words"), said, 'write words of which light fits one, as ["off", "lit"]')
     if not words or not _items(code, "lamps") or "blank" not in code:
         return
     settings, patterns = len(code_settings(code, clean)), len(words) ** len(code["lamps"])
     if patterns > MOST_PATTERNS:
         said = f"its lamps and words make {patterns:,} patterns, more than {MOST_PATTERNS}"
-        yield Finding(place.text, said, "name fewer lamps or words")
+        yield Finding(place, said, "name fewer lamps or words")
     elif settings > MOST_SETTINGS:
         said = f"{shown(code.get('control'))} has {settings} positions, more than {MOST_SETTINGS}"
-        yield Finding(place.key("control").text, said, "name those to be told apart in tell_apart")
+        yield Finding(place.key("control"), said, "name those to be told apart in tell_apart")
     elif settings > len(code_patterns(code)):
         apart = len(code_patterns(code))
         said = f"{settings} settings are to be told apart by {apart} pattern{'s' * (apart != 1)}"
-        yield Finding(place.text, said, "name more lamps or words, or fewer settings")
+        yield Finding(place, said, "name more lamps or words, or fewer settings")
 
 
 def _alike(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
@@ -327,13 +325,11 @@ def _alike(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
             if name not in lamps:
                 yield from _unknown(name, tuple(lamps), "lamp of this spec", at)
             elif taken.setdefault(name, number) != number:
-                yield Finding(
-                    at.text, f"{shown(name)} is in group {taken[name]} already", "join the two groups"
-                )
+                yield Finding(at, f"{shown(name)} is in group {taken[name]} already", "join the two groups")
         offered_to = [set(_items(lamps.get(name), "choose")) for name in group or ()]
         if all(offered_to) and not set.intersection(*offered_to):
             said = f"no type is offered to all of {listed(tuple(group), 'and')}"
-            yield Finding(at.text, said, "let their choose have a type in common")
+            yield Finding(at, said, "let their choose have a type in common")
 
 
 def _zones(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
@@ -351,16 +347,16 @@ def _zones(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
         elif zone_of.setdefault(thing, zone) != zone:
             said, remedy = f"is in zone {zone_of[thing]} already", "put each thing in one zone"
         if said:
-            yield Finding(place.key(key).text, f"{shown(thing)} {said}", remedy)
+            yield Finding(place.key(key), f"{shown(thing)} {said}", remedy)
     if table.get("most_conductors") is not None and len(set(zone_of.values())) < 2:
         said = "conductors between zones are bounded, but there are not two zones"
-        yield Finding(place.key("most_conductors").text, said, "place things in two zones, or leave this out")
+        yield Finding(place.key("most_conductors"), said, "place things in two zones, or leave this out")
 
 
 def _wiring(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
     table = _table(clean, "wiring")
     if "size" in table and "sizes" in table:
-        yield Finding(place.key("sizes").text, "size is given as well", "keep one: size fixes, sizes offers")
+        yield Finding(place.key("sizes"), "size is given as well", "keep one: size fixes, sizes offers")
     known = dict(zone_pairs(_table(clean, "place")))
     taken: dict[tuple[str, str], str] = {}
     for name in _table(table, "lengths"):
@@ -375,7 +371,7 @@ def _wiring(clean: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
         elif taken.setdefault(known[name], name) != name:
             said, remedy = f"is {taken[known[name]]} again", "keep one of them"
         if said:
-            yield Finding(place.key("lengths", name).text, f"{shown(name)} {said}", remedy)
+            yield Finding(place.key("lengths", name), f"{shown(name)} {said}", remedy)
 
 
 def _stock(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
@@ -388,7 +384,7 @@ def _stock(table: Mapping[str, Any], place: FilePlace) -> Iterator[Finding]:
             first = seen.setdefault((row["ohms"], row["watts"]), number)
             if first != number:
                 said = f"{row['ohms']:g} ohm, {row['watts']:g} W stands in row {first} already"
-                yield Finding(at.text, said, "keep one row, with all there are")
+                yield Finding(at, said, "keep one row, with all there are")
         yield from _price(row.get("price"), at.key("price"))
     for name, price in _table(table, "prices").items():
         yield from _price(price, place.key("prices", name))
@@ -398,4 +394,4 @@ def _price(price: object, place: FilePlace) -> Iterator[Finding]:
     """Yield a finding for a price that is no sum of money: it must be exact where sums are compared."""
     if isinstance(price, float) and round(price, _PRICE_DECIMALS) != price:
         said = f"{Decimal(repr(price)):f} has more than {_PRICE_DECIMALS} decimals"
-        yield Finding(place.text, said, f"write at most {_PRICE_DECIMALS}, as {price:.2f}")
+        yield Finding(place, said, f"write at most {_PRICE_DECIMALS}, as {price:.2f}")

@@ -8,7 +8,7 @@ made-up name stays even if what stands under it is wrong, lest the rows that use
     >>> from lampwright.spec.format import spec_schema
     >>> sieve = Sieve()
     >>> joints = spec_schema()["properties"]["search"]["properties"]["joints"]
-    >>> sieve.value(joints, 5, FilePlace("tail.toml", opens=True).key("joints"))
+    >>> sieve.value(joints, 5, FilePlace("tail.toml").key("joints"))
     >>> print(sieve.findings[0])
     tail.toml: joints: 5 is over 4; write a whole number from 0 to 4
 """
@@ -20,9 +20,9 @@ from math import isinf, isnan
 from operator import ge, gt, le, lt
 from typing import Any
 
-from lampwright.errors import Finding
+from lampwright.errors import FilePlace, Finding, shown
 from lampwright.spec.format import Schema
-from lampwright.spec.wording import FilePlace, is_no, listed, nearest, shown
+from lampwright.spec.wording import is_no, listed, nearest
 
 _WHOLE_MOST = 2**63 - 1  # TOML 1.0: what a reader must be able to hold
 _EDGES = (
@@ -56,7 +56,7 @@ class Sieve:
         return float(value) if schema.get("type") == "number" else value  # type: ignore[arg-type]
 
     def _note(self, place: FilePlace, said: str, remedy: str) -> None:
-        self.findings.append(Finding(place.text, said, remedy))
+        self.findings.append(Finding(place, said, remedy))
 
     def _list(self, schema: Schema, value: object, place: FilePlace, want: str) -> Any:
         if not isinstance(value, list):

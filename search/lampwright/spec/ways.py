@@ -14,11 +14,10 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Any
 
-from lampwright.errors import Finding
+from lampwright.errors import FilePlace, Finding
 from lampwright.spec.build import build_row, code_patterns, code_settings
 from lampwright.spec.coherence import coherence_findings
-from lampwright.spec.model import BehaviourRow, Spec, plain_specs
-from lampwright.spec.wording import FilePlace
+from lampwright.spec.model import BehaviourRow, Origin, Spec, plain_specs
 
 MOST_WAYS = 64
 MOST_LOOKED_AT = 1024
@@ -33,10 +32,10 @@ Rows = tuple[BehaviourRow, ...]
 class Slot:
     """One choice: which of these options holds, each of them rows.
 
-    origin: the table that it is of, as "code 1". apart: no other slot of that table takes the same option.
+    origin: the table that it is of. apart: no other slot of that table takes the same option.
     """
 
-    origin: str
+    origin: Origin
     options: tuple[Rows, ...]
     apart: bool = False
 
@@ -53,14 +52,14 @@ def slots_of(clean: Mapping[str, Any]) -> tuple[Slot, ...]:
     """Return the choices that a sound document leaves, in its order, those of codes last."""
     slots = []
     for number, table in enumerate(clean.get("either", ()), 1):
-        origin = f"either {number}"
+        origin = Origin("either", number)
         options = []
         for at, option in enumerate(table["rows"], 1):
             rows = option if isinstance(option, list) else [option]
-            options.append(tuple(build_row(0, row, clean, f"{origin}, alternative {at}") for row in rows))
+            options.append(tuple(build_row(0, row, clean, replace(origin, alternative=at)) for row in rows))
         slots.append(Slot(origin, tuple(options)))
     for number, table in enumerate(clean.get("code", ()), 1):
-        origin = f"code {number}"
+        origin = Origin("code", number)
         for setting in code_settings(table, clean):
             shown = [{"when": setting, "show": pattern} for pattern in code_patterns(table)]
             options = [(build_row(0, row, clean, origin),) for row in shown]
@@ -79,7 +78,7 @@ def expand_ways(spec: Spec, slots: Sequence[Slot], file: FilePlace) -> Ways:
     for slot, kept in zip(slots, left, strict=True):
         if not kept.options:
             return Ways(finding=_none_left(spec, slot.origin, slot.options[0], file))
-    place = _place(slots[0].origin, file)
+    place = origin_place(slots[0].origin, file)
     looked_at = list(islice(choices(left), MOST_LOOKED_AT + 1))
     if len(looked_at) > MOST_LOOKED_AT:
         return Ways(finding=_too_many(sum(1 for _ in islice(choices(left), MOST_COUNTED + 1)), place))
@@ -121,13 +120,13 @@ def _refusal(spec: Spec, rows: Rows, file: FilePlace) -> Finding | None:
     return next(coherence_findings(whole, file), None)
 
 
-def _none_left(spec: Spec, origin: str, rows: Rows, file: FilePlace) -> Finding:
+def _none_left(spec: Spec, origin: Origin, rows: Rows, file: FilePlace) -> Finding:
     """That no option of a table can be, with what refuses the first."""
     why = _refusal(spec, rows, file)
     assert why is not None, "only what is refused is left out"
     shown = ", ".join(f"{lamp} {word}" for row in rows for lamp, word in row.show)
     return Finding(
-        _place(origin, file).text, f"no choice can be; of the first, {shown}: {why.said}", why.remedy
+        origin_place(origin, file), f"no choice can be; of the first, {shown}: {why.said}", why.remedy
     )
 
 
@@ -136,16 +135,16 @@ def _too_few(slots: Sequence[Slot], file: FilePlace) -> Finding:
     codes = dict.fromkeys(slot.origin for slot in slots if slot.apart)
     short = next(one for one in codes if not any(choices([slot for slot in slots if slot.origin == one])))
     said = "its settings have fewer patterns among them than settings, beside the other rows"
-    return Finding(_place(short, file).text, said, "name more lamps or words, or fewer settings")
+    return Finding(origin_place(short, file), said, "name more lamps or words, or fewer settings")
 
 
 def _too_many(count: int, place: FilePlace) -> Finding:
     many = f"over {MOST_COUNTED:,}" if count > MOST_COUNTED else f"{count:,}"
     said = f"the choices can be made in {many} ways, more than {MOST_WAYS} that are searched"
     remedy = "say more in rows [[behaviour]], or name fewer lamps, words, settings or alternatives"
-    return Finding(place.text, said, remedy)
+    return Finding(place, said, remedy)
 
 
-def _place(origin: str, file: FilePlace) -> FilePlace:
-    table, _, number = origin.partition(" ")
-    return file.key(table).row(int(number))
+def origin_place(origin: Origin, file: FilePlace) -> FilePlace:
+    """Return the place of a table of choices."""
+    return file.key(origin.table).row(origin.number)

@@ -4,13 +4,12 @@ What is wrong is what reading the text as a command does finds; each finding is 
 a cell, a lamp, a control, or to the spec as a whole. No source: our layout.
 """
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from lampwright.errors import Finding, InputError
+from lampwright.errors import FilePlace, Finding, InputError, Nth
 from lampwright.problem.reading import read_document
 from lampwright.spec.levels import ANY
 from lampwright.spec.model import OFF, SOUND, Spec
@@ -23,9 +22,8 @@ from lampwright.workbench.wishes import failing_settings, row_key, rows_at, stea
 MOST_ROWS = 96
 """So many rows a person can still look through."""
 MOST_STATES = 4096
-IN_CELL = re.compile(r"behaviour (\d+)(?: \(line \d+\))?: show(?:\.(.+))?")
-IN_ROW = re.compile(r"behaviour (\d+)(?: \(line \d+\))?: ")
-OF_THING = re.compile(r"(controls|lamps)\.([^.:]+)(?=[.:]|$)")
+BESIDE = ("same", "brighter", "place", "wiring", "either", "code", "stock")
+"""The tables that are shown beside the board or with the lamps, each with all that is wrong in it."""
 
 
 @dataclass(frozen=True)
@@ -92,17 +90,32 @@ class Board:
         return tuple(name for name in self.asked.filaments if name not in said)
 
     def wrong_of(self, key: str, name: str) -> tuple[Finding, ...]:
-        """The findings of a control or lamp."""
+        """The findings of a control or lamp, or of another key of a table."""
+        return tuple(one for one in self.findings if one.steps[:2] == (key, name))
+
+    def wrong_row(self, table: str, number: int) -> tuple[Finding, ...]:
+        """The findings of a row of a list of tables."""
+        return tuple(one for one in self.findings if one.steps[:2] == (table, Nth(number)))
+
+    def wrong_choice(self, number: int, alternative: int, lamp: str) -> tuple[Finding, ...]:
+        """The findings of a lamp in an alternative of a choice."""
+        own = ("either", Nth(number), "rows", Nth(alternative, is_item=True))
         return tuple(
-            one
-            for one in self.findings
-            if (found := OF_THING.match(_inner(one))) and found.groups() == (key, name)
+            one for one in self.findings if one.steps[:4] == own and one.steps[-2:] == ("show", lamp)
+        )
+
+    def wrong_rest(self, table: str, *keys: str) -> tuple[Finding, ...]:
+        """The findings of a table that are of none of its rows, nor of these keys."""
+        own = [one for one in self.findings if one.steps[:1] == (table,)]
+        return tuple(
+            one for one in own if not any(isinstance(step, Nth) or step in keys for step in one.steps[1:2])
         )
 
     @property
     def other_findings(self) -> tuple[Finding, ...]:
-        """The findings that are shown with no control, lamp or cell."""
+        """The findings that are shown with no control, lamp or cell, nor beside the board."""
         shown = {one for row in self.rows for one in row.wrong}
+        shown |= {one for one in self.findings if one.steps[:1] in [(table,) for table in BESIDE]}
         for key, names in (("controls", self.asked.controls), ("lamps", self.asked.lamps)):
             for thing in names:
                 shown |= set(self.wrong_of(key, thing.name))
@@ -121,8 +134,7 @@ def board_of(text: str, folder: Folder, path: Path) -> Board:
         findings = error.findings
     asked = asked_of(document)
     moments = list(_moments(asked))
-    wrong = _Placed(findings)
-    rows = tuple(_rows(asked, moments[:MOST_ROWS], wrong))
+    rows = tuple(_rows(asked, moments[:MOST_ROWS], findings))
     return Board(
         path=path,
         text=text,
@@ -139,29 +151,13 @@ def _expect_types_inside(document: Mapping[str, Any], folder: Folder, path: Path
     named = document.get("types_from")
     if isinstance(named, str) and not folder.holds(path.parent / named):
         said = "the file of lamps is not below the folder in which the page was started"
-        raise InputError([Finding(f"{path.name}: types_from", said, "put it beside the spec")])
+        raise InputError([Finding(FilePlace(path.name).key("types_from"), said, "put it beside the spec")])
 
 
-def _inner(finding: Finding) -> str:
-    """The place of a finding without the file's name."""
-    return finding.place.partition(": ")[2]
-
-
-class _Placed:
-    """Findings by the number of their row and the lamp."""
-
-    def __init__(self, findings: Sequence[Finding]) -> None:
-        self._cells: dict[tuple[int, str], list[Finding]] = {}
-        for one in findings:
-            found = IN_CELL.match(_inner(one))
-            row = IN_ROW.match(_inner(one))
-            if found:
-                self._cells.setdefault((int(found[1]), found[2] or ""), []).append(one)
-            elif row:
-                self._cells.setdefault((int(row[1]), ""), []).append(one)
-
-    def of(self, row: int, lamp: str) -> tuple[Finding, ...]:
-        return (*self._cells.get((row, lamp), ()), *self._cells.get((row, ""), ()))
+def _is_in_cell(finding: Finding, row: int, lamp: str) -> bool:
+    """Whether a finding is of a row of the file, and of no other lamp alone."""
+    of_lamp = finding.steps[3:4] if finding.steps[2:3] == ("show",) else ()
+    return finding.steps[:2] == ("behaviour", Nth(row)) and of_lamp in ((), (lamp,))
 
 
 def _moments(asked: AskedSpec) -> Iterator[PhasedSetting]:
@@ -184,7 +180,7 @@ def _asks_light(asked: AskedSpec, moment: PhasedSetting) -> bool:
     return any(word not in ("off", "dark", ANY) for row in rows for _, word in row.show)
 
 
-def _rows(asked: AskedSpec, moments: Sequence[PhasedSetting], wrong: _Placed) -> Iterator[BoardRow]:
+def _rows(asked: AskedSpec, moments: Sequence[PhasedSetting], wrong: Sequence[Finding]) -> Iterator[BoardRow]:
     before = None
     for moment in moments:
         setting = (moment.setting, moment.failures)
@@ -200,9 +196,9 @@ def _rows(asked: AskedSpec, moments: Sequence[PhasedSetting], wrong: _Placed) ->
         before = setting
 
 
-def _cell(asked: AskedSpec, moment: PhasedSetting, lamp: str, wrong: _Placed) -> BoardCell:
+def _cell(asked: AskedSpec, moment: PhasedSetting, lamp: str, wrong: Sequence[Finding]) -> BoardCell:
     own = [row for row in rows_at(asked, moment.setting, moment.failures) if lamp in dict(row.show)]
-    found = [one for row in own for one in wrong.of(row.number, lamp)]
+    found = [one for row in own for one in wrong if _is_in_cell(one, row.number, lamp)]
     return BoardCell(
         lamp=lamp,
         words=steady_at(asked, moment, lamp),

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from msgspec.structs import replace
 
 from lampwright.assess.faults.bench import HIGH, Bench
 from lampwright.assess.faults.examine import FaultFinder
@@ -70,7 +71,7 @@ class _Builder:
         self.controls = self.problem.spec.controls
         self.amps, self.total = _loads(finder, circuit)
         self.fuses = tuple(self._fuses())
-        self.fuse_of = {name: one.fuse_amps for one in self.fuses for name in one.of.split(", ")}
+        self.fuse_of = {name: one.fuse_amps for one in self.fuses for name in one.terminals}
         every = [at for at, wire in enumerate(self.harness.wires) if self._terminals_of(wire.near)]
         self.through = self.harness.crossing() or (tuple(every) if coupling else ())
         self.coupling = coupling or self._usual()
@@ -97,17 +98,15 @@ class _Builder:
             rows = [known[name] for name in names if name in known]
             # a control has one fuse, before its pole
             if names:
-                fed.append(
-                    _fuse(", ".join(names), max((row.amps for row in rows), default=self.amps[control.name]))
-                )
+                fed.append(_fuse(names, max((row.amps for row in rows), default=self.amps[control.name])))
         if SUPPLY in self.problem.layout.terminals and self._is_used(SUPPLY):
             row = known.get(SUPPLY)
             own = row.amps if row else self.amps[SUPPLY]
-            fed.append(_fuse(SUPPLY, own))
-        main = _fuse(MAIN, self.total)
+            fed.append(_fuse((SUPPLY,), own))
+        main = _fuse((MAIN,), self.total)
         largest = max(fed, key=lambda one: one.fuse_amps or 0.0, default=main)
         if main.fuse_amps is not None and (largest.fuse_amps or 0.0) > main.fuse_amps:
-            main = SheetFuse(of=MAIN, amps=main.amps, fuse_amps=largest.fuse_amps, colour=largest.colour)
+            main = replace(main, fuse_amps=largest.fuse_amps, colour=largest.colour)
         yield main
         yield from fed
 
@@ -247,10 +246,10 @@ def _terminals(control: Control) -> tuple[str, ...]:
     return tuple(dict.fromkeys(end for pair in pairs for end in pair if end != SUPPLY))
 
 
-def _fuse(of: str, amps: float) -> SheetFuse:
+def _fuse(terminals: tuple[str, ...], amps: float) -> SheetFuse:
     fuse = fuse_for(amps)
     size, colour = (fuse.amps, fuse.colour) if fuse else (None, "")
-    return SheetFuse(of=of, amps=amps, fuse_amps=size, colour=colour)
+    return SheetFuse(of=", ".join(terminals), terminals=terminals, amps=amps, fuse_amps=size, colour=colour)
 
 
 def _wire(number: str, start: str, end: str, fuse: float | None) -> SheetWire:

@@ -67,7 +67,7 @@ def suggestions_of(
     trier = Trier(problem, near, most_extra, check_cancelled)
     progress.stage("trying changes of the spec", len(KINDS))
     found: list[tuple[ChangeKind, Proposal]] = []
-    tried: list[str] = []
+    tried: list[tuple[ChangeKind, str]] = []
     # what a lamp more costs to try takes nothing from the other kinds
     order = sorted(KINDS, key=lambda kind: kind == "one more lamp")
     for kind in order:
@@ -75,15 +75,15 @@ def suggestions_of(
         trier.budget.left += ALLOWANCE
         attempt = Attempt(trier)
         try:
-            tried.append(f"{kind}: {try_all(attempt)}: {attempt.outcome}")
+            tried.append((kind, f"{try_all(attempt)}: {attempt.outcome}"))
         except NotTriedError as why:
-            tried.append(f"{kind}: not tried: {why}")
+            tried.append((kind, f"not tried: {why}"))
         found += [(kind, one) for one in sorted(attempt.proposals, key=lambda one: one.order)]
         progress.advance(1)
     found.sort(key=lambda pair: [*KINDS].index(pair[0]))
-    tried.sort(key=lambda line: [*KINDS].index(line.split(":")[0]))  # type: ignore[arg-type]
+    tried.sort(key=lambda pair: [*KINDS].index(pair[0]))
     suggestions = tuple(_suggestion(kind, one, rank) for rank, (kind, one) in enumerate(found, 1))
-    return Advice(suggestions, tuple(tried))
+    return Advice(suggestions, tuple(f"{kind}: {said}" for kind, said in tried))
 
 
 def _suggestion(kind: ChangeKind, proposal: Proposal, rank: int) -> Suggestion:

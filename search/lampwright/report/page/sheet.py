@@ -25,7 +25,7 @@ SUPPLY_SIDE = ("+", "−")
 
 def sheet_page(sheet: BenchSheet, controls: Controls, paper: Paper) -> str:
     """Write the sheet of a design; the controls are its spec's."""
-    fuses = {name: one.fuse_amps for one in sheet.fuses for name in one.of.split(", ")}
+    fuses = {name: one.fuse_amps for one in sheet.fuses for name in one.terminals}
     feeds = [replace(feed, fuse=fuses.get(feed.terminal)) for feed in feeds_of(sheet.design, controls)]
     marks = Marks(
         leads={(one.ref, one.node): one.wire for one in sheet.leads},

@@ -158,7 +158,7 @@ def worst_fault(faults: FaultReport, states: Sequence[StateRow]) -> str:
     does += [
         *enough(changes, MOST_CHANGES),
         *(lost_said(one) for one in row.lost[:1]),
-        *(said.partition(":")[0] for said in _sneak_paths(row.sneak_paths[:1])),
+        *_sneak_paths(row.sneak_paths[:1], by_way=False),
     ]
     same = len(alike[0]) - 1
     others = f" (and {many(same, 'other')} alike)" if same else ""
@@ -210,14 +210,14 @@ def lost_said(one: FaultLost) -> str:
     return f"{one.name} no longer {one.wanted}"
 
 
-def _sneak_paths(paths: Sequence[SneakPath]) -> Iterator[str]:
+def _sneak_paths(paths: Sequence[SneakPath], *, by_way: bool = True) -> Iterator[str]:
     """Name the sneak paths: what is back-fed, and by which way."""
     for path in paths:
-        way = " - ".join(path.path)
+        way = f": {' - '.join(path.path)}" * by_way
         if path.volts is not None:
-            yield f"sneak path to {path.at}, {si.volts(path.volts)}: {way}"
+            yield f"sneak path to {path.at}, {si.volts(path.volts)}{way}"
         if path.amps is not None:
-            yield f"sneak path backward through {path.at}, {si.amps(path.amps)}: {way}"
+            yield f"sneak path backward through {path.at}, {si.amps(path.amps)}{way}"
 
 
 def endurance_text(endurance: Endurance, width: int) -> str:

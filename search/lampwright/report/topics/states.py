@@ -75,17 +75,17 @@ def short_tables(states: Sequence[StateRow], width: int, most: int) -> str:
         tables.pop()
     # where a row is wider than the lines it takes several of them
     for rows in range(max(1, _room(tables, most)), 0, -1):
-        said = "\n".join((_cut(tables, rows, len(states[0].lamps), width), *_marks(states, width)))
+        said = "\n".join((_cut(tables, rows, states, width), *_marks(states, width)))
         if len(said.splitlines()) <= most:
             break
     return said
 
 
-def _cut(tables: Sequence[TruthTable], rows: int, lamps: int, width: int) -> str:
-    """Draw so many rows of each table, and count what is left out of them and of so many lamps."""
-    shown = [_first(part, rows) for part in tables]
+def _cut(tables: Sequence[TruthTable], rows: int, states: Sequence[StateRow], width: int) -> str:
+    """Draw so many rows of each table of these states, and count what is left out of them."""
+    shown = [_first(part, rows, states) for part in tables]
     cut = sum(len(whole.rows) - len(part.rows) for whole, part in zip(tables, shown, strict=True))
-    more = lamps - sum(len(part.lamps) for part in shown)
+    more = len(states[0].lamps) - sum(len(part.lamps) for part in shown)
     hidden = [many(count, what) for count, what in ((cut, "row"), (more, "lamp")) if count]
     left_out = [f"… {' and '.join(hidden)} left out; --all shows them"] if hidden else []
     return "\n".join(("\n\n".join(_draw(part, width) for part in shown), *left_out))
@@ -97,9 +97,10 @@ def _room(tables: Sequence[TruthTable], most: int) -> int:
     return (most - 2 - headings - (len(tables) - 1)) // len(tables)
 
 
-def _first(part: TruthTable, rows: int) -> TruthTable:
-    """Keep some rows of a table, in their order, those first in which most is asked."""
-    asked = [sum(not said.startswith("(") for said in line.cells) for line in part.rows]
+def _first(part: TruthTable, rows: int, states: Sequence[StateRow]) -> TruthTable:
+    """Keep some rows of a table of states, in their order, those first in which most is asked."""
+    lamps = [states[line.states[0]].lamps for line in part.rows]
+    asked = [sum(one.lamp in part.lamps and one.wanted != UNASKED for one in row) for row in lamps]
     kept = sorted(sorted(range(len(part.rows)), key=lambda at: (-asked[at], at))[:rows])
     return replace(part, rows=tuple(part.rows[at] for at in kept))
 
