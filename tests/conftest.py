@@ -50,3 +50,12 @@ def browser() -> Iterator[Any]:
         started = driver.chromium.launch(executable_path=found, args=sandbox)
         yield started
         started.close()
+
+
+@pytest.fixture(scope="session")
+def engine() -> Any:
+    """Give the accessibility engine; without its library the tests that need it are skipped."""
+    library = pytest.importorskip(
+        "axe_playwright_python.sync_playwright", reason="the library axe-playwright-python is not installed"
+    )
+    return library.Axe()

@@ -14,8 +14,7 @@ from tests.fuzz.probing import fuzzed
 from tests.workbench.served import TELLTALE
 
 from lampwright.workbench import run
-from lampwright.workbench.desk import BOARD_EDITS
-from lampwright.workbench.edits import EDITS
+from lampwright.workbench.desk import EDITS
 from lampwright.workbench.folder import folder_of
 from lampwright.workbench.gate import Gate, Secrets
 from lampwright.workbench.site import site_of
@@ -25,10 +24,24 @@ from lampwright.workbench.workbench import Workbench
 SECRET = Secrets("token", "cookie")
 OWN = {b"host": b"127.0.0.1:8000", b"cookie": b"lampwright_8000=cookie", b"origin": b"http://127.0.0.1:8000"}
 OWN_DOINGS = ("begin", "save", "add", "remove", "edit", "break", "at", "volts", "x")
-NAMED = {*EDITS, *BOARD_EDITS, *BENCH_DOINGS, "text", *(f"own.{one}" for one in OWN_DOINGS)}
+NAMED = {*EDITS, *BENCH_DOINGS, "text", *(f"own.{one}" for one in OWN_DOINGS)}
 DOINGS = sorted(NAMED)
 KEYS = (
     *("name", "feed", "kind", "most_amps", "common", "more", "less", "filament 0", "filament x", "positions"),
+    *(
+        "same",
+        "brighter",
+        "either",
+        "code",
+        "when left",
+        "versus right",
+        "by",
+        "within",
+        "than",
+        "1,1",
+        "word dim",
+    ),
+    *("on", "lengths", "sizes", "control", "blank"),
     *(
         "lamp",
         "lamps",

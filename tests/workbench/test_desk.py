@@ -13,7 +13,7 @@ from lampwright.store.files import StoreError
 from lampwright.toml_file import read_toml
 from lampwright.workbench import desk as desk_module
 from lampwright.workbench.answer import take_suggestion
-from lampwright.workbench.asked import box_of
+from lampwright.workbench.boxed import box_of
 from lampwright.workbench.change import Change
 from lampwright.workbench.desk import EMPTY, Desk
 from lampwright.workbench.folder import folder_of
@@ -195,7 +195,7 @@ def test_the_box_says_what_was_typed_and_goes_when_it_is_empty(desk: Desk) -> No
     for name, have in (("P21W", "3"), ("W2.3W", "0"), ("P21W", "2")):
         desk.change(Change("box", name, "lamps", "", have))
     assert read_toml(desk.text, "tell.toml")["stock"] == {"lamps": {"P21W": 2, "W2.3W": 0}}
-    assert [(one.type, one.have) for one in box_of(desk.board.document)] == [("P21W", 2), ("W2.3W", 0)]
+    assert [(one.type, one.have) for one in box_of(desk.board.document).lines] == [("P21W", 2), ("W2.3W", 0)]
     desk.change(Change("box", "W2.3W", "lamps", "", ""))
     assert read_toml(desk.text, "tell.toml")["stock"] == {"lamps": {"P21W": 2}}
     desk.change(Change("box", "P21W", "lamps", "", ""))
@@ -209,6 +209,50 @@ def test_prices_and_resistors_of_a_box_stay(desk: Desk) -> None:
     desk.change(Change("box", "P21W", "lamps", "", ""))
     assert "resistors" in read_toml(desk.text, "tell.toml")["stock"]
     assert "# mine" in desk.text
+    desk.close()
+
+
+def test_all_of_a_box_is_asked_by_clicking(desk: Desk) -> None:
+    desk.write(
+        f"{TELLTALE}\n[extras]\nresistors = {{ most = 1, series = 'E6', ohms = [1, 100], watts = [5] }}\n"
+    )
+    before = desk.text
+    for change in (
+        Change("box", "P21W", "lamps", value="2"),
+        Change("copies", value="left, right,"),
+        Change("margin", value="0,3"),
+        Change("price", "W2.3W", value="1.2"),
+        Change("price", "resistor", value="0.25"),
+        Change("resistor.add"),
+        Change("resistor", key="ohms", at="1", value="4.7"),
+        Change("resistor.add"),
+        Change("resistor", key="have", at="2", value="3"),
+        Change("resistor", key="have", at="1", value=""),
+        Change("resistor", key="have", at="1", value="2"),
+    ):
+        desk.change(change)
+        assert not desk.board.findings, change
+    assert read_toml(desk.text, "tell.toml")["stock"] == {
+        "lamps": {"P21W": 2},
+        "builds": ["left", "right"],
+        "least_margin": 0.3,
+        "prices": {"W2.3W": 1.2, "resistor": 0.25},
+        "resistors": [{"ohms": 4.7, "watts": 5, "have": 2}, {"ohms": 10, "watts": 5, "have": 3}],
+    }
+    box = box_of(desk.board.document)
+    assert dict(box.prices) == {"P21W": "", "W2.3W": 1.2, "resistor": 0.25}
+    with pytest.raises(InputError):
+        desk.change(Change("resistor", key="ohms", at="3", value="4.7"))
+    desk.change(Change("margin", value="99"))
+    (wrong,) = desk.board.findings
+    assert desk.board.wrong_rest("stock") == (wrong,)
+    for change in (
+        *(Change("resistor.remove", at="1"), Change("resistor.remove", at="1"), Change("margin")),
+        *(Change("price", "resistor"), Change("price", "W2.3W"), Change("copies")),
+        Change("box", "P21W", "lamps"),
+    ):
+        desk.change(change)
+    assert desk.text == before
     desk.close()
 
 

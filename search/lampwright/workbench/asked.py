@@ -21,7 +21,10 @@ from lampwright.spec.model import (
     Position,
     switch,
 )
-from lampwright.spec.states import PhasedSetting, closed_contacts, moments
+from lampwright.spec.states import PhasedSetting, Setting, closed_contacts, moments
+
+TableSaid = Mapping[str, Any]
+"""What a table of a document says, whatever that is."""
 
 
 @dataclass(frozen=True)
@@ -50,21 +53,23 @@ class AskedSpec:
 
 def asked_of(document: Mapping[str, Any]) -> AskedSpec:
     """Read what can be read of a document."""
-    controls = tuple(_controls(_table(document, "controls")))
+    controls = tuple(_controls(table_in(document, "controls")))
     return AskedSpec(
         controls=controls,
-        lamps=tuple(_lamps(_table(document, "lamps"))),
+        lamps=tuple(_lamps(table_in(document, "lamps"))),
         rows=tuple(_rows(document, [control.name for control in controls])),
-        always_live=_table(document, "supply").get("always_live") is True,
+        always_live=table_in(document, "supply").get("always_live") is True,
     )
 
 
-def _table(holder: object, key: str) -> Mapping[str, Any]:
+def table_in(holder: object, key: str) -> TableSaid:
+    """The table under a key, empty where there is none."""
     inner = holder.get(key) if isinstance(holder, Mapping) else None
     return inner if isinstance(inner, Mapping) else {}
 
 
-def _texts(said: object) -> tuple[str, ...]:
+def texts_of(said: object) -> tuple[str, ...]:
+    """The texts in a list, or one alone; what is none is left out."""
     some = (said,) if isinstance(said, str) else said if isinstance(said, list) else ()
     return tuple(one for one in some if isinstance(one, str))
 
@@ -77,7 +82,7 @@ def _controls(tables: Mapping[str, Any]) -> Iterator[Control]:
         most = float(amps) if isinstance(amps, int | float) and not isinstance(amps, bool) else None
         kind, feed = table.get("kind"), table.get("feed")
         if kind == "positions":
-            positions = tuple(_positions(_table(table, "positions")))
+            positions = tuple(_positions(table_in(table, "positions")))
             yield Control(name, "positions", None, positions or (Position(OFF, ()),), most)
         else:
             known: ControlKind = "flasher" if kind == "flasher" else "switch"
@@ -87,7 +92,7 @@ def _controls(tables: Mapping[str, Any]) -> Iterator[Control]:
 def _positions(table: Mapping[str, Any]) -> Iterator[Position]:
     for name, pairs in table.items():
         some = pairs if isinstance(pairs, list) else ()
-        ends = tuple(_texts(pair) for pair in some)
+        ends = tuple(texts_of(pair) for pair in some)
         yield Position(name, tuple((pair[0], pair[1]) for pair in ends if len(pair) == 2))
 
 
@@ -97,48 +102,43 @@ def _lamps(tables: Mapping[str, Any]) -> Iterator[Lamp]:
             common = table.get("common")
             yield Lamp(
                 name,
-                _texts(table.get("choose")),
-                _texts(table.get("filaments")) or (name,),
+                texts_of(table.get("choose")),
+                texts_of(table.get("filaments")) or (name,),
                 common if isinstance(common, str) else None,
             )
 
 
+def tables_of(document: Mapping[str, Any], key: str) -> tuple[object, ...]:
+    """The rows of a list of tables, whatever they hold; none where it is no list."""
+    rows = document.get(key)
+    return tuple(rows) if isinstance(rows, list) else ()
+
+
 def _rows(document: Mapping[str, Any], controls: Sequence[str]) -> Iterator[BehaviourRow]:
-    rows = document.get("behaviour")
-    keys = [key for key in FAILURES if key not in controls]
-    for number, row in enumerate(rows if isinstance(rows, list) else (), 1):
-        when, show = _table(row, "when"), _table(row, "show")
-        failed = {key: _texts(when[key]) for key in keys if key in when}
-        yield BehaviourRow(
-            number=number,
-            when=tuple((k, v) for k, v in when.items() if k not in keys and isinstance(v, str)),
-            show=tuple((k, v) for k, v in show.items() if isinstance(v, str)),
-            failures=Failures(**failed),
-        )
+    for number, row in enumerate(tables_of(document, "behaviour"), 1):
+        yield row_asked(number, row, controls)
 
 
-@dataclass(frozen=True)
-class BoxLine:
-    """A type that lies, or may lie, in the builder's box: lamps or diodes, and how many; None: not said."""
-
-    kind: str
-    type: str
-    have: int | None
-
-
-def box_of(document: Mapping[str, Any]) -> tuple[BoxLine, ...]:
-    """The types that are tried, and those that the box has besides."""
-    extras, stock = _table(document, "extras"), _table(document, "stock")
-    helpers = _texts(_table(extras, "lamps").get("choose"))
-    tried = {
-        "lamps": [*(one for lamp in asked_of(document).lamps for one in lamp.choose), *helpers],
-        "diodes": _texts(_table(extras, "diodes").get("choose")),
-    }
-    return tuple(
-        BoxLine(kind, one, have if isinstance(have := _table(stock, kind).get(one), int) else None)
-        for kind, types in tried.items()
-        for one in dict.fromkeys((*types, *_table(stock, kind)))
+def row_asked(number: int, row: object, controls: Sequence[str]) -> BehaviourRow:
+    """A row of behaviour, or of an alternative, as far as it can be read."""
+    when, show = table_in(row, "when"), table_in(row, "show")
+    return BehaviourRow(
+        number=number,
+        when=setting_asked(when, controls),
+        show=tuple((k, v) for k, v in show.items() if isinstance(v, str)),
+        failures=failures_asked(when, controls),
     )
+
+
+def setting_asked(when: Mapping[str, Any], controls: Sequence[str]) -> Setting:
+    """The controls that a `when` names, with their positions."""
+    keys = [key for key in FAILURES if key not in controls]
+    return tuple((k, v) for k, v in when.items() if k not in keys and isinstance(v, str))
+
+
+def failures_asked(when: Mapping[str, Any], controls: Sequence[str]) -> Failures:
+    """What has failed by a `when`."""
+    return Failures(**{key: texts_of(when[key]) for key in FAILURES if key not in controls and key in when})
 
 
 def positions_of(control: Control) -> tuple[str, ...]:

@@ -15,11 +15,15 @@ from lampwright.errors import Finding, InputError, LampwrightError
 from lampwright.spec.load import read_text
 from lampwright.store.files import StoreError, write_bytes
 from lampwright.workbench.board import Board, board_of
+from lampwright.workbench.boxed import EDITS as STOCKING
 from lampwright.workbench.change import Change, refused
-from lampwright.workbench.edits import EDITS, Edit
+from lampwright.workbench.chosen import EDITS as CHOOSING
+from lampwright.workbench.compared import EDITS as COMPARING
+from lampwright.workbench.edits import EDITS as ASKING
 from lampwright.workbench.folder import Folder
 from lampwright.workbench.hold import Hold, hold
-from lampwright.workbench.toml_edit import parsed, written
+from lampwright.workbench.placed import EDITS as PLACING
+from lampwright.workbench.toml_edit import Edit, parsed, written
 from lampwright.workbench.wishes import add_failure, put_word, remove_failure
 
 MOST_BACK = 200
@@ -39,11 +43,17 @@ volts = [11.8, 13.5, 14.4]
 joints = 1
 wires = 0
 """
-BOARD_EDITS: Mapping[str, Edit] = {
+EDITS: Mapping[str, Edit] = {
+    **ASKING,
+    **COMPARING,
+    **PLACING,
+    **CHOOSING,
+    **STOCKING,
     "cell": put_word,
     "failure.add": add_failure,
     "failure.remove": remove_failure,
 }
+"""Every change of the spec, by what the page calls it."""
 
 
 @dataclass(frozen=True)
@@ -176,7 +186,7 @@ class Desk:
 
     def change(self, change: Change) -> None:
         """Make a change. Raises InputError for one that cannot be; nothing is changed then."""
-        edit = EDITS.get(change.do) or BOARD_EDITS.get(change.do)
+        edit = EDITS.get(change.do)
         if change.do == "text":
             # a browser's text has plain line ends, whatever the file's
             plain = change.value.replace("\r\n", "\n")

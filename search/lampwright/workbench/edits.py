@@ -4,15 +4,15 @@ Every edit takes the document and a `Change`, and changes the one in place; `EDI
 What a changed spec then lacks or contradicts is no business of theirs: the findings say it.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
-from lampwright.spec.model import FAILURES, GROUND
+from lampwright.spec.model import GROUND
 from lampwright.workbench.asked import asked_of
 from lampwright.workbench.change import Change, number_of, refused
-from lampwright.workbench.toml_edit import Document, inline, put, renamed, table_of
+from lampwright.workbench.renaming import rename_control, rename_filament, rename_lamp, things_of
+from lampwright.workbench.toml_edit import Document, Edit, inline, put, table_of
 
-Edit = Callable[[Document, Change], None]
 SEVERAL = ("supply.volts",)
 MOST_SELECTOR = 2000
 
@@ -65,7 +65,7 @@ def add_control(document: Document, change: Change) -> None:
     """A new control: key is its kind, name what it is called, value the terminal it feeds."""
     controls = table_of(document, "controls")
     feed = change.value.strip()
-    name = _free(change.name.strip() or f"feed {feed}", [*controls, *_things(document)])
+    name = _free(change.name.strip() or f"feed {feed}", [*controls, *things_of(document)])
     if change.key == "positions":
         fields: dict[str, object] = {
             "kind": "positions",
@@ -138,26 +138,13 @@ def remove_control(document: Document, change: Change) -> None:
     rename_control(document, change.name, None)
 
 
-def rename_control(document: Document, old: str, new: str | None) -> None:
-    """Another name for a control wherever it stands, or none."""
-    _expect_free(document, old, new)
-    renamed(document, "controls", _to(old, new))
-    for key in ("behaviour", "same"):
-        for row in _rows(document, key):
-            when = row.get("when")
-            if isinstance(when, Mapping):
-                renamed(row, "when", _to(old, new))
-                _rename_listed(row["when"], "fuse_blown", old, new)
-    _rename_placed(document, old, new)
-
-
 def add_lamp(document: Document, change: Change) -> None:
     """A new lamp: value is its type, name what it is called, key `2` where it has two filaments."""
     lamps = table_of(document, "lamps")
-    name = _free(change.name.strip() or "lamp", [*lamps, *_things(document)])
+    name = _free(change.name.strip() or "lamp", [*lamps, *things_of(document)])
     fields: dict[str, object] = {"choose": [change.value]}
     if change.key == "2":
-        taken = [*lamps, *_things(document)]
+        taken = [*lamps, *things_of(document)]
         fields["filaments"] = [_free(f"{name} stop", taken), _free(f"{name} tail", taken)]
         fields["common"] = GROUND
     _append(lamps, name, fields)
@@ -191,74 +178,12 @@ def _rename_filament(document: Document, table: Any, at: int, new: str) -> None:
         raise refused("filaments", "there is no such filament, or no name", "write a name")
     old, names[at] = names[at], new
     table["filaments"] = inline(names)
-    _rename_shown(document, old, new)
+    rename_filament(document, old, new)
 
 
 def remove_lamp(document: Document, change: Change) -> None:
     """Take a lamp away, and what is asked of it."""
     rename_lamp(document, change.name, None)
-
-
-def rename_lamp(document: Document, old: str, new: str | None) -> None:
-    """Another name for a lamp wherever it stands, or none."""
-    _expect_free(document, old, new)
-    filaments = next((one.filaments for one in asked_of(document).lamps if one.name == old), (old,))
-    renamed(document, "lamps", _to(old, new))
-    for name in dict.fromkeys((*filaments, old) if new is None else (old,)):
-        _rename_shown(document, name, new)
-    groups = document.get("alike")
-    if isinstance(groups, list) and any(old in group for group in groups if isinstance(group, list)):
-        kept = [[new if one == old else one for one in group if new or one != old] for group in groups]
-        put(document, ("alike",), [group for group in kept if len(group) > 1] or None)
-    _rename_placed(document, old, new)
-    stock = document.get("stock")
-    if isinstance(stock, Mapping):
-        _rename_listed(stock, "alike", old, new)
-
-
-def _rename_shown(document: Document, old: str, new: str | None) -> None:
-    """Another name for a filament in what rows ask."""
-    for row in list(_rows(document, "behaviour")):
-        if isinstance(row.get("show"), Mapping):
-            renamed(row, "show", _to(old, new))
-        if isinstance(row.get("when"), Mapping):
-            for key in ("failed", "ground_lost"):
-                _rename_listed(row["when"], key, old, new)
-    _drop_empty(document)
-    for row in _rows(document, "same"):
-        _rename_listed(row, "lamps", old, new)
-
-
-def _drop_empty(document: Document) -> None:
-    """Rows that ask nothing any more go."""
-    rows = _rows(document, "behaviour")
-    for at in reversed(range(len(rows))):
-        if isinstance(rows[at].get("show"), Mapping) and not rows[at]["show"]:
-            del rows[at]
-
-
-def _rename_listed(table: Any, key: str, old: str, new: str | None) -> None:
-    """Another name in a list, or in the one text that stands for it."""
-    said = table.get(key)
-    names = [said] if isinstance(said, str) else list(said) if isinstance(said, list) else []
-    if old not in names:
-        return
-    left = [new if name == old else name for name in names if new or name != old]
-    if not left:
-        table.pop(key)
-    else:
-        table[key] = inline(left[0] if isinstance(said, str) else left)
-
-
-def _rename_placed(document: Document, old: str, new: str | None) -> None:
-    place = document.get("place")
-    if not isinstance(place, Mapping):
-        return
-    if isinstance(place.get(old), str):
-        renamed(document, "place", _to(old, new))
-    for key in list(place):
-        if isinstance(place[key], list):
-            _rename_listed(place, key, old, new)
 
 
 def edit_extras(document: Document, change: Change) -> None:
@@ -299,19 +224,6 @@ def _first(name: str, document: Document) -> dict[str, Any]:
     return {"most": 1, "choose": single[:1] or ["P21W"]}
 
 
-def edit_box(document: Document, change: Change) -> None:
-    """How many of a type are in the box: key is `lamps` or `diodes`; with no number it is not in the box."""
-    if change.key not in ("lamps", "diodes"):
-        raise refused("stock", f"there is no {change.key}", "load the page again")
-    have = number_of(change, "parts")
-    stock: Any = document.get("stock", {})
-    own = stock.get(change.key) if isinstance(stock, Mapping) else None
-    if isinstance(own, Mapping) and (have is not None or len(own) > 1 or change.name not in own):
-        put(document, ("stock", change.key, change.name), have)
-    else:
-        put(document, ("stock", change.key), None if have is None else {change.name: have})
-
-
 def edit_bounds(document: Document, change: Change) -> None:
     """How many joints and wires the search may use."""
     if change.key not in ("joints", "wires"):
@@ -326,11 +238,6 @@ def _own(document: Document, key: str, name: str) -> Any:
     return tables[name]
 
 
-def _rows(document: Document, key: str) -> Any:
-    rows = document.get(key)
-    return rows if isinstance(rows, list) else []
-
-
 def _append(tables: Any, name: str, fields: Mapping[str, object]) -> None:
     import tomlkit
 
@@ -340,30 +247,11 @@ def _append(tables: Any, name: str, fields: Mapping[str, object]) -> None:
     tables.append(name, table)
 
 
-def _to(old: str, new: str | None) -> Callable[[str], str | None]:
-    return lambda key: new if key == old else key
-
-
-def _things(document: Document) -> list[str]:
-    asked = asked_of(document)
-    names = [one.name for one in asked.controls] + [one.name for one in asked.lamps]
-    return [*names, *asked.filaments, *FAILURES, "supply"]
-
-
 def _free(name: str, taken: list[str]) -> str:
     """A name that nothing has yet."""
     if name not in taken:
         return name
     return next(f"{name} {n}" for n in range(2, 1000) if f"{name} {n}" not in taken)
-
-
-def _expect_free(document: Document, old: str, new: str | None) -> None:
-    if new is None or new == old:
-        return
-    if not new:
-        raise refused(old, "a name is missing", "write one")
-    if new in _things(document):
-        raise refused(old, f'"{new[:40]}" is the name of something else', "write another name")
 
 
 EDITS: Mapping[str, Edit] = {
@@ -377,7 +265,6 @@ EDITS: Mapping[str, Edit] = {
     "lamp.edit": edit_lamp,
     "lamp.remove": remove_lamp,
     "extras": edit_extras,
-    "box": edit_box,
     "bounds": edit_bounds,
 }
 """The changes that concern one place of the file; those of the board stand in `wishes`."""

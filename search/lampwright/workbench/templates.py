@@ -12,8 +12,10 @@ from markupsafe import Markup
 
 from lampwright.progress.bar import span
 from lampwright.report import si
-from lampwright.report.page.environment import environment
-from lampwright.workbench.asked import box_of, positions_of
+from lampwright.report.page.environment import coded, environment
+from lampwright.workbench.asked import positions_of
+from lampwright.workbench.boxed import box_of
+from lampwright.workbench.chosen import OFFERED
 from lampwright.workbench.shelf_view import card_of, diode_names, lamp_cards, offered_to
 from lampwright.workbench.terminals import TERMINALS, plugs
 from lampwright.workbench.words import CYCLE, KEYS, next_word
@@ -26,6 +28,8 @@ KNOWN = {
     "offered_to": offered_to,
     "diode_names": diode_names,
     "next_word": next_word,
+    "coded": coded,
+    "OFFERED": OFFERED,
     "stops": si.stops,
     "span": span,
     "quoted": quote,

@@ -5,7 +5,7 @@ No source: TOML 1.0 by its library; our rules.
 
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import tomlkit
@@ -14,8 +14,11 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, InlineTable, Item, Table
 
 from lampwright.errors import Finding, InputError
+from lampwright.workbench.change import Change
 
 Document = tomlkit.TOMLDocument
+Edit = Callable[[Document, Change], None]
+"""What a change of the page does to a document, in place."""
 PLAIN = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -45,6 +48,12 @@ def written(document: Document, before: str = "") -> str:
 def inline(value: object) -> Item:
     """A value as a person writes it on one line; None in a table is left out."""
     return tomlkit.item(tomlkit.value(_text(value)))
+
+
+def one_a_line(values: Sequence[object]) -> Item:
+    """A list as a person writes it whose items are long."""
+    lines = "".join(f"    {_text(value)},\n" for value in values)
+    return tomlkit.item(tomlkit.value(f"[\n{lines}]"))
 
 
 def _text(value: object) -> str:
@@ -96,6 +105,64 @@ def put(document: Document, keys: tuple[str, ...], value: object) -> None:
     table_of(document, *tables)[last] = inline(value)
 
 
+def put_inside(row: Any, key: str, name: str, value: object, *, keeps_empty: bool = False) -> None:
+    """Put a value into a small table of a row, made if need be; None takes it out, and the last the table.
+
+    keeps_empty: a table that is empty stays.
+    """
+    table: Any = row.get(key)
+    if isinstance(table, Table):
+        table.pop(name, None) if value is None else table.update({name: inline(value)})
+    elif isinstance(table, InlineTable) and value is not None and name in table:
+        table[name] = inline(value)
+    else:
+        before = dict(table) if isinstance(table, Mapping) else {}
+        row[key] = inline({**before, name: value})
+    if not row[key] and not keeps_empty:
+        del row[key]
+
+
+def put_key(row: Any, key: str, value: object) -> None:
+    """Put a value under a key of a row, in braces or not; None takes it out."""
+    if value is None:
+        row.pop(key, None)
+    elif key in row or not isinstance(row, InlineTable):
+        row[key] = inline(value)
+    else:
+        row.append(key, inline(value))
+
+
+def row_at(document: Document, name: str, number: str) -> Any:
+    """The row of a list of tables that the page calls by its number. Raises InputError where it is gone."""
+    rows = rows_of(document, name)
+    if not number.isdecimal() or not 0 < int(number) <= len(rows):
+        said = "there is no such row any more"
+        raise InputError([Finding(name, said, "look at the page as it is now")])
+    return rows[int(number) - 1]
+
+
+def remove_row(document: Document, name: str, number: str) -> None:
+    """Take a row of a list of tables away, and the list with its last."""
+    row_at(document, name, number)
+    rows = rows_of(document, name)
+    del rows[int(number) - 1]
+    if not rows:
+        document.pop(name)
+
+
+def relisted(table: Any, key: str, old: str, new: str | None) -> None:
+    """Another name in a list, or the text that stands for it; None takes it out, the list with its last."""
+    said = table.get(key)
+    names = [said] if isinstance(said, str) else list(said) if isinstance(said, list) else []
+    if old not in names:
+        return
+    left = [new if name == old else name for name in names if new or name != old]
+    if not left:
+        table.pop(key)
+    else:
+        table[key] = inline(left[0] if isinstance(said, str) else left)
+
+
 def rows_of(document: Document, name: str) -> Any:
     """The list of tables of a name, made if need be."""
     if name not in document:
@@ -107,10 +174,10 @@ def rows_of(document: Document, name: str) -> Any:
 
 
 def new_row(document: Document, name: str, said: Mapping[str, object]) -> Any:
-    """A new row at the end of a list of tables."""
+    """A new row at the end of a list of tables; said: plain values, or items as they are to be written."""
     table = tomlkit.table()
     for key, value in said.items():
-        table.append(key, inline(value))
+        table.append(key, value if isinstance(value, Item) else inline(value))
     rows = rows_of(document, name)
     rows.append(table)
     return rows[-1]

@@ -4,8 +4,11 @@ from collections.abc import Mapping
 
 from lampwright.solve.shelf import Shelf
 from lampwright.workbench.board import all_settings
+from lampwright.workbench.chosen import code_views, either_views
+from lampwright.workbench.compared import brighter_rows, same_rows
 from lampwright.workbench.own import nodes_of
 from lampwright.workbench.own_kept import kept_name
+from lampwright.workbench.placed import placed_view
 from lampwright.workbench.templates import drawn, filled
 from lampwright.workbench.workbench import Workbench
 
@@ -21,6 +24,15 @@ def parts_of(bench: Workbench) -> Parts:
         "bar": filled("bar.html", **common),
         "files": filled("files.html", **common, names=bench.folder.specs()),
         "ask": filled("ask.html", **common),
+        "beside": filled(
+            "beside.html",
+            **common,
+            same=same_rows(board.document),
+            brighter=brighter_rows(board.document),
+            placed=placed_view(board.document),
+            either=either_views(board.document),
+            codes=code_views(board.document),
+        ),
         "wishes": filled("board.html", **common, settings=all_settings(board.asked)),
         "bounds": filled("bounds.html", **common),
         "run": filled("run.html", **common, drawn=drawn),

@@ -14,7 +14,7 @@ from lampwright.spec.model import FAILURES, SOUND, BehaviourRow, Failures
 from lampwright.spec.states import PhasedSetting, Setting, covers, settings
 from lampwright.workbench.asked import AskedSpec, asked_of
 from lampwright.workbench.change import Change, refused
-from lampwright.workbench.toml_edit import Document, inline, new_row, rows_of
+from lampwright.workbench.toml_edit import Document, new_row, put_inside, rows_of
 from lampwright.workbench.words import halves, joined_word
 
 MOST_SPLIT = 64
@@ -72,7 +72,7 @@ def put_word(document: Document, change: Change) -> None:
     if change.key == "row" and own:
         rows = rows_of(document, "behaviour")
         for row in own:
-            _show(rows[row.number - 1], change.name, word)
+            put_inside(rows[row.number - 1], "show", change.name, word, keeps_empty=True)
         return
     for row in own:
         _take_out(document, asked, row, change.name, moment.setting)
@@ -96,7 +96,7 @@ def _take_out(document: Document, asked: AskedSpec, row: BehaviourRow, lamp: str
         said = f"row {row.number} speaks of {len(rest) + 1} settings"
         raise refused("board", said, "change it in all of its settings, or as text")
     rows, word = rows_of(document, "behaviour"), dict(row.show)[lamp]
-    _show(rows[row.number - 1], lamp, None)
+    put_inside(rows[row.number - 1], "show", lamp, None, keeps_empty=True)
     for setting in rest:
         others = [one for one in rows_at(asked, setting, row.failures) if one.number != row.number]
         is_said = any(dict(one.show).get(lamp) == word for one in others)
@@ -120,21 +120,8 @@ def _ask(
                 when[key] = names[0] if len(names) == 1 else list(names)
         row = new_row(document, "behaviour", {"when": when, "show": {}})
     for lamp, word in show.items():
-        if word == ANY and not failures:
-            _show(row, lamp, None)
-        else:
-            _show(row, lamp, word)
-
-
-def _show(row: Any, lamp: str, word: str | None) -> None:
-    """Ask a word in a row; None takes it out."""
-    show = row["show"]
-    if word is not None and lamp in show:
-        show[lamp] = inline(word)
-    elif word is not None:
-        row["show"] = inline({**show.unwrap(), lamp: word})
-    elif lamp in show:
-        row["show"] = inline({name: said for name, said in show.unwrap().items() if name != lamp})
+        is_said = word != ANY or bool(failures)
+        put_inside(row, "show", lamp, word if is_said else None, keeps_empty=True)
 
 
 def _is_exact(row: Any, controls: int, setting: Setting, failures: Failures) -> bool:

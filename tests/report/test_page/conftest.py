@@ -35,12 +35,3 @@ def opened(browser: Any, tmp_path: Path) -> Opener:
         context.close()
 
     return opening
-
-
-@pytest.fixture(scope="session")
-def engine() -> Any:
-    """Give the accessibility engine; without its library the tests that need it are skipped."""
-    library = pytest.importorskip(
-        "axe_playwright_python.sync_playwright", reason="the library axe-playwright-python is not installed"
-    )
-    return library.Axe()

@@ -3,9 +3,11 @@
 No source: ours.
 """
 
+import re
 from collections.abc import Callable, Mapping
 
 from jinja2 import Environment, FileSystemBytecodeCache, FunctionLoader, StrictUndefined
+from markupsafe import Markup, escape
 
 from lampwright.caches import cache_folder
 
@@ -23,3 +25,12 @@ def environment(kept_in: str, read: Callable[[str], str], known: Mapping[str, ob
     )
     made.globals |= known
     return made
+
+
+def coded(text: str) -> Markup:
+    """Mark what stands between backticks as code, for text alone, not for attributes.
+
+    >>> coded("leave `left` out & on")
+    Markup('leave <code>left</code> out &amp; on')
+    """
+    return Markup(re.sub(r"`([^`]*)`", r"<code>\1</code>", str(escape(text))))

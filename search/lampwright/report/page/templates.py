@@ -5,17 +5,16 @@ named here; `tests/report/test_page/test_templates.py` holds that it asks nothin
 Templates are compiled once for each text of them, and kept in the user's cache.
 """
 
-import re
 from collections.abc import Callable, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
 from jinja2 import Environment
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from lampwright.report import si
-from lampwright.report.page.environment import environment
+from lampwright.report.page.environment import coded, environment
 from lampwright.report.topics import (
     atlas,
     compared,
@@ -38,16 +37,6 @@ from lampwright.report.topics import (
     worksheet,
 )
 from lampwright.words import many, money
-
-
-def coded(text: str) -> Markup:
-    """Mark what stands between backticks as code, for text alone, not for attributes.
-
-    >>> coded("leave `left` out & on")
-    Markup('leave <code>left</code> out &amp; on')
-    """
-    return Markup(re.sub(r"`([^`]*)`", r"<code>\1</code>", str(escape(text))))
-
 
 FUNCTIONS: tuple[Callable[..., object], ...] = (
     coded,

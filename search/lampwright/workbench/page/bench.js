@@ -154,11 +154,16 @@ document.addEventListener("click", (event) => {
     panel.hidden = !panel.hidden;
     if (!panel.hidden) panel.querySelector("input, button").focus();
     else byId("do-files").focus();
+  } else if (button.dataset.show) {
+    choose(byId(button.dataset.show));
+    byId(button.dataset.show).focus();
   } else if (button.getAttribute("role") === "tab") {
     choose(button);
   } else if (button.dataset.do && button.type !== "submit") {
     act(changeOf(button)).then((done) => {
       if (done && button.dataset.close) byId(button.dataset.close).hidden = true;
+      // to what was added, for one who has no mouse
+      if (done && button.dataset.then) byId(button.dataset.then)?.focus();
     });
   }
 });
@@ -320,7 +325,7 @@ news.addEventListener("open", () => {
 });
 news.addEventListener("error", () => { byId("gone").hidden = false; });
 
-for (const id of ["bar", "files", "ask", "wishes", "bounds", "run", "answer-head", "own", "text"]) last.set(id, null);
+for (const id of ["bar", "files", "ask", "wishes", "beside", "bounds", "run", "answer-head", "own", "text"]) last.set(id, null);
 keepTicks();
 rove();
 showSheet();
