@@ -3,6 +3,7 @@
 numba's own cache notices a change in the file a kernel stands in, and misses one in a
 file that the kernel calls into. So the cache goes to a folder named after a digest of
 every source that holds kernels or gives them types and constants: other sources, other folder.
+So has another copy of the program, which numba would compile for again.
 
 Beside it, a digest of every source that decides results, by which a journal knows its program.
 """
@@ -13,6 +14,8 @@ import os
 import re
 import sys
 from dataclasses import dataclass
+from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 
 from lampwright.caches import cache_folder
@@ -49,6 +52,14 @@ def kernel_sources() -> tuple[Path, ...]:
         imported = (root / f"{name.replace('.', '/')}.py" for name in IMPORTED.findall(texts[path]))
         left.extend(other for other in imported if other in texts)
     return tuple(sorted(found))
+
+
+def _known_by() -> str:
+    """What numba keeps kernels apart by, as digests: their sources; this copy, the Python, the numba."""
+    numba = find_spec("numba")
+    beside = Path(numba.origin).parents[1].glob("numba-*.dist-info") if numba and numba.origin else ()
+    named = (Path(__file__).parent, sys.implementation.cache_tag, *sorted(path.name for path in beside))
+    return f"{source_digest()}-{hashlib.sha256(' '.join(map(str, named)).encode()).hexdigest()[:8]}"
 
 
 def program_digest() -> str:
@@ -94,7 +105,7 @@ class Kernels:
 
     @property
     def _mark(self) -> Path:
-        return self.folder / f"compiled-{source_digest()}"
+        return self.folder / f"compiled-{_known_by()}"
 
 
 def kernels_to_come() -> Kernels | None:
@@ -113,7 +124,7 @@ def keep_kernels() -> None:
     """
     if VARIABLE in os.environ:
         return
-    folder = cache_folder(source_digest())
+    folder = cache_folder(_known_by())
     if folder is not None:
         os.environ[VARIABLE] = str(folder)
 
@@ -127,12 +138,23 @@ def load_numba_alone() -> None:
     """Import numba without what it looks for and no kernel of ours uses: linear algebra, C.
 
     These imports take a quarter of a second. For processes that are all ours: numba goes by what it found at
-    first, so kernels of somebody else's could not multiply matrices.
+    first, so kernels of somebody else's could not multiply matrices. Kernels are loaded sooner, too.
     """
     hidden = [name for name in UNUSED if name not in sys.modules]
     sys.modules.update(dict.fromkeys(hidden))  # type: ignore[arg-type]  # None is "not to be had"
     try:
-        import numba.np.arraymath  # noqa: F401  # where it looks
+        # where it looks
+        import numba.core.typing.cffi_utils
+        import numba.np.arraymath  # noqa: F401
     finally:
         for name in hidden:
             del sys.modules[name]
+    from lampwright.numba_loading import read_bitcode_late
+
+    read_bitcode_late()
+
+
+def begin_alone(module: str, name: str, *given: object) -> None:
+    """Begin a process that is all ours: with a function of a module, imported when numba has been."""
+    load_numba_alone()
+    getattr(import_module(module), name)(*given)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from lampwright import kernels
 from lampwright.app.compiling import compile_here, compile_kernels
 from lampwright.kernels import PLAIN, VARIABLE, Kernels, kernel_sources, kernels_to_come
 from lampwright.progress.bar import Progress
@@ -56,7 +57,7 @@ def test_no_kernels_are_to_come_where_they_are_kept_or_not_wanted(
 ) -> None:
     monkeypatch.setenv(VARIABLE, str(tmp_path))
     monkeypatch.delenv(PLAIN, raising=False)
-    to_come = kernels_to_come()
+    to_come, digest = kernels_to_come(), kernels.source_digest()
     assert to_come is not None
     assert to_come.count > 50
     monkeypatch.setenv(PLAIN, "1")
@@ -64,6 +65,10 @@ def test_no_kernels_are_to_come_where_they_are_kept_or_not_wanted(
     monkeypatch.delenv(PLAIN)
     to_come.note_all_kept()
     assert kernels_to_come() is None
+    with monkeypatch.context() as other:
+        other.setattr(kernels, "__file__", str(tmp_path / "lampwright" / "kernels.py"))
+        other.setattr(kernels, "source_digest", lambda: digest)
+        assert kernels_to_come() is not None, "numba keeps those of another copy of the program apart"
     monkeypatch.delenv(VARIABLE)
     assert kernels_to_come() is None
 

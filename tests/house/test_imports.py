@@ -10,8 +10,8 @@ from pathlib import Path
 import networkx as nx
 
 MAP = """\
-    errors | caches | toml_file | compiled
-    kernels                     (caches)
+    errors | caches | toml_file | compiled | numba_loading
+    kernels                     (caches, numba_loading)
     words
     results                     (words)
     spec                        (toml_file)

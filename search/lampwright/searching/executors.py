@@ -16,7 +16,7 @@ from threading import Thread
 from typing import Protocol
 
 from lampwright.errors import Finding, LampwrightError
-from lampwright.kernels import collect_rarely
+from lampwright.kernels import begin_alone, collect_rarely
 from lampwright.problem.problem import Problem, prepare
 from lampwright.searching.evaluate import CheckCancelled
 from lampwright.searching.shares import Piece, Product, Worker
@@ -71,7 +71,8 @@ class SerialExecutor:
 _worker: Worker | None = None
 
 
-def _enter(spec: Spec, enabled: tuple[bool, ...]) -> None:
+def be_worker(spec: Spec, enabled: tuple[bool, ...]) -> None:
+    """Make this process a worker for a spec, which takes no interrupt and ends with the search."""
     collect_rarely()
     global _worker  # one worker serves all pieces that a worker process is given
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -111,7 +112,8 @@ class ProcessExecutor:
         self._pool = self._hire()
 
     def _hire(self) -> ProcessPoolExecutor:
-        pool = ProcessPoolExecutor(self._workers, get_context("spawn"), _enter, self._told)
+        first = __name__, be_worker.__name__, *self._told
+        pool = ProcessPoolExecutor(self._workers, get_context("spawn"), begin_alone, first)
         with interrupts_held():
             for _ in range(self._workers):
                 # a pool starts a process for every task that finds none idle

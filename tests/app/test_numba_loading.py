@@ -1,0 +1,53 @@
+"""Kernels that are kept are loaded without their bitcode, and can still be compiled into others."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+KEPT = """
+from numba import njit
+
+@njit(cache=True, no_cpython_wrapper=True, no_cfunc_wrapper=True)
+def inner(x):
+    return x + 1
+
+@njit(cache=True)
+def outer(x):
+    return inner(x) * 2
+"""
+RUN = """
+import sys
+from lampwright.kernels import load_numba_alone
+load_numba_alone()
+from llvmlite import binding
+read, parse = [], binding.parse_bitcode
+binding.parse_bitcode = lambda bits: read.append(bits) or parse(bits)
+from kept import inner, outer
+from numba import njit
+print(outer(20), sum(outer.stats.cache_hits.values()), len(read))
+
+@njit
+def new(x):
+    return outer(x) + inner(x)
+
+print(new(20), len(read))
+"""
+
+
+def test_bitcode_is_read_where_something_is_compiled(tmp_path: Path) -> None:
+    (tmp_path / "kept.py").write_text(KEPT, encoding="utf-8")
+    paths = os.pathsep.join((str(tmp_path), *sys.path))
+    own = {"NUMBA_CACHE_DIR": str(tmp_path / "kernels"), "PYTHONPATH": paths}
+
+    def run() -> list[str]:
+        done = subprocess.run(
+            (sys.executable, "-c", RUN), env=os.environ | own, capture_output=True, text=True, check=True
+        )
+        return done.stdout.split()
+
+    assert run() == ["42", "0", "0", "63", "0"]
+    kept = run()
+    assert kept[:3] == ["42", "1", "0"], "it was not loaded, or with its bitcode"
+    assert kept[3] == "63"
+    assert int(kept[4]) == 2
