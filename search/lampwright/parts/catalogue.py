@@ -15,6 +15,7 @@ row keeps its own volts and amps; its lumens, where blank, are the other lamp's 
 Source: UN-R37, S1, S2; SAE-J573 and the pages named row by row; E10 row by row; diodes S51, S52, S54.
 """
 
+from collections.abc import Container
 from dataclasses import dataclass
 from functools import cache
 from math import pi
@@ -175,7 +176,7 @@ def _lamp_of(row: DataRow, filling: Filling, same_as: LampType | None) -> LampTy
         model=_name(row),
         family=family,
         system=_system(row),
-        cap=row.text("base" if family == "SAE" else "cap"),
+        cap=_cap(row),
         filaments=_filaments(ratings, filling, same_as),
         shared_contact=row.text("shared_contact") == "yes",
         colour=row.text("colour"),
@@ -194,6 +195,10 @@ def _family(row: DataRow) -> Family:
 
 def _name(row: DataRow) -> str:
     return row.cells[0]
+
+
+def _cap(row: DataRow) -> str:
+    return row.text("base" if _family(row) == "SAE" else "cap")
 
 
 def _system(row: DataRow) -> float:
@@ -221,14 +226,21 @@ def _lamp(row: DataRow, filling: Filling) -> LampType:
     return _lamp_of(row, filling, same_as)
 
 
-def lamp_names(system: float) -> tuple[str, ...]:
-    """Names of all lamp types for a system voltage [V], R37 first; most voltages have none."""
-    return tuple(_name(row) for row in _rows() if _system(row) == system)
+def lamp_names(system: float | None = None) -> tuple[str, ...]:
+    """Names of all lamp types for a system voltage [V], R37 first; none for most voltages; all if None."""
+    return tuple(_name(row) for row in _rows() if system in (None, _system(row)))
 
 
-def lamp_types() -> tuple[LampType, ...]:
-    """All lamp types, each in its likelier filling, in the order of the data; units as in `LampType`."""
-    return tuple(_lamp(row, _fillings(row)[0]) for row in _rows())
+def lamp_types(holders: Container[tuple[float, str]] | None = None) -> tuple[LampType, ...]:
+    """The lamp types of these systems [V] and caps, or all, in the order of the data; units as in `LampType`.
+
+    Each is in its likelier filling.
+    """
+    return tuple(
+        _lamp(row, _fillings(row)[0])
+        for row in _rows()
+        if holders is None or (_system(row), _cap(row)) in holders
+    )
 
 
 def lamp_type(name: str, system: float, filling: Filling | None = None) -> LampType:

@@ -64,9 +64,12 @@ class Shelf:
         """What is wrong with a name that means nothing here, and what would do."""
         return _unknown(self, name)
 
-    def lamps(self) -> tuple[LampType, ...]:
-        """Every type, each in its likelier filling, named as a spec would; the catalogue's first."""
-        return _lamps(self)
+    def lamps(self, holders: frozenset[tuple[float, str]] | None = None) -> tuple[LampType, ...]:
+        """Every type, each in its likelier filling, named as a spec would; the catalogue's first.
+
+        holders: the systems [V] and caps of which the catalogue's are wanted; None for all.
+        """
+        return _lamps(self, holders)
 
     def names(self) -> tuple[str, ...]:
         """What names a lamp without volts behind it: the user's own, and the catalogue's of the system."""
@@ -135,12 +138,12 @@ def _listed(words: Sequence[str], last: str) -> str:
 
 
 @lru_cache(maxsize=64)
-def _lamps(shelf: Shelf) -> tuple[LampType, ...]:
+def _lamps(shelf: Shelf, holders: frozenset[tuple[float, str]] | None) -> tuple[LampType, ...]:
     def named(kind: LampType) -> LampType:
         here = kind.system == shelf.system
         return kind if here else replace(kind, name=f"{kind.model}{AT}{kind.system:g}")
 
-    return *map(named, lamp_types()), *(own_type(one, None) for one in shelf.own)
+    return *map(named, lamp_types(holders)), *(own_type(one, None) for one in shelf.own)
 
 
 @lru_cache(maxsize=4096)
@@ -207,7 +210,7 @@ def _own_filament(own: OwnLamp, one: OwnFilament, place: Place, filling: Filling
 
 def own_faults(own: OwnLamp) -> Iterator[tuple[str, str]]:
     """What of a lamp of the user's own cannot be: said, and what would do."""
-    names = {name.upper() for name in (kind.model for kind in lamp_types())}
+    names = {name.upper() for name in lamp_names()}
     if own.name.upper() in names:
         yield f'"{own.name}" is the name of a lamp of the catalogue', "name it otherwise"
     for filling in _fillings(own):

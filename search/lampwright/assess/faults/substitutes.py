@@ -91,7 +91,7 @@ def stock_for(problem: Problem) -> Stock:
     offered = {(kind.model, kind.system): kind for kind in map(shelf.lamp, chain(*options.lamp_types))}
     kinds = tuple(
         offered.get((one.model, one.system), one)
-        for one in shelf.lamps()
+        for one in shelf.lamps(frozenset((kind.system, kind.cap) for kind in offered.values()))
         if any(fits_instead(one, kind) for kind in offered.values())
     )
     systems = tuple(sorted({kind.system for kind in offered.values() if kind.has_led}))
