@@ -26,10 +26,10 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import least_squares
 
-from lampwright.parts.conduction import Filling, conducted_share
-from lampwright.parts.filament import Filament, amps_at, volts_at
+from lampwright.parts.conduction import Filling, conducted, conducted_share
+from lampwright.parts.filament import Filament
 from lampwright.parts.tables import Floats, constant
-from lampwright.parts.tungsten import cold_kelvin
+from lampwright.parts.tungsten import cold_kelvin, radiated, resistivity
 
 KNOTS = 3000
 HOTTEST = 3690.0
@@ -109,12 +109,15 @@ def fit_points(
     known = np.array([usual, conducted_share(filling, rated), bench.leads, 0.0, 0.0])
     off = np.array([spread, SHARE_SPREAD, bench.leads_off, bench.volts_off, bench.amps_off])
     off = np.maximum(off, 1e-9)
+    # laws of the temperature alone, looked up once and not at every step
+    ohms, radiating, conducting = resistivity(grid), radiated(grid), conducted(grid, filling)
 
     def relative(x: Floats) -> Floats:
         own = known + x[1:] * off
         one = _filament(rated, first * float(np.exp(x[0])), float(own[0]), float(own[1]), filling)
-        lamp = amps_at(one, grid)
-        across = volts_at(one, grid) + lamp * own[2]
+        hot = one.ohms_factor * ohms
+        lamp = np.sqrt((one.radiated_factor * radiating + one.conducted_factor * conducting) / hot)
+        across = lamp * (hot + own[2])
         read = np.interp(volts * (1.0 + own[3]), across, lamp + across / bench.meter) / (1.0 + own[4])
         return np.asarray(read / amps - 1.0)
 
