@@ -46,11 +46,12 @@ show = { rear = "flash" }
 when = { lights = "on", turn = "off" }
 show = { rear = "dim" }
 """
+OHMS = 4.7
 CIRCUIT = Circuit(
     (
         Part("rear", "filament", "49a", "31", lamp="rear", type="P21W"),
         Part("D1", "diode", "j1", "49a", type="1N5404"),
-        Part("R1", "resistor", "58", "j1", ohms=4.7, watts=50.0),
+        Part("R1", "resistor", "58", "j1", ohms=OHMS, watts=50.0),
     )
 )
 
@@ -72,8 +73,11 @@ def survey_toy() -> None:
 
 
 def assess_toy() -> None:
-    """Judge one of them at every corner, and assess it."""
+    """Judge one of them at every corner, and assess it; see how far its resistor may stray."""
     check_circuit(parse_spec(TOY, "toy"), CIRCUIT)
+    problem = _problem()
+    # asked only of what meets the spec, and this does not
+    Ranger(Judge(problem)).widths(netlist_of(CIRCUIT, problem.layout), _fitted(problem), (OHMS,))
 
 
 def look_toy() -> None:
@@ -84,8 +88,11 @@ def look_toy() -> None:
 def flash_toy() -> None:
     """Let it flash, and nothing else."""
     problem = _problem()
-    choice = Choice((0, 0, problem.part_options.ohms.index(4.7)))
-    flashing_of(problem, netlist_of(CIRCUIT, problem.layout), choice)
+    flashing_of(problem, netlist_of(CIRCUIT, problem.layout), _fitted(problem))
+
+
+def _fitted(problem: Problem) -> Choice:
+    return Choice((0, 0, problem.part_options.ohms.index(OHMS)))
 
 
 def _problem() -> Problem:

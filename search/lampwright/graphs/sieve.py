@@ -243,7 +243,7 @@ def ways_on_paths(graph: int, middle: int, stack: Ints) -> int:
         depth += 1
         stack[depth], stack[32 + depth] = there, 2
         seen |= 1 << there
-        end = _way(there, 0, middle)
+        end = _way(there, int(0), middle)
         if (graph >> end) & 1:
             on |= 1 << end
             for step in range(depth):

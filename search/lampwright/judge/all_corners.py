@@ -130,11 +130,11 @@ def _try_part(
     """
     ends, spread, limits = circuit.ends, circuit.spread, tables.limits
     parts = ends.shape[1]
-    count = bind_live(ends, 0, net, circuit.vertex_node, states[0], work.whole)
+    count = bind_live(ends, int(0), net, circuit.vertex_node, states[0], work.whole)
     patterns, is_whole = patterns_to_try(net, states, ends, circuit.gates, spread, tables.demands, work)
     out.sampled[0] += 0 if is_whole else 1
     # so many corners of the whole circuit are one of the net
-    alike = patterns_of(ALL, spread) // patterns_of(net, spread)
+    alike = patterns_of(int(ALL), spread) // patterns_of(net, spread)
     met = True
     unconverged = 0
     for number in patterns:
@@ -158,7 +158,7 @@ def live_in(circuit: CornerCircuit) -> Ints:
     """The parts on a path from supply to ground in every state (states,), as bit sets, diodes either way."""
     stack, lives = np.zeros(64, np.int64), np.zeros(circuit.vertex_node.shape[0], np.int64)
     for state in range(len(lives)):
-        lives[state] = edges_between(circuit.ends, 0, 0, 0, circuit.vertex_node, state, stack)
+        lives[state] = edges_between(circuit.ends, int(0), int(0), int(0), circuit.vertex_node, state, stack)
     return lives
 
 
@@ -175,7 +175,7 @@ def _light_in(
     """The light [log2 lm] of a filament in a state, at the values that stand in `work`; whether solved."""
     ends, parts = circuit.ends, circuit.ends.shape[1]
     models = tables.models
-    count = bind_live(ends, 0, lives[state], circuit.vertex_node, state, work.whole)
+    count = bind_live(ends, int(0), lives[state], circuit.vertex_node, state, work.whole)
     cold_start(count, volts, work.reals)
     steps, _ = solve_bound(parts, count, volts, models.table, work.reals, work.whole)
     row = work.whole[ROW + filament]

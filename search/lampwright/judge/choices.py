@@ -176,7 +176,7 @@ def _margin_at(
     """
     parts, volts = circuit.ends.shape[1], tables.volts[supply]
     steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
-    margin, same = note_light(state, supply, ALL, tables, work, scratch)
+    margin, same = note_light(state, supply, int(ALL), tables, work, scratch)
     if (
         steps < 0
         or min(margin, same) < -DOUBT
@@ -202,7 +202,7 @@ def _least_margin(
 
     scratch: verdicts to overwrite.
     """
-    count = bind_live(circuit.ends, 0, live, circuit.vertex_node, state, work.whole)
+    count = bind_live(circuit.ends, int(0), live, circuit.vertex_node, state, work.whole)
     patterns = 1 if nominal else patterns_of(live, circuit.spread)
     corners = SUPPLIES * patterns
     least, least_same = CAP, CAP
@@ -306,7 +306,9 @@ def judge_choices(numbers: Ints, first_alone: bool, bench: ChoiceBench, margins:
     stack, lives = np.zeros(64, np.int64), np.zeros(vertex_node.shape[0], np.int64)
     first = fit.lamp_of.shape[0]
     for state in range(lives.shape[0]):
-        lives[state] = edges_between(circuit.ends, 0, first, first + fit.diodes, vertex_node, state, stack)
+        lives[state] = edges_between(
+            circuit.ends, int(0), first, first + fit.diodes, vertex_node, state, stack
+        )
     found = False
     for row in range(numbers.shape[0]):
         met = True

@@ -302,12 +302,12 @@ def try_corner(
     met = True
     unconverged = 0
     for state in range(vertex_node.shape[0]):
-        nodes = bind_ends(ends, 0, vertex_node, state, work.whole)
+        nodes = bind_ends(ends, int(0), vertex_node, state, work.whole)
         cold_start(nodes, volts, work.reals)
         steps, _ = solve_bound(parts, nodes, volts, table, work.reals, work.whole)
         unconverged += steps < 0
-        met = min(note_light(state, corner, ALL, tables, work, out)) >= 0.0 and met
-        met = note_loads(state, corner, ALL, parts, limits, work, out) and met
+        met = min(note_light(state, corner, int(ALL), tables, work, out)) >= 0.0 and met
+        met = note_loads(state, corner, int(ALL), parts, limits, work, out) and met
         met = note_controls(state, corner, circuit, limits, work, out) and met
         if corner == NOMINAL:
             for p in range(parts):

@@ -51,7 +51,7 @@ def settle(
     reals, whole = work.reals, work.whole
     unconverged = 0
     for state in range(vertex_node.shape[0]):
-        nodes = bind_ends(ends, 0, vertex_node, state, whole)
+        nodes = bind_ends(ends, int(0), vertex_node, state, whole)
         cold_start(nodes, volts, reals)
         steps, _ = solve_bound(parts, nodes, volts, models.table, reals, whole)
         unconverged += steps < 0

@@ -111,8 +111,8 @@ def _join(net: int, parts: int, is_one_rail: bool, behind: int, ends: Bytes, who
     adjacent = np.zeros(NODES, np.int64)
     for p in range(parts):
         if (net >> p) & 1:
-            a = node_of(p, 0, is_one_rail, behind, ends, whole)
-            b = node_of(p, 1, is_one_rail, behind, ends, whole)
+            a = node_of(p, int(0), is_one_rail, behind, ends, whole)
+            b = node_of(p, int(1), is_one_rail, behind, ends, whole)
             if a != b:
                 adjacent[a] |= 1 << b
                 adjacent[b] |= 1 << a
@@ -132,10 +132,10 @@ def node_of(part: int, side: int, is_one_rail: bool, behind: int, ends: Bytes, w
 def drives_of(net: int, ends: Bytes, whole: Ints) -> Ints:
     """The sign of the volts across each part of a net (bit set) that is bound, (parts,), or EITHER."""
     parts = ends.shape[1]
-    adjacent, signs = _join(net, parts, False, 0, ends, whole), np.zeros(parts, np.int64)
+    adjacent, signs = _join(net, parts, bool(False), int(0), ends, whole), np.zeros(parts, np.int64)
     for p in range(parts):
         if (net >> p) & 1:
-            signs[p] = _sign(whole[TAIL + p], whole[HEAD + p], 1, 0, adjacent)
+            signs[p] = _sign(whole[TAIL + p], whole[HEAD + p], int(1), int(0), adjacent)
     return signs
 
 
@@ -146,13 +146,16 @@ def effects_on(part: int, behind: int, net: int, drives: Ints, ends: Bytes, whol
     With part below zero: to the current through a contact, whose vertices are `behind` (bit set).
     """
     parts, own = ends.shape[1], behind if part < 0 else 0
-    adjacent, signs = _join(net, parts, True, own, ends, whole), np.zeros(parts, np.int64)
-    c = NODES - 1 if part < 0 else node_of(part, 0, True, 0, ends, whole)
-    d = 0 if part < 0 else node_of(part, 1, True, 0, ends, whole)
+    adjacent, signs = _join(net, parts, bool(True), own, ends, whole), np.zeros(parts, np.int64)
+    c = NODES - 1 if part < 0 else node_of(part, int(0), bool(True), int(0), ends, whole)
+    d = 0 if part < 0 else node_of(part, int(1), bool(True), int(0), ends, whole)
     for p in range(parts):
         if (net >> p) & 1 == 0:
             continue
-        a, b = node_of(p, 0, True, own, ends, whole), node_of(p, 1, True, own, ends, whole)
+        a, b = (
+            node_of(p, int(0), bool(True), own, ends, whole),
+            node_of(p, int(1), bool(True), own, ends, whole),
+        )
         moved = _sign(a, b, c, d, adjacent) if a != b else 0
         if moved == 0 or drives[p] == 0:
             signs[p] = 0
@@ -206,7 +209,7 @@ def worst_patterns(
     for part in range(parts):
         if (net >> part) & 1 == 0:
             continue
-        signs = effects_on(part, 0, net, drives, ends, whole)
+        signs = effects_on(part, int(0), net, drives, ends, whole)
         kind = whole[KIND + part]
         if kind == FILAMENT and drives[part] == EITHER and (asked >> part) & 1:
             complete = False
@@ -222,7 +225,7 @@ def worst_patterns(
             count, fine = _add_ends(signs, way, varied, out, count)
             complete = complete and fine
     for gate in range(gates.shape[0]):
-        signs = effects_on(-1, gates[gate], net, drives, ends, whole)
+        signs = effects_on(int(-1), gates[gate], net, drives, ends, whole)
         for way in (1, -1):
             count, fine = _add_ends(signs, way, varied, out, count)
             complete = complete and fine

@@ -192,8 +192,8 @@ def _is_met_in(
     """Whether every value in a box meets one state at each corner; one that does not is remembered."""
     spread = _spread_parts(int(circuits.live[circuit, state]), case, circuits)
     for supply in TRIED:
-        code = code_of(0, case, state, supply, circuits)
-        if judge_corner(code, 0, ohms, circuit, circuits, tables, scratch) != MET:
+        code = code_of(int(0), case, state, supply, circuits)
+        if judge_corner(code, int(0), ohms, circuit, circuits, tables, scratch) != MET:
             remember(code, scratch.corners)
             return False
         if spread and not _is_met_at(supply, spread, case, state, ohms, circuit, circuits, tables, scratch):
@@ -245,7 +245,7 @@ def is_met(
     """Whether every value in a box of ohms (resistors, 2) meets the spec at every corner."""
     for at in range(scratch.corners.shape[0]):
         code = scratch.corners[at]
-        if code >= 0 and judge_corner(code, 0, ohms, circuit, circuits, tables, scratch) != MET:
+        if code >= 0 and judge_corner(code, int(0), ohms, circuit, circuits, tables, scratch) != MET:
             return False
     for case in range(circuits.fit.digits.shape[0]):
         for state in range(circuits.vertex_node.shape[0]):

@@ -111,17 +111,17 @@ def _is_refused(
         code = scratch.corners[at]
         if code < 0:
             break
-        if judge_corner(code, 0, ohms, circuit, circuits, tables, scratch) == MISSED:
+        if judge_corner(code, int(0), ohms, circuit, circuits, tables, scratch) == MISSED:
             remember(code, scratch.corners)
             return True
     for case in range(cases):
         for supply in TRIED:
             for state in range(states):
-                code = code_of(0, case, state, supply, circuits)
+                code = code_of(int(0), case, state, supply, circuits)
                 # those that refused lately were tried already
                 if np.any(scratch.corners == code):
                     continue
-                if judge_corner(code, 0, ohms, circuit, circuits, tables, scratch) == MISSED:
+                if judge_corner(code, int(0), ohms, circuit, circuits, tables, scratch) == MISSED:
                     remember(code, scratch.corners)
                     return True
     return False
@@ -191,8 +191,8 @@ def _missing(
         known, refused = memory.known[slot], memory.refused[slot]
     for bit in range(min(MOST_CASES, circuits.fit.digits.shape[0] - first)):
         if (asked & ~known) >> bit & 1:
-            code = code_of(0, first + bit, corner // 3, corner % 3, circuits)
-            if judge_corner(code, 0, whole_range, circuit, circuits, tables, scratch) == MISSED:
+            code = code_of(int(0), first + bit, corner // 3, corner % 3, circuits)
+            if judge_corner(code, int(0), whole_range, circuit, circuits, tables, scratch) == MISSED:
                 refused |= 1 << bit
             known |= 1 << bit
     if slot >= 0:
@@ -305,7 +305,7 @@ def widest_range(
             box[:, 0] = box[:, 1] = ohms
             beyond = max(ends[0] / step, limits[0]) if side == 0 else min(ends[1] * step, limits[1])
             box[resistor, side], box[resistor, 1 - side] = beyond, ends[side]
-            if is_met(box, 0, circuits, tables, scratch):
+            if is_met(box, int(0), circuits, tables, scratch):
                 ends[side] = beyond
                 step = step * step
             else:

@@ -152,7 +152,7 @@ def _sweep(parts: int, count: int, volts: float, sense: int, table: Floats, box:
             sure, low, high = box[SURE + a], 0.0, volts
             for _ in range(HALVINGS):
                 box[SURE + a] = 0.5 * (low + high)
-                _outflows(parts, count, SURE, sense, table, box, whole)
+                _outflows(parts, count, int(SURE), sense, table, box, whole)
                 if box[OUTFLOW + a] > 0.0:
                     high = box[SURE + a]
                 else:
@@ -179,8 +179,8 @@ def _find_bound(
         for _ in range(MOST_CUTS):
             for a in range(2, count):
                 box[TRIAL + a] = min(max(box[at + a] + share * box[STEP + a], 0.0), volts)
-            _outflows(parts, count, TRIAL, sense, table, box, whole)
-            falls = _imbalance(count, TRIAL, volts, box) < (1.0 - 0.1 * share) * worst
+            _outflows(parts, count, int(TRIAL), sense, table, box, whole)
+            falls = _imbalance(count, int(TRIAL), volts, box) < (1.0 - 0.1 * share) * worst
             if falls:
                 break
             share *= 0.4
@@ -205,11 +205,11 @@ def enclose(parts: int, count: int, volts: float, table: Floats, box: Floats, wh
     """
     for a in range(2, count):
         box[ABOVE + a] = 0.5 * volts
-    if _find_bound(parts, count, volts, ABOVE, 1, table, box, whole) < 0:
+    if _find_bound(parts, count, volts, int(ABOVE), int(1), table, box, whole) < 0:
         return False
     for a in range(2, count):
         box[BELOW + a] = box[ABOVE + a]
-    return bool(_find_bound(parts, count, volts, BELOW, -1, table, box, whole) >= 0)
+    return bool(_find_bound(parts, count, volts, int(BELOW), int(-1), table, box, whole) >= 0)
 
 
 @njit(**INNER)

@@ -174,7 +174,7 @@ def read_network(
     ends, nodes, volts, heat, table, work = network
     reals, whole = work
     parts = ends.shape[1]
-    count = bind_ends(ends, 0, nodes, state, whole)
+    count = bind_ends(ends, int(0), nodes, state, whole)
     cold_start(count, volts, reals)
     fine = True
     for sample in range(rises.shape[0]):
@@ -209,7 +209,7 @@ def run_cycles(
         before[:] = scratch[START]
         final = repeats or cycle == MOST_CYCLES
         for phase in range(2):
-            count = bind_ends(ends, 0, nodes, phase, whole)
+            count = bind_ends(ends, int(0), nodes, phase, whole)
             cold_start(count, volts, reals)
             wanted, out = seconds[phase] if final else seconds[phase, :0], rises[phase]
             # the inner loops get few flat arrays

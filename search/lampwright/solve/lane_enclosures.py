@@ -347,7 +347,7 @@ def advance(busy: int, models: Models, lanes: LaneBoxes) -> tuple[int, int]:
         _widest(USED + FILAMENT * LANES, whole),
         _widest(USED + RESISTOR * LANES, whole),
         _widest(USED + DIODE * LANES, whole),
-        _widest(NODES, whole),
+        _widest(int(NODES), whole),
     )
     while True:
         _outflows(sizes, cells, reals, whole)

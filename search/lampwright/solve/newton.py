@@ -238,7 +238,7 @@ def bind_ends(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, whole: 
 
     ends: (circuits, parts, 2) vertices; vertex_node: (states, vertices), as for `bind_live`.
     """
-    return int(bind_live(ends, circuit, -1, vertex_node, state, whole))
+    return int(bind_live(ends, circuit, int(-1), vertex_node, state, whole))
 
 
 @njit(cache=True, nogil=True)
