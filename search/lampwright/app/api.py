@@ -47,7 +47,7 @@ def load_circuit(path: Path | str, *, types: Path | str | None = None) -> Circui
     types: a file of lamps of your own that it names, as a spec's `types_from`; [types] in it does as well.
     """
     own = () if types is None else read_types(Path(types))
-    return CircuitBuilder.load(path, with_circuit_types(own, Path(path)))
+    return CircuitBuilder.load(path, own)
 
 
 def search(
@@ -56,6 +56,7 @@ def search(
     joints: int | None = None,
     wires: int | None = None,
     extra_parts: int | None = None,
+    more_lamps: int = 0,
     prefer: str | Sequence[str] = (),
     workers: int = 1,
     time_limit: float | None = None,
@@ -69,6 +70,7 @@ def search(
     The answer is a sequence of designs, best first, false without any; it draws itself in a notebook.
 
     joints, wires: bounds in place of the spec's. extra_parts: most resistors and diodes together.
+    more_lamps: show circuits with up to so many helper lamps more than the least, too.
     prefer: the aims to rank by first, as "margin". workers: processes. time_limit: seconds, after which
     what was found is given. budget: most circuits; a spec that asks for more is refused. bound: prove
     first how few extra parts can do. scheduler: of a Dask cluster. progress: tell a person who waits.
@@ -76,6 +78,7 @@ def search(
     options = _options(
         prefer,
         extra_parts=extra_parts,
+        more_lamps=more_lamps,
         workers=workers,
         time_limit=time_limit,
         budget=budget,
@@ -92,6 +95,7 @@ def find(
     joints: int | None = None,
     wires: int | None = None,
     extra_parts: int | None = None,
+    more_lamps: int = 0,
     prefer: str | Sequence[str] = (),
     workers: int = 1,
     time_limit: float | None = None,
@@ -108,6 +112,7 @@ def find(
     options = _options(
         prefer,
         extra_parts=extra_parts,
+        more_lamps=more_lamps,
         workers=workers,
         time_limit=time_limit,
         budget=budget,
@@ -187,12 +192,13 @@ def compare(
 ) -> CompareTable:
     """Judge a circuit with every choice of some types, by lamp or diode, and ohms, by resistor.
 
-    A circuit file may name the spec's own lamps. The answer has `to_frame()` and `plot()`, and draws itself
-    as a table in a notebook.
+    A circuit file may name the spec's own lamps, and bring others. The answer has `to_frame()` and `plot()`,
+    and draws itself as a table in a notebook.
     """
     model = _built(spec).model
     if not isinstance(circuit, CircuitBuilder):
         circuit = CircuitBuilder.load(_path(circuit, "circuit", "Circuit"), model.types)
+        model = replace(model, types=circuit.own)
     _ready(progress)
     return compare_circuit(model, circuit, types or {}, ohms or {})
 
@@ -244,8 +250,8 @@ def _options(prefer: str | Sequence[str], **said: Any) -> SearchOptions:
     """What is asked besides the spec. Raises InputError as the command line refuses it."""
     findings = [
         Finding(name, f"{said[name]!r} is no whole number from {least} up", f"give at least {least}")
-        for name, least in (("extra_parts", 0), ("workers", 1), ("budget", 1))
-        if said[name] is not None and (type(said[name]) is not int or said[name] < least)
+        for name, least in (("extra_parts", 0), ("more_lamps", 0), ("workers", 1), ("budget", 1))
+        if said.get(name) is not None and (type(said[name]) is not int or said[name] < least)
     ]
     limit = said["time_limit"]
     if limit is not None and not (isinstance(limit, int | float) and limit > 0):

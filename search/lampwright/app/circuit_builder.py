@@ -27,7 +27,7 @@ from lampwright.parts.catalogue import diode_types
 from lampwright.parts.tables import UnknownPart
 from lampwright.report import si
 from lampwright.results.design import Design
-from lampwright.solve.shelf import NO_SYSTEM, Shelf
+from lampwright.solve.shelf import AT, NO_SYSTEM, Shelf, with_circuit_types
 from lampwright.spec.model import OwnLamp
 from lampwright.spec.wording import offered
 from lampwright.store.files import write_bytes
@@ -60,8 +60,11 @@ class CircuitBuilder:
 
     @classmethod
     def load(cls, path: Path | str, own: tuple[OwnLamp, ...] = ()) -> Self:
-        """Read a circuit file, of any spec; own: lamps it may name. Raises InputError with every finding."""
-        return cls(read_parts(Path(path)), own)
+        """Read a circuit file, of any spec; own: lamps it may name besides those that it brings.
+
+        Raises InputError with every finding.
+        """
+        return cls(read_parts(Path(path)), with_circuit_types(own, Path(path)))
 
     @classmethod
     def of_design(cls, design: Design, own: tuple[OwnLamp, ...] = ()) -> Self:
@@ -129,8 +132,13 @@ class CircuitBuilder:
         return placed_circuit(self.parts, "circuit", layout)
 
     def to_toml(self) -> str:
-        """The text of a circuit file that says the same."""
-        return circuit_text(Circuit(self.parts))
+        """The text of a circuit file that says the same, with the lamps of the user's own that it has."""
+        used = {(part.type or "").partition(AT)[0].upper() for part in self.parts}
+        own = [one for one in self.own if one.name.upper() in used]
+        from lampwright.app.toml_text import types_text  # most commands only read
+
+        text = circuit_text(Circuit(self.parts))
+        return f"{text}\n{types_text(own)}" if own else text
 
     def save(self, path: Path | str) -> None:
         """Write a circuit file in the place of one that is there. Raises StoreError where it cannot be."""

@@ -186,11 +186,15 @@ def atlas_to_disk(options: "AtlasOptions", progress: "Progress") -> "Atlas":
 
 
 def schema_text(which: str) -> str:
-    """The JSON Schema of a spec, or of a result: a ranking, a check, an explanation, an atlas."""
+    """The JSON Schema of a spec, a circuit, or a result: a ranking, a check, an explanation, an atlas."""
     from lampwright.results.json_text import Which
     from lampwright.results.json_text import schema_text as result_schema
     from lampwright.spec.format import schema_text as spec_schema
 
+    if which == "circuit":
+        from lampwright.app.circuit_schema import schema_text as circuit_schema
+
+        return circuit_schema()
     results: dict[str, Which] = {known: known for known in get_args(Which)}
     return result_schema(results[which]) if which in results else spec_schema()
 

@@ -1,13 +1,17 @@
 """The document of a spec as TOML that a person would write: tables by name, rows with theirs inside."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, fields
 from typing import Any
 
 import tomlkit
 from tomlkit.items import InlineTable, Item, Table
 
+from lampwright.spec.model import OwnLamp
+
 NAMED = ("controls", "types", "lamps")
 """Tables of tables, each under a head of its own."""
+_APART = ("name", "filaments")
 
 
 def spec_text(document: Mapping[str, Any]) -> str:
@@ -26,6 +30,20 @@ def spec_text(document: Mapping[str, Any]) -> str:
         else:
             text.append(key, _inline(said))
     return tomlkit.dumps(text)
+
+
+def types_text(lamps: Iterable[OwnLamp]) -> str:
+    """Return the tables [types.NAME] of which these lamps are read; what is usual is left out."""
+    return spec_text({"types": {one.name: _lamp(one) for one in lamps}})
+
+
+def _lamp(lamp: OwnLamp) -> dict[str, Any]:
+    plain = {one.name: (getattr(lamp, one.name), one.default) for one in fields(lamp)}
+    table = {key: said for key, (said, usual) in plain.items() if key not in _APART and said != usual}
+    first, *minor = (
+        {key: said for key, said in asdict(one).items() if said is not None} for one in lamp.filaments
+    )
+    return {**first, **table, **({"minor": minor[0]} if minor else {})}
 
 
 def _is_of_tables(said: object) -> bool:

@@ -44,7 +44,7 @@ from lampwright.searching.options import AIM_WORDS, SearchOptions, aims_of
 if TYPE_CHECKING:
     from lampwright.app.sheet_options import SheetFiles
 
-WHICH = ("spec", "ranking", "check", "explanation", "atlas", "sheet")
+WHICH = ("spec", "circuit", "ranking", "check", "explanation", "atlas", "sheet")
 DEFAULT_OUT = Path("results")
 VERDICTS = {"found": FOUND, "none": NONE, "stopped": STOPPED}
 
@@ -127,6 +127,13 @@ def bench(spec: Path | None, out: Path, port: int, workers: int, no_browser: boo
     help="Most resistors and diodes together, if fewer than the spec allows.",
 )
 @click.option(
+    "--more-lamps",
+    type=click.IntRange(min=0),
+    default=0,
+    metavar="N",
+    help="Show circuits with up to N helper lamps more than the least, too.",
+)
+@click.option(
     "--time-limit",
     type=Number(min=0.0, min_open=True),
     metavar="SECONDS",
@@ -160,6 +167,7 @@ def search(
     everything: bool,
     workers: int,
     extra_parts: int | None,
+    more_lamps: int,
     time_limit: float | None,
     scheduler: str | None,
     fresh: bool,
@@ -187,6 +195,7 @@ def search(
         scheduler=scheduler,
         prefer=aims,
         bound=not no_bound,
+        more_lamps=more_lamps,
     )
     progress = progress_on_stderr()
     try:
@@ -398,7 +407,7 @@ def parts(type: str | None, types: Path | None, as_json: bool) -> None:
 @main.command(epilog=PLAIN_STATUSES, short_help="Print the JSON Schema of a file.")
 @click.argument("which", type=click.Choice(WHICH), default="spec")
 def schema(which: str) -> None:
-    """Print the JSON Schema of a file: the spec, ranking.json, or what check and explain --json print."""
+    """Print the JSON Schema of a file: a spec, a circuit, a ranking, or what others print with --json."""
     from lampwright.app.commands import schema_text
 
     show(schema_text(which))

@@ -38,6 +38,7 @@ class SearchOptions:
     budget: refuse a search of more circuits than this.
     scheduler: address of a Dask scheduler whose workers do the work; None for this machine.
     bound: prove a least number of extra parts first, and list from there; without it all is listed.
+    more_lamps: list circuits with up to so many helper lamps more than the least, too.
     prefer: the aims by which designs are ranked, the first that differs deciding; those not named follow.
     """
 
@@ -51,6 +52,7 @@ class SearchOptions:
     scheduler: str | None = None
     prefer: tuple[Aim, ...] = DEFAULT_ORDER
     bound: bool = True
+    more_lamps: int = 0
 
 
 AIM_OF_WORD: dict[str, Aim] = {aim.replace(" ", "-"): aim for aim in DEFAULT_ORDER}

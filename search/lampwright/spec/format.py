@@ -37,6 +37,12 @@ def schema_text() -> str:
     return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 
 
+def types_schema() -> Schema:
+    """Return the schema of [types], which circuit files have, too, as editors read it."""
+    plain: Schema = _plain(spec_schema()["properties"]["types"])
+    return plain
+
+
 def _shape(tables: Mapping[str, Any], shape: Schema) -> Schema:
     """Return a shape in words of JSON Schema alone but for our own, with all that it names put in."""
     shape = dict(shape)
