@@ -7,6 +7,7 @@ import os
 from pathlib import Path
 
 import pytest
+from tests.report.test_explain.test_lost_ground import LAMPS, PART, SPEC
 from tests.shipped import shipped
 
 from lampwright.app.explaining import explain_circuit
@@ -45,8 +46,33 @@ def test_as_accepted(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     circuit.write_text(circuit_text(first_design(name)), encoding="utf-8")
     spec = Path(f"{name}.toml")
     spec.write_text((ROOT / "specs" / spec).read_text(encoding="utf-8"), encoding="utf-8")
-    text = explanation_text(explain_circuit(spec, circuit))
-    gold = GOLD / f"explain_{name}.txt"
+    expect_gold(explanation_text(explain_circuit(spec, circuit)), f"explain_{name}.txt")
+
+
+BLOWN = """
+[[behaviour]]
+when = { fuse_blown = "lights", brake = "on" }
+show = { stop = "lit" }
+[[behaviour]]
+when = { failed = "stop", fuse_blown = "lights" }
+show = { stop = "any" }
+[[behaviour]]
+when = { ground_lost = "trailer", fuse_blown = "brake" }
+show = { dash = "off" }
+"""
+
+
+def test_lost_grounds_and_blown_fuses(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    circuit, spec = Path("circuit.toml"), Path("trailer.toml")
+    parts = (PART.format(name=name, type=kind, feed=feed) for name, (kind, feed) in LAMPS.items())
+    circuit.write_text("".join(parts), encoding="utf-8")
+    spec.write_text(SPEC + BLOWN, encoding="utf-8")
+    expect_gold(explanation_text(explain_circuit(spec, circuit)), "explain_lost_grounds.txt")
+
+
+def expect_gold(text: str, name: str) -> None:
+    gold = GOLD / name
     if os.environ.get("LAMPWRIGHT_ACCEPT"):
         gold.write_text(text, encoding="utf-8")
     assert text == gold.read_text(encoding="utf-8"), "the text changed; gold/README.md says what to do"

@@ -94,11 +94,15 @@ class Controls:
     def title(self, situations: Sequence[Situation], names: Sequence[str]) -> str:
         """Name a set of situations by the controls that matter: `brake on, turn off or in its open phase`.
 
-        Where the values do not combine freely, the combinations are named one by one.
+        Where the values do not combine freely, the combinations are named one by one; so is what has failed.
         """
+        damages = list(dict.fromkeys(one.damage for one in situations))
+        if len(damages) > 1:
+            apart = ([one for one in situations if one.damage == damage] for damage in damages)
+            return "; or ".join(self.title(some, names) for some in apart)
         combos = list(dict.fromkeys(tuple(one.value(name) for name in names) for one in situations))
         values = [list(dict.fromkeys(combo[at] for combo in combos)) for at in range(len(names))]
-        damage = "".join(f", {one}" for one in dict.fromkeys(one.damage for one in situations) if one)
+        damage = f", {damages[0]}" if damages and damages[0] else ""
         if set(product(*values)) == set(combos):
             return self._values(names, values) + damage
         return "; or ".join(self._values(names, [[value] for value in combo]) for combo in combos) + damage
