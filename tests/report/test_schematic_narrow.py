@@ -135,3 +135,30 @@ def test_two_filaments_are_one_bulb(hundred: int) -> None:
 def test_a_shipped_bulb_is_one() -> None:
     for name, design, feeds in shipped():
         assert check_bulbs(drawn(design, feeds), design) == (name == "sidecar_side_lamp")
+
+
+def crossed_words(root: ET.Element) -> list[str]:
+    """The words above a row's line that a rail runs through."""
+    rails = [
+        (float(x), float(top), float(bottom))
+        for one in root.iter(f"{SVG}path")
+        if one.get("class") == "rail"
+        for _, x, top, _, bottom in [one.get("d", "").split()]
+    ]
+    found = []
+    for group in root.iter(f"{SVG}g"):
+        if (group.get("class") or "").split()[0:1] not in (["part"], ["feed"]):
+            continue
+        for text in (one for one in group.iter(f"{SVG}text") if one.get("class") in ("name", "note", "amps")):
+            x, y, wide, high = (float(word) for word in text.get("data-box", "").split())
+            if any(x < at < x + wide and top < y + high and bottom > y for at, top, bottom in rails):
+                found.append(text.text or "amps")
+    return found
+
+
+def test_no_rail_runs_through_words_where_there_is_room() -> None:
+    for name, design, feeds in shipped():
+        if name == "handcart_tail_or_stop":
+            assert crossed_words(drawn(design, feeds)) == []
+            return
+    pytest.fail("the spec is not shipped")

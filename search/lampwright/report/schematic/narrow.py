@@ -365,18 +365,38 @@ class _Column:
         told = [fit(word) for word in said]
         if sum(text_width(word) + GAP for word in told) > left_over:
             told = [fit(word, left_over / len(told) - GAP) for word in told]
-        wide = sum(text_width(word) + GAP for word in (*told, *(longest for _, longest in slots)))
-        x = max(2.0, min(left + 5.0, WIDE - wide))
+        wide = [text_width(word) for word in (*told, *(longest for _, longest in slots))]
         bulb = self._bulb_of(row)
-        y = self._y(row) - ABOVE
+        x, y = self._clear(row, wide, left + 5.0), self._y(row) - ABOVE
         if bulb and row == bulb.row + 1:
-            x, y = max(2.0, min(bulb.sides[0], WIDE - wide)), self._y(row) + UNDER
+            most = WIDE - sum(wide) - GAP * len(wide)
+            x, y = max(2.0, min(bulb.sides[0], most)), self._y(row) + UNDER
         for at, word in enumerate(told):
             words(group, word, x, y, "note" if at else "name")
             x += text_width(word) + GAP
         for class_, longest in slots:
             words(group, "", x, y, class_, room=text_width(longest))
             x += text_width(longest) + GAP
+
+    def _clear(self, row: int, wide: Sequence[float], wanted: float) -> float:
+        """Where words of these widths begin above a row's line, so that the fewest rails run through them."""
+        rails = [
+            self.places[node]
+            for node, span in zip(self.nodes, self.spans, strict=True)
+            if span and span[1] >= row and (span[0] < row or node in (SUPPLY, GROUND))
+        ]
+        most = max(2.0, WIDE - sum(wide) - GAP * len(wide))
+        behind = [sum(wide[:at]) + GAP * at for at in range(len(wide) + 1)]
+        gaps = [rail + GAP / 2.0 - away for rail in rails for away in behind]
+
+        def order(x: float) -> tuple[int, float]:
+            starts = [x + away for away in behind[:-1]]
+            words = zip(starts, wide, strict=True)
+            return sum(at - 1.0 < rail < at + size + 1.0 for at, size in words for rail in rails), abs(
+                x - wanted
+            )
+
+        return min((min(wanted, most), *(x for x in gaps if 2.0 <= x <= most)), key=order)
 
     def _ends(self, item: _Item) -> tuple[float, float]:
         """The left and the right end of a row's line."""
