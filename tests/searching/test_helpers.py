@@ -4,6 +4,7 @@ The other way to count: the same search with the helpers as lamps of the spec, t
 names taken away by hand: the ends of helper lamps sorted, and of all names for the joints the least.
 """
 
+from dataclasses import replace
 from itertools import permutations
 
 import pytest
@@ -115,6 +116,23 @@ def test_a_design_with_helpers_meets_the_spec_as_a_circuit() -> None:
     report = check_circuit(own, circuit.under(layout_of(own)))
     assert report.meets
     assert report.design.margin_stops == pytest.approx(best.margin_stops, abs=1e-9)
+
+
+def test_a_circuit_calls_its_helper_lamps_as_it_likes() -> None:
+    spec = read_spec(SPEC)
+    best = CircuitBuilder.of_design(search(text(ALLOWED)).designs[0])
+    names = {"helper1": "upper", "helper2": "lower"}
+    parts = tuple(
+        replace(part, ref=names.get(part.ref, part.ref), lamp=names.get(part.lamp or "", part.lamp))
+        for part in best.parts
+    )
+    own = helped(spec, parts)
+    assert [lamp.name for lamp in own.lamps if lamp.is_helper] == ["upper", "lower"]
+    report = check_circuit(own, CircuitBuilder(parts).under(layout_of(own)))
+    assert report.meets
+    assert {lamp.lamp for lamp in report.design.states[0].lamps} >= {"upper", "lower"}
+    one = replace(parts[0], ref="a", lamp="a")
+    assert [lamp.name for lamp in helped(spec, [one, one]).lamps[-2:]] == ["helper1", "helper2"]
 
 
 def test_a_lamp_may_not_be_named_as_helpers_are() -> None:

@@ -65,7 +65,7 @@ def found(*changes: tuple[str, str]) -> Found:
     (group,) = group_drawings([Screened(netlist, minimality.screen_one(netlist))], judge)
     winner = minimality.outcome(group).winner
     assert winner is not None
-    plan = stock_plan(problem, (winner,), (Presenter(judge).design(winner, 1),))
+    plan = stock_plan((problem,), (winner,), (Presenter(judge).design(winner, 1),))
     assert plan is not None
     return Found(spec, problem, winner, plan)
 
@@ -239,17 +239,17 @@ def test_a_floor_beyond_every_design() -> None:
 
 
 def test_without_designs(shipped: Found) -> None:
-    plan = stock_plan(shipped.problem, (), ())
+    plan = stock_plan((shipped.problem,), (), ())
     assert plan is not None
     assert (plan.status, plan.text) == ("none", "No plan: there is no design to build.")
 
 
 def test_a_stopped_search_proves_nothing(shipped: Found) -> None:
-    nothing = stock_plan(shipped.problem, (), (), ended=False)
+    nothing = stock_plan((shipped.problem,), (), (), ended=False)
     assert nothing is not None
     assert (nothing.status, nothing.text) == ("stopped", "No plan was found before the search stopped.")
     design = Presenter(Judge(shipped.problem)).design(shipped.winner, 1)
-    some = stock_plan(shipped.problem, (shipped.winner,), (design,), ended=False)
+    some = stock_plan((shipped.problem,), (shipped.winner,), (design,), ended=False)
     assert some is not None
     assert (some.status, some.builds, some.cost) == ("stopped", shipped.plan.builds, 0.4)
     assert "The search stopped early, so this is the best only over 1 design" in some.text
@@ -258,7 +258,7 @@ def test_a_stopped_search_proves_nothing(shipped: Found) -> None:
 
 def test_without_a_box_there_is_no_plan() -> None:
     problem = prepare(parse_spec(TEXT[: TEXT.index("\n[stock]\n")], "pair"))
-    assert stock_plan(problem, (), ()) is None
+    assert stock_plan((problem,), (), ()) is None
 
 
 def test_one_copy_and_what_was_not_tried() -> None:

@@ -37,6 +37,7 @@ from lampwright.results.ranking import (
 )
 from lampwright.results.shortfall import Shortfall, but_for
 from lampwright.searching import shares
+from lampwright.searching.helpers import with_more
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.ranking import MOST_SCORED, RankedDesign, front_of, rank_designs
 from lampwright.searching.search import (
@@ -51,7 +52,9 @@ from lampwright.searching.search import (
 from lampwright.searching.verdict import (
     CAUTIONS,
     funnel,
+    more_lamps_words,
     part_count,
+    stopped_at_more,
     unconstrained,
     verdict_of,
     with_helpers_said,
@@ -93,7 +96,7 @@ def search_problem(
             return find(search, executor, Keeper(), at.led(progress))
 
     tell = partial(_answer, watch=watch, progress=progress)
-    return _least_helpers(_searches(problem, options, watch), seek, tell)
+    return _least_helpers(_searches(problem, options, watch), seek, tell, watch)
 
 
 def search_into(
@@ -122,7 +125,7 @@ def search_into(
                 with own as executor:
                     return find(search, executor, _kept_in(journal, at, show), at.led(progress))
 
-            ranking = _least_helpers(searches, seek, tell)
+            ranking = _least_helpers(searches, seek, tell, watch)
             journal.note(_came(ranking))
     return ranking
 
@@ -154,30 +157,62 @@ def _searches(problem: Problem, options: SearchOptions, watch: Watch) -> tuple[W
     return tuple(plan_ways(one, options, cancel_check(watch)) for one in helper_problems(problem))
 
 
-def _taken(searches: WaySearches, helpers: int, seek: Seek) -> WaySearches:
+def _taken(searches: WaySearches, seek: Seek) -> WaySearches:
     ways = len(searches.ways)
-    return searches.taken(lambda search, way: seek(Place(helpers, way, ways), search))
+    return searches.taken(lambda search, way: seek(Place(searches.helpers, way, ways), search))
+
+
+def _more_taken(searches: Sequence[WaySearches], seek: Seek) -> tuple[WaySearches, ...]:
+    """These searches taken in turn, until one is stopped."""
+    taken: list[WaySearches] = []
+    for planned in searches:
+        taken.append(_taken(planned, seek))
+        if taken[-1].whole.kind == "stopped":
+            break
+    return tuple(taken)
 
 
 def _least_helpers(
-    searches: Sequence[WaySearches], seek: Seek, tell: Callable[[WaySearches, bool], Ranking]
+    searches: Sequence[WaySearches],
+    seek: Seek,
+    tell: Callable[[WaySearches, bool], Ranking],
+    watch: Watch,
 ) -> Ranking:
     """The answer with as few helper lamps as will do; of fewer it says how far it is proved that none does.
 
-    seek: takes one search. tell: the answer of those of all ways; it is told whether no more helper lamps
-    are allowed than they have.
+    Designs with more lamps stand beside them as far as they are asked for. seek: takes one search. tell: the
+    answer of those of all ways; it is told whether no more helper lamps are allowed than they have.
     """
     proved: list[str] = []
-    for count, planned in enumerate(searches):
-        ranking = tell(_taken(planned, count, seek), count == len(searches) - 1)
-        if len(searches) == 1:
+    allowed = len(searches) - 1
+    for planned in searches:
+        found = _taken(planned, seek)
+        if found.whole.kind == "found" and found.whole.options.more_lamps:
+            beyond = found.helpers + 1
+            more = _more_taken(searches[beyond : beyond + found.whole.options.more_lamps], seek)
+            found = with_more(found, more, cancel_check(watch))
+        ranking = tell(found, found.helpers == allowed)
+        if allowed == 0:
             return ranking
-        lamps = counted(count, "helper lamp")
-        proved += [f"With {lamps}: {line[0].lower()}{line[1:]}" for line in ranking.verdict.proved]
+        proved += _proved_with(found.helpers, ranking.verdict)
         if ranking.verdict.kind != "none":
             break
-    said = replace(ranking.verdict, text=with_helpers_said(ranking.verdict, count), proved=tuple(proved))
-    return replace(ranking, verdict=said, helper_lamps=count)
+    asked = found.helpers + len(found.more)
+    for one in found.more:
+        proved += _proved_with(one.helpers, verdict_of(one.whole))
+    verdict = ranking.verdict
+    if found.more and found.is_stopped:
+        verdict = stopped_at_more(verdict, len(ranking.designs), found.helpers, asked)
+    else:
+        any_do = any(one.whole.winners for one in found.more)
+        beside = more_lamps_words(ranking.designs, found.helpers, asked, allowed, any_do=any_do)
+        verdict = replace(verdict, text=with_helpers_said(verdict, found.helpers, beside))
+    return replace(ranking, verdict=replace(verdict, proved=tuple(proved)), helper_lamps=found.helpers)
+
+
+def _proved_with(helpers: int, verdict: Verdict) -> list[str]:
+    lamps = counted(helpers, "helper lamp")
+    return [f"With {lamps}: {line[0].lower()}{line[1:]}" for line in verdict.proved]
 
 
 def find_designs(problem: Problem, options: SearchOptions, progress: Progress) -> Ranking:
@@ -192,7 +227,7 @@ def find_designs(problem: Problem, options: SearchOptions, progress: Progress) -
         del is_last
         return found_only(found, watch.seconds())
 
-    return _least_helpers(_searches(problem, options, watch), _quick(watch, progress), tell)
+    return _least_helpers(_searches(problem, options, watch), _quick(watch, progress), tell, watch)
 
 
 def _quick(watch: Watch, progress: Progress) -> Seek:
@@ -212,15 +247,15 @@ def diagnose_problem(problem: Problem, options: SearchOptions, progress: Progres
     """
     watch, found = Watch(options.time_limit), None
     seek = _quick(watch, progress)
-    for count, planned in enumerate(_searches(problem, options, watch)):
-        found = _taken(planned, count, seek)
+    for planned in _searches(problem, options, watch):
+        found = _taken(planned, seek)
         if found.whole.kind != "none":
             return None
     return _diagnosed(found, watch, progress) if found else None
 
 
 def _answer(found: WaySearches, is_last: bool, watch: Watch, progress: Progress) -> Ranking:
-    left = 0.0 if found.whole.kind == "stopped" else max(0.0, watch.left())
+    left = 0.0 if found.is_stopped else max(0.0, watch.left())
     ranking = assessed(found, watch.seconds(), Watch(left + GRACE))
     kind = ranking.verdict.kind
     if is_last and kind == "none":
@@ -256,7 +291,7 @@ def found_only(found: WaySearches, seconds: float) -> Ranking:
 
     Designs that only their faults would tell apart stand in the order of their forms.
     """
-    ranked = rank_designs(found.whole.winners, found.whole.options.prefer, _presenters(found))
+    ranked = rank_designs(found.winners, found.whole.options.prefer, _presenters(found))
     return _ranking(found, [one.design for one in ranked], seconds)
 
 
@@ -268,12 +303,12 @@ def assessed(found: WaySearches, seconds: float, patience: Watch | None = None) 
     whole, presenters, patience = found.whole, _presenters(found), patience or Watch()
     ranked: tuple[RankedDesign, ...] = ()
     designs: list[Design] = []
-    if whole.winners:
-        assessors = [Assessor(search.judge) for search in found.ways]
+    if found.winners:
+        assessors = [Assessor(search.judge) for search in found.every]
         # the user of a search that was stopped waits for its answer
-        most = ASSESSED if whole.kind == "stopped" else MOST_SCORED
+        most = ASSESSED if found.is_stopped else MOST_SCORED
         ranked = rank_designs(
-            whole.winners, whole.options.prefer, presenters, assessors, most, patience.is_over
+            found.winners, whole.options.prefer, presenters, assessors, most, patience.is_over
         )
         designs = _with_assessment(ranked, assessors, patience)
     ranking = _ranking(found, designs, seconds)
@@ -292,7 +327,7 @@ def assessed(found: WaySearches, seconds: float, patience: Watch | None = None) 
 
 
 def _presenters(found: WaySearches) -> list[Presenter]:
-    return [Presenter(search.judge) for search in found.ways]
+    return [Presenter(search.judge) for search in found.every]
 
 
 def _stocked(
@@ -302,8 +337,8 @@ def _stocked(
         return None
     from lampwright.searching.stocking import stock_plan
 
-    work, ended = max(0.0, patience.left()), found.whole.kind != "stopped"
-    return stock_plan(found.problem, winners, designs, ended=ended, most_work=work)
+    work, problems = max(0.0, patience.left()), [search.problem for search in found.every]
+    return stock_plan(problems, winners, designs, ended=not found.is_stopped, most_work=work)
 
 
 def _ranking(found: WaySearches, designs: Sequence[Design], seconds: float) -> Ranking:

@@ -16,7 +16,7 @@ from lampwright.network.circuit_file import read_circuit
 from lampwright.network.layout import Layout
 from lampwright.network.netlist import Fitted, draw, netlist_of
 from lampwright.problem.problem import layout_of
-from lampwright.problem.reading import read_spec
+from lampwright.problem.reading import helped, read_spec
 from lampwright.report.explain.explain import explain_design
 from lampwright.report.explain.none import AskedLight, explain_none
 from lampwright.report.explain.point import joined
@@ -50,7 +50,6 @@ def explain_rank(spec_path: Path, rank: int | None, out: Path) -> Explanation:
     """
     spec = read_spec(spec_path)
     ranking = stored_ranking(spec, spec_path, out)
-    spec = with_helpers(spec, ranking.helper_lamps)
     if rank is None and ranking.verdict.kind == "none":
         near = ranking.shortfall.near_misses if ranking.shortfall else ()
         refuse_disagreeing([one.design for one in near], Stored(spec, spec_path, out))
@@ -58,7 +57,7 @@ def explain_rank(spec_path: Path, rank: int | None, out: Path) -> Explanation:
     instead = f"explain a circuit of your own: lampwright explain {spec_path} CIRCUIT"
     design = design_of_rank(ranking, Stored(spec, spec_path, out), rank or 1, instead)
     subject = f"design {rank or 1} of {len(ranking.designs)}"
-    return _titled(_explained(design, spec), spec, subject, _taken(design))
+    return _titled(_explained(design, helped(spec, design.parts)), spec, subject, _taken(design))
 
 
 def explain_row(design: Design, spec: Spec) -> Explanation:

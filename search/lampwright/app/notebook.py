@@ -16,6 +16,7 @@ from lampwright.app.drawing import drawing, write_drawing
 from lampwright.app.explaining import explain_row
 from lampwright.app.keeping import save_ranking
 from lampwright.app.notebook_table import Table, designs_table, readings_table, words_table
+from lampwright.problem.reading import helped
 from lampwright.report import si
 from lampwright.report.brief import brief_text
 from lampwright.report.explain.text import explanation_text
@@ -25,7 +26,7 @@ from lampwright.report.text import check_text, design_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking
 from lampwright.searching.verdict import CAUTIONS
-from lampwright.spec.model import Spec, with_helpers
+from lampwright.spec.model import Spec
 
 SPEC = "answers"
 
@@ -182,8 +183,7 @@ class Checked(CheckReport, frozen=True, kw_only=True):
 
 def as_found(ranking: Ranking, spec: Spec) -> Found:
     """Give a ranking of this spec the means to draw itself."""
-    spec = with_helpers(spec, ranking.helper_lamps)
-    designs = tuple(as_found_design(design, spec) for design in ranking.designs)
+    designs = tuple(as_found_design(design, helped(spec, design.parts)) for design in ranking.designs)
     found = Found(**{**structs.asdict(ranking), "designs": designs})
     vars(found)[SPEC] = spec
     return found

@@ -71,6 +71,7 @@ def designs_table(designs: Sequence[Design]) -> Table:
     ]
     refs = tuple(dict.fromkeys(ref for one in fitted for ref in one))
     takes = ("takes",) if any(one.takes for one in designs) else ()
+    helped = ("helper_lamps",) if any(one.helper_lamps for one in designs) else ()
     sizes = ("rank", "extra_parts", "wires", "joints", "conductors", "margin_stops")
     rows = (
         (
@@ -80,10 +81,11 @@ def designs_table(designs: Sequence[Design]) -> Table:
             one.tightest.corner,
             *(what.get(ref) for ref in refs),
             *[". ".join(taken_words(one.takes)) for _ in takes],
+            *[one.helper_lamps for _ in helped],
         )
         for one, what in zip(designs, fitted, strict=True)
     )
-    return Table((*sizes, "tightest", "state", "corner", *refs, *takes), tuple(rows))
+    return Table((*sizes, "tightest", "state", "corner", *refs, *takes, *helped), tuple(rows))
 
 
 def words_table(states: Sequence[StateRow]) -> Table:

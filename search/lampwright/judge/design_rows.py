@@ -43,7 +43,7 @@ from lampwright.results.design import (
 from lampwright.solve.laws import PER_ROOT, Floats, Ints
 from lampwright.solve.shelf import Shelf, shelf_of
 from lampwright.spec.levels import DARK, level_name
-from lampwright.spec.model import BehaviourRow, Spec, plain_specs
+from lampwright.spec.model import BehaviourRow, Spec, helper_count, plain_specs
 
 SUPPLIES = ("low", "normal", "high")
 HELD_BY = {"gas": "gas-filled", "vacuum": "vacuum"}
@@ -155,6 +155,7 @@ class Presenter:
             rank=0,
             parts=drawn_parts(circuit, chosen_watts(problem, netlist, choice, judgement)),
             extra_parts=netlist.extra_parts,
+            helper_lamps=helper_count(problem.spec),
             wires=netlist.wires,
             joints=netlist.joints,
             conductors=conductors,

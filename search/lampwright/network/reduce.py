@@ -1,9 +1,9 @@
-"""Smaller circuits: one extra part taken out, opened or bridged; and those with one wire more.
+"""Smaller circuits: one extra part or helper lamp taken out, opened or bridged; and those with one wire more.
 
 Used to drop designs that carry a part they do not need.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -14,7 +14,7 @@ from lampwright.network.netlist import Netlist
 
 @dataclass(frozen=True)
 class Reduced:
-    """An netlist with the extra part at `removed` (an index into `ends`) taken out."""
+    """An netlist with the part at `removed` (an index into `ends`) taken out."""
 
     netlist: Netlist
     removed: int
@@ -22,13 +22,13 @@ class Reduced:
 
 def _without(netlist: Netlist, at: int) -> Netlist:
     first = len(netlist.ends) - netlist.extra_parts
-    is_diode = at < first + netlist.diodes
+    is_resistor = at >= first + netlist.diodes
     return Netlist(
         netlist.partition,
         netlist.joints,
         np.concatenate((netlist.ends[:at], netlist.ends[at + 1 :])),
-        netlist.diodes - is_diode,
-        netlist.resistors - (not is_diode),
+        netlist.diodes - (at >= first and not is_resistor),
+        netlist.resistors - is_resistor,
     )
 
 
@@ -61,7 +61,17 @@ def wired(netlist: Netlist) -> Iterator[Netlist]:
 def reductions(netlist: Netlist) -> Iterator[Reduced]:
     """Every netlist with one extra part less: opened first, then bridged."""
     count = len(netlist.ends)
-    for at in range(count - netlist.extra_parts, count):
+    yield from _taken_out(netlist, range(count - netlist.extra_parts, count))
+
+
+def helper_reductions(netlist: Netlist, helpers: int) -> Iterator[Reduced]:
+    """Every netlist with one helper lamp of so many less: opened first, then bridged."""
+    first = len(netlist.ends) - netlist.extra_parts
+    yield from _taken_out(netlist, range(first - helpers, first))
+
+
+def _taken_out(netlist: Netlist, places: Iterable[int]) -> Iterator[Reduced]:
+    for at in places:
         yield Reduced(_without(netlist, at), at)
         if netlist.ends[at, 0] != netlist.ends[at, 1]:
             yield Reduced(_bridged(netlist, at), at)

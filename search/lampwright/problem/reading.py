@@ -21,6 +21,7 @@ from lampwright.problem.misread import (
 )
 from lampwright.problem.problem import Problem, prepare
 from lampwright.problem.reaching import fainter_findings, reach_findings, unlike_findings
+from lampwright.results.design import PartRow
 from lampwright.solve.boundary import MOST_COLUMNS, columns_needed
 from lampwright.solve.part_options import resistor_values
 from lampwright.solve.shelf import own_findings, read_types, same_type, shelf_of
@@ -225,12 +226,19 @@ def _stock_findings(spec: Spec, place: FilePlace) -> list[Finding]:
     return findings
 
 
-def helped(spec: Spec, parts: Sequence[Part]) -> Spec:
-    """The spec with as many helper lamps as a circuit of these parts has filaments beyond the spec's own."""
+def helped(spec: Spec, parts: Sequence[Part | PartRow]) -> Spec:
+    """The spec with as many helper lamps as a circuit of these parts has filaments beyond the spec's own.
+
+    They are called what the circuit calls them, but for what the spec's own lamps are called.
+    """
     if spec.extras.lamps is None:
         return spec
-    own = filament_names(with_helpers(spec, 0))
-    return with_helpers(spec, sum(part.kind == "filament" and part.ref not in own for part in parts))
+    plain = with_helpers(spec, 0)
+    own = filament_names(plain)
+    names = [part.ref for part in parts if part.kind == "filament" and part.ref not in own]
+    taken = {*(lamp.name for lamp in plain.lamps), ""}
+    is_clear = len(set(names)) == len(names) and not taken & set(names)
+    return with_helpers(spec, len(names), names if is_clear else ())
 
 
 def problem_of_circuit(spec: Spec, circuit: Circuit, file: str) -> Problem:

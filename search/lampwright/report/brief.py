@@ -115,10 +115,11 @@ def _matters(ranking: Ranking, design: Design, width: int) -> Iterator[str]:
     """The few things to know of a design before it is built."""
     said = f"{si.stops(design.margin_stops)} (doublings of light) at worst: {tightest(design)}."
     yield _topic("Margin", said, width)
+    if design.care:
+        yield from (_topic("", said, width) for said in hangs_on(design.doubts))
     if design.takes:
         yield _topic("Takes", f"{'. '.join(taken_words(design.takes))}.", width)
     if design.care:
-        yield from (_topic("", said, width) for said in hangs_on(design.doubts))
         yield _topic("Faults", f"The worst is {worst_fault(design.care.faults, design.states)}", width)
         yield from (_topic("Heat", f"{said}.", width) for said in hot_words(design.care.endurance)[:1])
     if design.flashing and late_words(design.flashing):
@@ -144,7 +145,10 @@ def _others(ranking: Ranking) -> str:
     if best.margin_stops <= ranking.designs[0].margin_stops:
         return f"{said}, none of more margin."
     more = f"design {best.rank} has {si.stops(best.margin_stops)} of margin"
-    return f"{said}; {more}, with {many(best.extra_parts, 'extra part')}."
+    with_what = many(best.extra_parts, "extra part")
+    if best.helper_lamps > ranking.helper_lamps:
+        with_what = f"{many(best.helper_lamps, 'helper lamp')} and {with_what}"
+    return f"{said}; {more}, with {with_what}."
 
 
 def _squeezed(drawing: str, most: int) -> str:

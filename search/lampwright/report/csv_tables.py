@@ -27,15 +27,22 @@ NAMES = {"from_node": "from", "to_node": "to", "number": "wire", "area_mm2": "mm
 def ranking_csv(ranking: Ranking) -> str:
     """Write one row per design and part, numbers as in ranking.json, under one row of headings.
 
-    Where the spec leaves a choice, a last column says what each design takes.
+    Where the spec leaves a choice, a column behind them says what each design takes; where helper lamps are
+    used, another how many.
     """
     takes = ("takes",) if any(design.takes for design in ranking.designs) else ()
+    helped = ("helper_lamps",) if any(design.helper_lamps for design in ranking.designs) else ()
     rows = (
-        (*_cells(design, DESIGN), *_cells(part, PART), *[". ".join(taken_words(design.takes)) for _ in takes])
+        (
+            *_cells(design, DESIGN),
+            *_cells(part, PART),
+            *[". ".join(taken_words(design.takes)) for _ in takes],
+            *_cells(design, helped),
+        )
         for design in ranking.designs
         for part in design.parts
     )
-    return csv_text((*DESIGN, *PART, *takes), rows)
+    return csv_text((*DESIGN, *PART, *takes, *helped), rows)
 
 
 def wiring_csv(lists: Sequence[WiringList]) -> str:

@@ -256,7 +256,8 @@ class Design(Row, frozen=True, kw_only=True):
     try on the page, are there for the first few designs of a ranking. types names the lamps and
     diodes used; doubts, the uncertain figures that the margin hangs on, the dearest first, and resistors,
     how far each may stray, are worked out where care is. takes says which of the spec's choices it meets,
-    none where the spec leaves none, and other_ways which others with other margins.
+    none where the spec leaves none, and other_ways which others with other margins. helper_lamps: how many of
+    its lamps the spec asks nothing of and allows as extras; they are no `extra_parts`.
     """
 
     rank: Whole
@@ -282,6 +283,7 @@ class Design(Row, frozen=True, kw_only=True):
     compared: tuple[ComparedRow, ...] = ()
     takes: tuple[Taken, ...] = ()
     other_ways: tuple[OtherWay, ...] = ()
+    helper_lamps: Whole = 0
 
     @property
     def source(self) -> Source:

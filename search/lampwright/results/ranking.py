@@ -124,7 +124,7 @@ class FrontPoint(Row, frozen=True, kw_only=True):
 
     `fault_score` is null where the design's faults were not worked out. `certain` is false where
     a design whose score is not known may yet beat it. `as_good`: the ranks of designs that are equal to it in
-    every aim, and so no trade-off; they are no points of their own.
+    every aim, and so no trade-off; they are no points of their own. A helper lamp counts as an extra part.
     """
 
     rank: Whole
@@ -135,6 +135,7 @@ class FrontPoint(Row, frozen=True, kw_only=True):
     fault_score: Score | None
     certain: bool
     as_good: tuple[Whole, ...] = ()
+    helper_lamps: Whole = 0
 
 
 class Front(Row, frozen=True, kw_only=True):
@@ -309,9 +310,10 @@ class Ranking(Row, frozen=True, kw_only=True):
     search was stopped, stock where the spec has no `[stock]`, front where there is no design; hinges
     where no circuit with fewer extra parts than the designs have hangs on what a bulb holds, nonstandard
     where no such circuit works with a resistance that is not listed; not_taken is empty where designs take
-    every type on offer, or there is none. `helper_lamps` is how many the designs have,
+    every type on offer, or there is none. `helper_lamps` is how many the designs have at the least,
     or how many were tried last where there is none; with fewer there is no circuit. `ways` is in how many
-    ways the spec can be taken, in each of which each circuit is tried.
+    ways the spec can be taken, in each of which each circuit is tried. `search` tells of circuits with the
+    least helper lamps; of those with more, where they were asked for, `verdict.proved` does.
     """
 
     format: Format

@@ -1,8 +1,8 @@
 """The Pareto front: the designs that no other beats in every aim at once.
 
 One design dominates another if it is at least as good in every aim and better in one; the
-front holds those that none dominates, and equals all stand on it. Fewer extra parts,
-wires and conductors are better, and more margin and fault score.
+front holds those that none dominates, and equals all stand on it. Fewer extra parts and helper lamps
+together, wires and conductors are better, and more margin and fault score.
 
 A fault score that was not worked out lies somewhere from 0 to 1. So a design may be on
 the front for certain, perhaps, or not at all: one is left out only if a design beats it
@@ -74,7 +74,13 @@ def worth_scoring(designs: Sequence[Design], most: int) -> tuple[int, ...]:
 def _beaten(designs: Sequence[Design], scores: Sequence[float | None]) -> tuple[Truths, Truths, Truths]:
     """For each design: beaten in the four aims but the score; beaten whatever the scores; perhaps beaten."""
     rows = [
-        (one.extra_parts, one.wires, one.conductors, -round(one.margin_stops, DECIMALS)) for one in designs
+        (
+            one.extra_parts + one.helper_lamps,
+            one.wires,
+            one.conductors,
+            -round(one.margin_stops, DECIMALS),
+        )
+        for one in designs
     ]
     aims = np.array(rows, np.float64).reshape(-1, 4).T.copy()
     low, high = (

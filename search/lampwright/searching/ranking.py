@@ -42,7 +42,8 @@ class RankedDesign:
             return -round(design.margin_stops, DECIMALS)
         if aim == "faults":
             return NO_SCORE if self.score is None else -round(self.score, DECIMALS)
-        counts = design.extra_parts, design.wires, design.joints, design.conductors
+        parts = design.extra_parts + design.helper_lamps
+        counts = parts, design.wires, design.joints, design.conductors
         return dict(zip(("extra parts", "wires", "joints", "conductors"), counts, strict=True))[aim]
 
 
@@ -92,7 +93,8 @@ def _foreseen(winners: Iterable[Winner], prefer: Sequence[Aim]) -> list[Winner]:
 
     def order(one: Winner) -> tuple[float, ...]:
         net = one.netlist
-        counts = net.extra_parts, net.wires, net.joints, one.conductors, -one.passing[0].margin, 0.0
+        # lamps of the spec are as many in all
+        counts = len(net.ends), net.wires, net.joints, one.conductors, -one.passing[0].margin, 0.0
         known = dict(zip(DEFAULT_ORDER, counts, strict=True))
         return (*(known[aim] for aim in completed(prefer)), *net.form)
 
@@ -134,13 +136,15 @@ def front_of(
         score = at if known[at] is None else round(known[at] or 0.0, DECIMALS)
         one = designs[at]
         margin = round(one.margin_stops, DECIMALS)
-        key = one.extra_parts, one.wires, one.conductors, margin, known[at] is None, score
+        parts = one.extra_parts + one.helper_lamps
+        key = parts, one.wires, one.conductors, margin, known[at] is None, score
         alike.setdefault(key, []).append(at)
     certain = dict(zip(found.members, found.certain, strict=True))
     points = tuple(
         FrontPoint(
             rank=designs[at].rank,
             extra_parts=designs[at].extra_parts,
+            helper_lamps=designs[at].helper_lamps,
             wires=designs[at].wires,
             conductors=designs[at].conductors,
             margin_stops=designs[at].margin_stops,

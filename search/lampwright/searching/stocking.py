@@ -16,7 +16,7 @@ from lampwright.judge.design_rows import taken_rows
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import DECIMALS, Passing, Winner
 from lampwright.parts.series import preferred_values
-from lampwright.problem.problem import Problem, way_problems
+from lampwright.problem.problem import Problem
 from lampwright.problem.wattage import fitted_wattage
 from lampwright.prove.stock import WORK, Box, Copy, Plan, Way, least_missing, plan_builds
 from lampwright.prove.stock_model import Item, Place
@@ -52,7 +52,7 @@ class _Fitting:
 
 
 def stock_plan(
-    problem: Problem,
+    problems: Sequence[Problem],
     winners: Sequence[Winner],
     designs: Sequence[Design],
     *,
@@ -63,25 +63,31 @@ def stock_plan(
 
     All copies take the spec in one way, where it leaves a choice.
 
-    winners and designs: the ranking, best first. ended: whether the search came to its end;
-    otherwise there may be designs that were not found, and nothing is proved. most_work: that each of the
-    questions may take, in the solver's own count.
+    problems: of every way in which the spec can be taken, those of more helper lamps last. winners and
+    designs: the ranking, best first. ended: whether the search came to its end; otherwise there may be
+    designs that were not found, and nothing is proved. most_work: that each of the questions may take, in
+    the solver's own count.
     """
-    stock = problem.spec.stock
+    stock = problems[0].spec.stock
     if stock is None:
         return None
-    return _Planner(problem, stock, winners, designs).plan(min(WORK, most_work), ended=ended)
+    return _Planner(problems, stock, winners, designs).plan(min(WORK, most_work), ended=ended)
 
 
 class _Planner:
     """Puts one ranking and one parts box to the solver, and its answer into rows."""
 
     def __init__(
-        self, problem: Problem, stock: PartsBox, winners: Sequence[Winner], designs: Sequence[Design]
+        self,
+        problems: Sequence[Problem],
+        stock: PartsBox,
+        winners: Sequence[Winner],
+        designs: Sequence[Design],
     ) -> None:
-        self.problem, self.stock = problem, stock
-        self.judges = [Judge(one) for one in way_problems(problem)]
-        self.parts = tuple(_parts(problem, stock))
+        # that of the most lamps offers all types
+        self.problem, self.stock = problems[-1], stock
+        self.judges = [Judge(one) for one in problems]
+        self.parts = tuple(_parts(self.problem, stock))
         self.number = {part.name: at for at, part in enumerate(self.parts)}
         self.fittings = tuple(
             fitting
@@ -192,7 +198,7 @@ class _Planner:
 
     def _places(self, winner: Winner, one: Passing) -> Iterator[Place]:
         """What a choice takes: a lamp for each lamp, a diode for each, a resistor that stands its heat."""
-        problem, netlist = self.problem, winner.netlist
+        problem, netlist = self.judges[winner.way].problem, winner.netlist
         lamps, first = len(problem.layout.lamps), len(problem.layout.lamps) + netlist.diodes
         for types, digit in zip(problem.part_options.lamp_types, one.choice.digits[:lamps], strict=True):
             yield (self.number[types[digit]],)
@@ -209,7 +215,8 @@ class _Planner:
 
     def _build(self, build: str, copy: Copy, design: int) -> StockBuild:
         fitting = self.fittings[design]
-        lamps = [lamp.name for lamp in self.problem.spec.lamps]
+        spec = self.judges[fitting.winner.way].problem.spec
+        lamps = [lamp.name for lamp in spec.lamps]
         diodes = [f"D{n + 1}" for n in range(fitting.winner.netlist.diodes)]
         resistors = [f"R{n + 1}" for n in range(fitting.winner.netlist.resistors)]
         fitted = zip([*lamps, *diodes, *resistors], copy.items, strict=True)
@@ -218,7 +225,7 @@ class _Planner:
             rank=fitting.rank,
             fitted=tuple(f"{ref} {self.parts[item].name}" for ref, item in fitted),
             margin_stops=fitting.passing[copy.way].margin,
-            takes=taken_rows(self.judges[fitting.winner.way].problem.spec),
+            takes=taken_rows(spec),
         )
 
     def _items(self, plan: Plan) -> tuple[StockItem, ...]:

@@ -2,8 +2,12 @@
 
 from collections.abc import Sequence
 
+from msgspec import structs
+
+from lampwright.judge.minimality import DECIMALS
 from lampwright.problem.problem import Problem
 from lampwright.refute.rules import RULES
+from lampwright.results.design import Design
 from lampwright.results.ranking import Bound, Hinges, Nonstandards, PartCount, Stage, Verdict
 from lampwright.searching.search import Search, StepResult
 from lampwright.spec.states import uncovered
@@ -132,14 +136,57 @@ def verdict_of(
     return Verdict(kind="none", text=f"{NONE}{but}{surely}.{hanging}", proved=proved)
 
 
-def with_helpers_said(verdict: Verdict, count: int) -> str:
-    """The text of a verdict reached with so many helper lamps, and with none of fewer."""
+def with_helpers_said(verdict: Verdict, count: int, more: str) -> str:
+    """The text of a verdict reached with so many helper lamps, and with none of fewer.
+
+    more: what is said of circuits with more, where some will do with so many.
+    """
     if verdict.kind == "found":
-        fewer = f"It takes {many(count, 'helper lamp')}; with fewer none does."
-        return f"{verdict.text} {fewer if count else 'No helper lamp is needed.'}"
+        return f"{verdict.text} {_takes(count)}{more}"
     if verdict.kind == "none":
         return f"{verdict.text} With up to {many(count, 'helper lamp')} there is none."
     return f"{verdict.text} It had come to circuits with {counted(count, 'helper lamp')}."
+
+
+def _takes(least: int) -> str:
+    fewer = f"It takes {many(least, 'helper lamp')}; with fewer none does."
+    return fewer if least else "No helper lamp is needed."
+
+
+def more_lamps_words(designs: Sequence[Design], least: int, asked: int, allowed: int, *, any_do: bool) -> str:
+    """What designs with more helper lamps than the least are worth, in a sentence with a blank before it.
+
+    designs: all, best first; asked: with up to how many lamps they were sought, allowed: the spec allows.
+    any_do: whether any circuit with so many meets the spec, worth telling or not.
+    """
+    if asked == least:
+        unsought = f" With more, up to {allowed}, none was sought (--more-lamps)."
+        return unsought if allowed > least else ""
+    others = [one for one in designs if one.helper_lamps > least]
+    own = [one for one in designs if one.helper_lamps == least]
+    up_to = f"With {'up to ' * (asked > least + 1)}{asked}"
+    if not others:
+        return f" {up_to} there is none{' that would not do as well with one of them left out' * any_do}."
+    better = []
+    margin, fewest = max(one.margin_stops for one in own), min(one.extra_parts for one in own)
+    best = max(others, key=lambda one: (round(one.margin_stops, DECIMALS), -one.rank))
+    if round(best.margin_stops, DECIMALS) > round(margin, DECIMALS):
+        said = f"more margin ({best.margin_stops:.2f} stops, against {margin:.2f})"
+        better.append(f"design {best.rank}, with {best.helper_lamps}, has {said}")
+    least_parts = min(others, key=lambda one: (one.extra_parts, one.rank))
+    if least_parts.extra_parts < fewest:
+        said = f"needs fewer resistors and diodes ({least_parts.extra_parts}, against {fewest})"
+        better.append(f"design {least_parts.rank}, with {least_parts.helper_lamps}, {said}")
+    found = f" {up_to}, {many(len(others), 'design more was', 'designs more were')} found"
+    return f"{found}: {'; '.join(better) or 'none has more margin, or fewer resistors and diodes'}."
+
+
+def stopped_at_more(verdict: Verdict, designs: int, least: int, count: int) -> Verdict:
+    """The verdict where the search was stopped at circuits with so many helper lamps, more than the least."""
+    found = f"{many(designs, 'design')} found so far"
+    come = f"It had come to circuits with {many(count, 'helper lamp')}."
+    text = f"The search was stopped before its end: {found}. {_takes(least)} {come}"
+    return structs.replace(verdict, kind="stopped", text=text)
 
 
 def with_ways_said(verdict: Verdict, ways: int, ended: int) -> str:
@@ -149,7 +196,7 @@ def with_ways_said(verdict: Verdict, ways: int, ended: int) -> str:
         return f"{text} It had come to way {ended + 1} of {ways} in which the spec can be taken."
     if verdict.kind == "none":
         return f"{text} The spec can be taken in {ways} ways, and no circuit meets any of them."
-    return f"{text} The spec can be taken in {ways} ways, and each circuit was tried in all of them."
+    return f"{text} The spec can be taken in {ways} ways, each of which was searched or ruled out."
 
 
 def _bounds(problem: Problem) -> str:

@@ -20,16 +20,44 @@ from lampwright.results.ranking import Bound
 from lampwright.searching.evaluate import CheckCancelled, Tally, go_on
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.search import Search, StepResult, plan_searches
+from lampwright.spec.model import helper_count
 
 Circuit = TypeVar("Circuit")
 
 
 @dataclass(frozen=True)
 class WaySearches:
-    """The searches of every way in which a problem's spec can be taken; one where it leaves no choice."""
+    """The searches of every way in which a problem's spec can be taken; one where it leaves no choice.
+
+    more: the same with one helper lamp more, with two, and so on, where they were asked for; added: what
+    these found that is worth telling, its ways numbered as in `every`; weighed: whether all was weighed.
+    """
 
     problem: Problem
     ways: tuple[Search, ...]
+    more: tuple["WaySearches", ...] = ()
+    added: tuple[Winner, ...] = ()
+    weighed: bool = True
+
+    @property
+    def every(self) -> tuple[Search, ...]:
+        """The searches of all ways, and then those of more helper lamps."""
+        return *self.ways, *(search for searches in self.more for search in searches.ways)
+
+    @property
+    def winners(self) -> tuple[Winner, ...]:
+        """Every circuit that is worth telling."""
+        return *self.whole.winners, *self.added
+
+    @property
+    def is_stopped(self) -> bool:
+        """Whether any of them was stopped before its end."""
+        return self.whole.kind == "stopped" or not self.weighed
+
+    @property
+    def helpers(self) -> int:
+        """How many helper lamps its circuits have at the least."""
+        return helper_count(self.problem.spec)
 
     @cached_property
     def whole(self) -> Search:

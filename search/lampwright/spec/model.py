@@ -8,6 +8,7 @@ file keep their order, because states and terminals are numbered by it.
     (Position(name='off', joins=()), Position(name='on', joins=(('30', '54'),)))
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import inf
 from typing import Literal
@@ -370,14 +371,22 @@ def switch(name: str, feed: str, kind: ControlKind = "switch", most_amps: float 
 HELPER = "helper"
 
 
-def with_helpers(spec: Spec, count: int) -> Spec:
-    """Return the spec with so many helper lamps among its lamps, `helper1` and so on, the last ones."""
+def with_helpers(spec: Spec, count: int, names: Sequence[str] = ()) -> Spec:
+    """Return the spec with so many helper lamps among its lamps, `helper1` and so on, the last ones.
+
+    names: what they are called in place of that.
+    """
     allowed = spec.extras.lamps
     choose = () if allowed is None else allowed.choose
-    names = [f"{HELPER}{n}" for n in range(1, count + 1)]
+    names = names or [f"{HELPER}{n}" for n in range(1, count + 1)]
     helpers = (Lamp(name, choose, (name,), is_helper=True) for name in names)
     own = (lamp for lamp in spec.lamps if not lamp.is_helper)
     return replace(spec, lamps=(*own, *helpers))
+
+
+def helper_count(spec: Spec) -> int:
+    """Return how many of the spec's lamps are helper lamps."""
+    return sum(lamp.is_helper for lamp in spec.lamps)
 
 
 def filament_names(spec: Spec) -> tuple[str, ...]:

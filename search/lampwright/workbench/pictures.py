@@ -1,8 +1,7 @@
 """The picture of a spec in the list of files: the drawing of its first design, where a result is kept."""
 
 from lampwright.errors import LampwrightError
-from lampwright.problem.reading import read_spec
-from lampwright.spec.model import with_helpers
+from lampwright.problem.reading import helped, read_spec
 from lampwright.workbench.folder import Folder
 
 MOST_BYTES = 512 * 1024
@@ -28,4 +27,4 @@ def picture_of(folder: Folder, name: str) -> str | None:
         return None
     if not ranking.designs:
         return None
-    return drawing(ranking.designs[0], with_helpers(spec, ranking.helper_lamps)).svg
+    return drawing(ranking.designs[0], helped(spec, ranking.designs[0].parts)).svg

@@ -6,7 +6,16 @@ from dataclasses import replace
 from lampwright.diagnosis.suggest.attempt import Attempt, NotTriedError
 from lampwright.problem.reading import MOST_EXTRA_PARTS, MOST_PARTS_SOLVED
 from lampwright.searching.plan import MOST_NODES
-from lampwright.spec.model import Control, Diodes, HelperLamps, Lamp, Resistors, Spec, filament_names
+from lampwright.spec.model import (
+    Control,
+    Diodes,
+    HelperLamps,
+    Lamp,
+    Resistors,
+    Spec,
+    filament_names,
+    helper_count,
+)
 from lampwright.spec.revise import (
     Revision,
     insulated,
@@ -114,7 +123,7 @@ def _diode_more(spec: Spec) -> Iterator[tuple[str, Revision]]:
 def one_more_lamp(attempt: Attempt) -> str:
     """One helper lamp more, of the types that the spec allows for them, or else of all that it names."""
     spec, own = attempt.spec, attempt.spec.extras.lamps
-    most = 1 + sum(lamp.is_helper for lamp in spec.lamps)
+    most = 1 + helper_count(spec)
     if most > MOST_OF_A_KIND:
         raise NotTriedError(f"{MOST_OF_A_KIND} helper lamps are as many as a spec may allow")
     named = (name for lamp in spec.lamps if len(lamp.filaments) == 1 for name in lamp.choose)

@@ -61,6 +61,7 @@ FUNCTIONS: tuple[Callable[..., object], ...] = (
     flashing.flash_rows,
     flashing.inrush_words,
     front.beaten_text,
+    front.helpers_differ,
     front.marked,
     front.notes,
     front.score_text,

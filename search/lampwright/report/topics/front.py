@@ -42,12 +42,18 @@ def front_text(front: Front | None, designs: Sequence[Design], width: int) -> st
 def beaten_text(front: Front) -> str:
     """Say what the front is."""
     members = sum(1 + len(point.as_good) for point in front.points)
+    parts = "extra parts and helper lamps together" if helpers_differ(front.points) else "extra parts"
     return (
-        f"{members:,} of {many(front.compared, 'design')} are beaten by none in extra parts,"
+        f"{members:,} of {many(front.compared, 'design')} are beaten by none in {parts},"
         " wires, conductors, margin and fault score together: what one of them gains over another, it pays"
         " for elsewhere; equals stand together. A fault score of 1 would mean that no single fault does"
         " anything."
     )
+
+
+def helpers_differ(rows: Sequence[FrontPoint] | Sequence[Design]) -> bool:
+    """Whether some have more helper lamps than others, so that a column tells how many."""
+    return len({one.helper_lamps for one in rows}) > 1
 
 
 def scored_text(front: Front) -> str:
@@ -91,10 +97,13 @@ def _named(aim: Aim) -> str:
 
 
 def _table(points: Sequence[FrontPoint], designs: Sequence[Design], width: int) -> str:
-    columns = right("rank", "extra", "wires", "conductors", "margin", "faults") + folding("to fit")
+    helped = helpers_differ(points)
+    counts = ("helpers", "extra") if helped else ("extra",)
+    columns = right("rank", *counts, "wires", "conductors", "margin", "faults") + folding("to fit")
     rows = [
         (
             marked(point),
+            *((f"{point.helper_lamps}",) if helped else ()),
             f"{point.extra_parts}",
             f"{point.wires}",
             f"{point.conductors}",

@@ -178,6 +178,7 @@ def _names(points: Sequence[FrontPoint]) -> str:
 def _spoken(points: Sequence[FrontPoint]) -> str:
     first = points[0]
     counts = (
+        *((many(first.helper_lamps, "helper lamp"),) if first.helper_lamps else ()),
         many(first.extra_parts, "extra part"),
         many(first.wires, "link wire"),
         many(first.conductors, "conductor"),

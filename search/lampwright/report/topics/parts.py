@@ -61,6 +61,7 @@ def made_of(design: Design) -> str:
     """Say what is all_counts of a design, leaving out what there is none of."""
     counts = (
         (design.extra_parts, "extra part"),
+        (design.helper_lamps, "helper lamp"),
         (design.wires, "link wire"),
         (design.joints, "joint"),
         (design.conductors, "conductor"),
