@@ -3,6 +3,7 @@
 import asyncio
 import json
 import tempfile
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 from unittest.mock import patch
@@ -110,7 +111,9 @@ def asked(app: Gate, method: str, target: str, headers: list[tuple[bytes, bytes]
     async def send(message: Any) -> None:
         sent.append(message)
 
-    asyncio.run(app(scope, receive, send))
+    # in a thread of its own, since a browser that another test has open keeps a loop in this one
+    with ThreadPoolExecutor(1) as aside:
+        aside.submit(lambda: asyncio.run(app(scope, receive, send))).result()
     status = sent[0]["status"]
     assert isinstance(status, int), "an answer has a status"
     return status

@@ -112,3 +112,32 @@ def test_choices_zones_and_comparisons_by_keyboard_alone(place: Path, tab: Tab) 
             ((("big", "lit"), ("small", "off")),),
             ((("small", "lit"),),),
         }
+
+
+SEEN = """(wanted) => {
+    const one = document.querySelector(wanted), { left, right, top, bottom } = one.getBoundingClientRect();
+    const over = document.elementFromPoint((left + right) / 2, (top + bottom) / 2);
+    return top >= 0 && bottom <= window.innerHeight && one.contains(over);
+}"""
+"""Whether all of an element is on the screen, and nothing lies over its middle."""
+
+
+def test_on_a_phone_the_search_and_what_is_to_mend_are_at_hand(place: Path, tab: Tab) -> None:
+    (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
+    with served(place, "tell.toml") as bench:
+        page = tab(bench.link, 390, 844)
+        assert page.evaluate(SEEN, "#do-search")
+        page.click("#do-search")
+        expect(page.locator("#to-answer")).to_be_visible(timeout=90_000)
+        assert not page.evaluate(SEEN, "#answer-head .verdict")
+        page.click("#tab-text")
+        page.click("#to-answer")
+        assert page.evaluate(SEEN, "#answer-head .verdict")
+        page.click("#comparing-head")
+        page.click("#add-same")
+        expect(page.locator("#same-1-wrong")).to_be_visible()
+        page.click("#comparing-head")
+        page.evaluate("window.scrollTo(0, 0)")
+        page.click("#to-wrong")
+        expect(page.locator("#same-1-within")).to_be_focused()
+        assert page.evaluate(SEEN, "#same-1-within")

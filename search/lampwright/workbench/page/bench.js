@@ -154,6 +154,11 @@ document.addEventListener("click", (event) => {
     panel.hidden = !panel.hidden;
     if (!panel.hidden) panel.querySelector("input, button").focus();
     else byId("do-files").focus();
+  } else if (button.dataset.find) {
+    const found = document.querySelector(button.dataset.find);
+    for (let one = found?.closest("details"); one; one = one.parentElement.closest("details")) one.open = true;
+    found?.focus({ preventScroll: true });
+    found?.scrollIntoView({ block: "center" });
   } else if (button.dataset.show) {
     choose(byId(button.dataset.show));
     byId(button.dataset.show).focus();
