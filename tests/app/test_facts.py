@@ -5,16 +5,23 @@ the page are written beside it by `lampwright search` and not kept. To accept a 
 and read the difference.
 """
 
+import html
 import json
 import os
+import re
 import tomllib
 from itertools import chain
 
 import pytest
 from tests.shipped import NAMES, NONE, ROOT, SPECS, shipped
 
+from lampwright.app.controls import controls_of
 from lampwright.app.drawing import drawing
+from lampwright.app.render import ranking_page
 from lampwright.problem.reading import read_spec
+from lampwright.report.schematic.feed import feeds_of
+from lampwright.report.schematic.text import schematic_text
+from lampwright.report.text import ranking_text
 from lampwright.results.design import Design, PartRow
 from lampwright.results.ranking import NotTaken, Ranking
 
@@ -24,6 +31,21 @@ MOST_TOLD = 12
 ROUNDED = ("margin_stops", "fault_score", "worst_drop_volts")
 LAST_DIGIT = 1.1e-3
 """These are rounded to three decimals, and the last one may differ between processors."""
+
+
+SCHOOL = tuple(name for name in NAMES if name.startswith(("lesson_", "bench_")))
+
+
+@pytest.mark.parametrize("name", [*SCHOOL, "sidecar_side_lamp"])
+def test_what_is_told_of_a_school_bench_knows_no_battery_and_no_vehicle(name: str) -> None:
+    spec = read_spec(ROOT / "specs" / f"{name}.toml")
+    told = shipped(name)
+    feeds = feeds_of(told.designs[0], controls_of(spec))
+    page = ranking_page(told, spec).replace(html.escape(spec.text, quote=False), "")
+    for said in (page, ranking_text(told), schematic_text(told.designs[0], feeds)):
+        shown = re.sub(r"<style>.*?</style>|<script.*?</script>", "", said, flags=re.DOTALL)
+        words = re.findall(r"battery|vehicle", shown)
+        assert bool(words) == (name not in SCHOOL), f"{words} in the wrong place"
 
 
 @pytest.mark.parametrize("name", NAMES)

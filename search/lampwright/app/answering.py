@@ -50,7 +50,7 @@ from lampwright.searching.search import (
     find,
 )
 from lampwright.searching.verdict import (
-    CAUTIONS,
+    cautions_of,
     funnel,
     more_lamps_words,
     part_count,
@@ -368,7 +368,7 @@ def _ranking(found: WaySearches, designs: Sequence[Design], seconds: float) -> R
         shortfall=None,
         stock=None,
         front=None,
-        cautions=CAUTIONS,
+        cautions=cautions_of(problem),
         hinges=hinges,
         nonstandard=nonstandard,
         ways=len(problems),

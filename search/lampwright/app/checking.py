@@ -27,7 +27,7 @@ from lampwright.problem.reading import helped, problem_of_circuit, read_spec, sp
 from lampwright.report.topics.takes import taken_words
 from lampwright.results.design import ComparedRow, Design
 from lampwright.results.ranking import FORMAT, CheckReport
-from lampwright.searching.verdict import CAUTIONS
+from lampwright.searching.verdict import CAUTIONS_OF
 from lampwright.solve.shelf import with_circuit_types
 from lampwright.spec.model import Spec
 from lampwright.words import listed
@@ -137,7 +137,7 @@ def _judged(judge: Judge, circuit: Circuit, file: str) -> CheckReport:
             *_corner_remarks(judgement),
         ),
         design=design,
-        cautions=CAUTIONS,
+        cautions=CAUTIONS_OF[design.source],
     )
 
 

@@ -25,7 +25,7 @@ from lampwright.report.notebook import check_cell, design_cell, ranking_cell
 from lampwright.report.text import check_text, design_text
 from lampwright.results.design import Design
 from lampwright.results.ranking import CheckReport, Ranking
-from lampwright.searching.verdict import CAUTIONS
+from lampwright.searching.verdict import CAUTIONS_OF
 from lampwright.spec.model import Spec
 
 SPEC = "answers"
@@ -94,7 +94,7 @@ class FoundDesign(Design, frozen=True, kw_only=True, dict=True):
         return self.svg()
 
     def _repr_html_(self) -> str:
-        return design_cell(self, self._bare_svg(), CAUTIONS)
+        return design_cell(self, self._bare_svg(), CAUTIONS_OF[self.source])
 
 
 class Found(Ranking, frozen=True, kw_only=True, dict=True):

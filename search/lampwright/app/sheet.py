@@ -28,7 +28,7 @@ from lampwright.report.paper import printed
 from lampwright.report.schematic.picture import NoPictureError
 from lampwright.results.design import Design
 from lampwright.results.sheet import BenchSheet
-from lampwright.searching.verdict import CAUTIONS
+from lampwright.searching.verdict import CAUTIONS_OF
 from lampwright.spec.model import Spec
 from lampwright.store.files import ready_folder, write_bytes
 
@@ -40,15 +40,12 @@ BENCH_CAUTIONS = {
     "battery": (
         "No power before the cold test is passed; a supply that limits its current is kinder than a battery.",
         BURNT,
-        *CAUTIONS,
+        *CAUTIONS_OF["battery"],
     ),
     "supply": (
         "No power before the cold test is passed; set the supply to limit its current.",
         BURNT,
-        "Put a fuse in every feed, close to the supply, no larger than its wire carries.",
-        "Switch the supply off before any work.",
-        "Lamps and dropping resistors get hot: keep them off plastic, wiring and skin.",
-        "Work by the rules of your school or workshop; on the road the local code holds.",
+        *CAUTIONS_OF["supply"],
     ),
 }
 """What holds at the bench, by what the design is fed by."""

@@ -20,7 +20,7 @@ from lampwright.report.schematic.picture import NoPictureError
 from lampwright.results.design import Design
 from lampwright.results.worksheet import ClassQuestion, Worksheet, WorksheetCircuit
 from lampwright.searching.options import SearchOptions
-from lampwright.searching.verdict import CAUTIONS
+from lampwright.searching.verdict import CAUTIONS_OF
 from lampwright.spec.model import Spec
 from lampwright.store.files import RANKING, ready_folder, write_bytes
 from lampwright.teaching.hiding import without_answers
@@ -119,6 +119,7 @@ def worksheet_of(cases: Sequence[LessonCase], seed: int, grade: int) -> Workshee
         drawn = [one for one in (next((one for one in varied if one), None),) if one]
     for case in drawn:
         circuits.append(case.circuit(len(circuits) + 1, [_drawing(case)], is_drawn=True))
+    at_school = all(one.design.source == "supply" for one in cases)
     return Worksheet(
         program=__version__,
         part_data=part_data_digest(),
@@ -127,7 +128,7 @@ def worksheet_of(cases: Sequence[LessonCase], seed: int, grade: int) -> Workshee
         circuits=tuple(circuits),
         left_out=tuple(left_out),
         safety=SAFETY,
-        cautions=CAUTIONS,
+        cautions=CAUTIONS_OF["supply" if at_school else "battery"],
     )
 
 

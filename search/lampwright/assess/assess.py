@@ -87,7 +87,9 @@ class Assessor:
         circuit = circuitry_of(problem, netlist, choice, design.parts)
         found = self.finder.examine(circuit)
         diodes = tuple(problem.part_options.diode_types[at] for at in circuit.diodes)
-        marked = regulated(design.states[: len(self.sound.states)], problem.spec.controls)
+        sound = design.states[: len(self.sound.states)]
+        # codes of the road say nothing of a bench at school
+        marked = regulated(sound, problem.spec.controls) if design.source == "battery" else ()
         return CareReport(
             tolerance=self.tolerance(netlist, choice, design, copies, seed),
             faults=self.finder.report(found),

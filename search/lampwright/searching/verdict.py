@@ -1,15 +1,16 @@
 """The answer in words: found, none or stopped, how far it is proved, and what every report must add."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import structs
 
 from lampwright.judge.minimality import DECIMALS
 from lampwright.problem.problem import Problem
 from lampwright.refute.rules import RULES
-from lampwright.results.design import Design
+from lampwright.results.design import SCHOOL, Design, Source
 from lampwright.results.ranking import Bound, Hinges, Nonstandards, PartCount, Stage, Verdict
 from lampwright.searching.search import Search, StepResult
+from lampwright.solve.shelf import shelf_of
 from lampwright.spec.states import uncovered
 from lampwright.words import counted, listed, many
 
@@ -21,11 +22,25 @@ CAUTIONS = (
     "Flashing, position and side-marker lamps are regulated: follow the local code, and have a road"
     " vehicle inspected by someone qualified before it is used.",
 )
-"""Sentences that every report carries."""
+SCHOOL_CAUTIONS = (
+    "Put a fuse in every feed, close to the supply, no larger than its wire carries.",
+    "Switch the supply off before any work.",
+    "Lamps and dropping resistors get hot: keep them off plastic, wiring and skin.",
+    "Work by the rules of your school or workshop; on the road the local code holds.",
+)
+CAUTIONS_OF: Mapping[Source, tuple[str, ...]] = {"battery": CAUTIONS, "supply": SCHOOL_CAUTIONS}
+"""Sentences that every report carries, by what its circuits are fed by."""
 
 NONE = "No circuit within the bounds meets the spec"
 LISTED = " with a listed resistance"
 SURELY = " whatever its bulbs hold"
+
+
+def cautions_of(problem: Problem) -> tuple[str, ...]:
+    """What every report of a search carries: at school, where all bulbs offered have its cap, other words."""
+    shelf = shelf_of(problem.spec)
+    caps = {shelf.lamp(name).cap for types in problem.part_options.lamp_types for name in types}
+    return CAUTIONS_OF["supply" if caps == {SCHOOL} else "battery"]
 
 
 def unconstrained(problems: Sequence[Problem]) -> tuple[str, ...]:
