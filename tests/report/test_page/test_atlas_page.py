@@ -140,6 +140,14 @@ def test_axe_finds_nothing(opened: Opener, scheme: str) -> None:
             assert [(one["id"], [node["html"][:90] for node in one["nodes"][:3]]) for one in found] == []
 
 
+def test_paper_has_a_line_of_every_entry(opened: Opener) -> None:
+    with opened(files(FEW)[1], clock=False) as told:
+        told.page.emulate_media(media="print")
+        every = told.page.locator(".entry")
+        assert told.page.locator(".entry:visible").count() == every.count() > 10, "an entry is not printed"
+        assert told.page.locator("button:visible, input:visible").count() == 0, "what is asked is printed"
+
+
 @pytest.mark.parametrize("options", [FEW, MANY], ids=["two feeds", "three feeds"])
 def test_the_poster_is_one_sheet(opened: Opener, options: AtlasOptions, tmp_path: Path) -> None:
     with opened(files(options)[2], clock=False) as told:

@@ -4,7 +4,6 @@ Everything is in the file, nothing is fetched, and the page's own policy lets ru
 it names. Source: as for the page of a search. The layout is ours.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -16,17 +15,12 @@ from lampwright.report.page.file import script_digest
 from lampwright.report.page.templates import page_text, rendered
 from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.narrow import narrow_schematic
-from lampwright.report.schematic.svg import STYLE, Schematic, schematic
+from lampwright.report.schematic.still import STYLE, Stills
+from lampwright.report.schematic.svg import Schematic, schematic
 from lampwright.results.atlas import Atlas, AtlasEntry, AtlasOption
 from lampwright.results.design import Design
 
 TITLE = "Schematic of design 0"
-UNMOVED = re.compile(
-    r"<style>.*?</style>|<g [^>]*display=\"none\"[^>]*>(?:(?!<g ).)*?</g>|<path [^>]*display=\"none\"[^>]*/>"
-    r"| data-box=\"[^\"]*\"|(?<=>)\n *",
-    re.DOTALL,
-)
-"""In a drawing: its style, what is hidden until something fails, the room of symbols, line ends."""
 
 
 @dataclass(frozen=True)
@@ -65,23 +59,36 @@ def drawn_entries(
 
 
 def _drawings(design: Design, controls: Controls, words: str) -> tuple[Schematic, Schematic]:
-    """The drawings without what only a page that moves needs, and with a title that says what is shown."""
+    """The drawings with a title that says what is shown."""
     feeds = feeds_of(design, controls)
     wide, narrow = (
-        replace(one, svg=UNMOVED.sub("", one.svg.replace(TITLE, f"Schematic: {escape(words)}")))
+        replace(one, svg=one.svg.replace(TITLE, f"Schematic: {escape(words)}"))
         for one in (schematic(design, feeds, ids=False), narrow_schematic(design, feeds))
     )
     return wide, narrow
 
 
+def _stilled(entries: Sequence[DrawnEntry], stills: Stills) -> list[DrawnEntry]:
+    """The entries with drawings that do not move."""
+
+    def still(option: DrawnOption) -> DrawnOption:
+        wide, narrow = (replace(one, svg=stills.still(one.svg)) for one in option.drawn)
+        return replace(option, drawn=(wide, narrow))
+
+    return [replace(one, options=tuple(map(still, one.options))) for one in entries]
+
+
 def atlas_page(atlas: Atlas, entries: Sequence[DrawnEntry]) -> str:
     """Write the page."""
     script = page_text("atlas.js")
+    stills = Stills()
+    shown = _stilled(entries, stills)
     return rendered(
         "atlas.html",
         atlas=atlas,
-        functions=entries[: len(atlas.functions)],
-        behaviours=entries[len(atlas.functions) :],
+        functions=shown[: len(atlas.functions)],
+        behaviours=shown[len(atlas.functions) :],
+        symbols=Markup(stills.symbols()),
         style=Markup(page_text("page.css") + STYLE + page_text("atlas.css")),
         script=Markup(script),
         digest=script_digest(script),
@@ -90,14 +97,18 @@ def atlas_page(atlas: Atlas, entries: Sequence[DrawnEntry]) -> str:
 
 def atlas_poster(atlas: Atlas, entries: Sequence[DrawnEntry]) -> str:
     """Write the poster: the functions that one lamp shows, each with its least circuit."""
-    shown = [one for one in islice(entries, len(atlas.functions)) if one.options]
+    stills = Stills()
+    functions = islice(entries, len(atlas.functions))
+    shown = _stilled([one for one in functions if one.options], stills)
     columns = max(1, round((len(shown) * 4 / 3) ** 0.5))
     rows = -(-len(shown) // columns)
     return rendered(
         "poster.html",
         atlas=atlas,
         shown=shown,
+        symbols=Markup(stills.symbols()),
         style=Markup(
-            page_text("poster.css").replace("{columns}", f"{columns}").replace("{rows}", f"{max(1, rows)}")
+            STYLE
+            + page_text("poster.css").replace("{columns}", f"{columns}").replace("{rows}", f"{max(1, rows)}")
         ),
     )
