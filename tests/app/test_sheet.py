@@ -12,14 +12,12 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
-from tests.sheets import FOUND, sheet_of, spec_of
+from tests.sheets import FOUND, page_of, sheet_of
 from tests.shipped import ROOT, shipped
 
-from lampwright.app.controls import controls_of
 from lampwright.app.sheet import write_sheet_of_circuit, write_sheet_of_rank
 from lampwright.app.sheet_options import SheetOptions
 from lampwright.errors import InputError
-from lampwright.report.page.sheet import sheet_page
 from lampwright.report.paper import printed
 from lampwright.report.schematic.picture import NoPictureError
 from lampwright.results.json_text import to_json
@@ -30,10 +28,6 @@ GOLD = Path(__file__).parent / "gold"
 SPEC = ROOT / "specs" / "one_filament_stop_tail.toml"
 POINTS = {"A4": (595, 842), "letter": (612, 792)}
 """Width and height [1/72 inch], to the point."""
-
-
-def page_of(name: str, paper: Paper = "A4", coupling: str | None = None) -> str:
-    return sheet_page(sheet_of(name, coupling), controls_of(spec_of(name)), paper)
 
 
 def words_of(page: str) -> str:

@@ -58,6 +58,23 @@ def test_there_is_room_to_write_and_a_drawing_to_read(opened: Opener, names: tup
 
 
 @pytest.mark.parametrize("names", SETS, ids=IDS)
+def test_a_table_stands_on_the_page_of_its_drawing(opened: Opener, names: tuple[str, ...]) -> None:
+    with opened(pages(names).student, clock=False, viewport={"width": 672, "height": 900}) as told:
+        told.page.emulate_media(media="print")
+        told.page.add_style_tag(content="body { max-width: 178mm; padding: 0; }")
+        spans = told.page.evaluate(
+            "[...document.querySelectorAll('.circuit:has(.predict)')].map((one) => ["
+            " one.querySelector('.predict').getBoundingClientRect().bottom - one.getBoundingClientRect().top,"
+            " getComputedStyle(one.querySelector('.observe')).breakInside])"
+        )
+        assert spans, "no table to fill in"
+        for high, within in spans:
+            # A4 without its margins of 14 mm; the first has the head of the sheet above it, too
+            assert high * 25.4 / 96 <= 297 - 2 * 14, "the table goes on overleaf"
+            assert within == "auto", "lines to write on take the table with them"
+
+
+@pytest.mark.parametrize("names", SETS, ids=IDS)
 def test_a_browser_prints_it_on_a4_in_black(opened: Opener, names: tuple[str, ...], tmp_path: Path) -> None:
     with opened(pages(names).student, clock=False) as told:
         told.page.pdf(path=tmp_path / "sheet.pdf", prefer_css_page_size=True)
