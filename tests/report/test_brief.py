@@ -142,3 +142,17 @@ def test_selectors_are_drawn_on_one_screen_too(name: str, said: str) -> None:
     assert len(text.splitlines()) <= MOST_LINES
     other = search_text(shipped(name), 80, 0, KEPT.folder, KEPT.again, ROOT / "specs" / "no_such_file.toml")
     assert said not in other, "a spec that is gone takes nothing but its selectors"
+
+
+def test_what_a_design_takes_comes_between_no_two_lines_on_its_margin() -> None:
+    said = lines(shipped("handcart_tail_or_stop"))
+    topics = [line.split()[0] for line in said if line[:1].isalpha()]
+    assert topics.index("Takes") == topics.index("Margin") + 1
+    assert any(
+        "Most uncertain" in line
+        for line in said[said.index(_of(said, "Margin")) : said.index(_of(said, "Takes"))]
+    )
+
+
+def _of(said: list[str], topic: str) -> str:
+    return next(line for line in said if line.startswith(topic))
