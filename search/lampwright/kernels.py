@@ -138,7 +138,7 @@ def load_numba_alone() -> None:
     """Import numba without what it looks for and no kernel of ours uses: linear algebra, C.
 
     These imports take a quarter of a second. For processes that are all ours: numba goes by what it found at
-    first, so kernels of somebody else's could not multiply matrices. Kernels are loaded sooner, too.
+    first, so kernels of somebody else's could not multiply matrices. Its libraries, too, become ours.
     """
     hidden = [name for name in UNUSED if name not in sys.modules]
     sys.modules.update(dict.fromkeys(hidden))  # type: ignore[arg-type]  # None is "not to be had"
@@ -149,9 +149,9 @@ def load_numba_alone() -> None:
     finally:
         for name in hidden:
             del sys.modules[name]
-    from lampwright.numba_loading import read_bitcode_late
+    from lampwright.numba_loading import use_kept_libraries
 
-    read_bitcode_late()
+    use_kept_libraries()
 
 
 def begin_alone(module: str, name: str, *given: object) -> None:

@@ -2,15 +2,20 @@
 
 import ast
 import os
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from tests.shipped import NAMES, NONE, ROOT
 
 from lampwright import kernels
 from lampwright.app.compiling import compile_here, compile_kernels
 from lampwright.kernels import PLAIN, VARIABLE, Kernels, kernel_sources, kernels_to_come
 from lampwright.progress.bar import Progress
+
+PROGRAM = (sys.executable, "-c", "from lampwright.cli import main; main()")
 
 
 class Told:
@@ -50,6 +55,11 @@ def test_every_kernel_is_compiled(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     assert sorted(wanted - made) == []
     assert told.done == kernels.count == len(wanted)
     assert kernels_to_come() is None
+    kept = set(tmp_path.glob("**/*.nbc"))
+    for name in NAMES:
+        spec, out = str(ROOT / "specs" / f"{name}.toml"), str(tmp_path / "out")
+        subprocess.run((*PROGRAM, "search", spec, "--out", out), check=name not in NONE, capture_output=True)
+        assert set(tmp_path.glob("**/*.nbc")) == kept, f"{name} had something to compile"
 
 
 def test_no_kernels_are_to_come_where_they_are_kept_or_not_wanted(

@@ -17,7 +17,9 @@ def outer(x):
     return inner(x) * 2
 """
 RUN = """
-import sys
+import os
+import pickle
+from pathlib import Path
 from lampwright.kernels import load_numba_alone
 load_numba_alone()
 from llvmlite import binding
@@ -32,6 +34,8 @@ def new(x):
     return outer(x) + inner(x)
 
 print(new(20), len(read))
+kept = sorted(Path(os.environ["NUMBA_CACHE_DIR"]).rglob("*.nbc"))
+print(*(pickle.loads(path.read_bytes())[0][1] for path in kept))
 """
 
 
@@ -40,14 +44,16 @@ def test_bitcode_is_read_where_something_is_compiled(tmp_path: Path) -> None:
     paths = os.pathsep.join((str(tmp_path), *sys.path))
     own = {"NUMBA_CACHE_DIR": str(tmp_path / "kernels"), "PYTHONPATH": paths}
 
-    def run() -> list[str]:
+    def run(script: str = RUN) -> list[str]:
         done = subprocess.run(
-            (sys.executable, "-c", RUN), env=os.environ | own, capture_output=True, text=True, check=True
+            (sys.executable, "-c", script), env=os.environ | own, capture_output=True, text=True, check=True
         )
         return done.stdout.split()
 
-    assert run() == ["42", "0", "0", "63", "0"]
+    kinds = ["bitcode", "object"]
+    assert run() == ["42", "0", "0", "63", "0", *kinds], "machine code that nobody runs"
     kept = run()
     assert kept[:3] == ["42", "1", "0"], "it was not loaded, or with its bitcode"
-    assert kept[3] == "63"
-    assert int(kept[4]) == 2
+    assert kept[3:] == ["63", "2", *kinds]
+    # numba itself reads what was kept
+    assert run(RUN.replace("load_numba_alone()", ""))[3] == "63"

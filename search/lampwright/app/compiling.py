@@ -14,7 +14,7 @@ from multiprocessing import get_context
 from multiprocessing.context import SpawnProcess
 from threading import Thread
 
-from lampwright.kernels import Kernels
+from lampwright.kernels import Kernels, begin_alone
 from lampwright.progress.bar import Progress
 from lampwright.searching.executors import interrupts_held, leave_with_the_search
 
@@ -24,7 +24,7 @@ BETWEEN = 0.25
 
 def compile_kernels(kernels: Kernels, progress: Progress) -> None:
     """Compile all there are, and note that it is done; Ctrl-C ends it, and what was made is kept."""
-    start = get_context("spawn").Process
+    start, name = get_context("spawn").Process, _take.__name__
     ways = (_upwards, _from_the_other_side)
     shares = [ways] if os.cpu_count() == 1 else [(way,) for way in ways]
     working: list[SpawnProcess] = []
@@ -33,7 +33,7 @@ def compile_kernels(kernels: Kernels, progress: Progress) -> None:
     try:
         for share in shares:
             with interrupts_held():
-                process = start(target=_take, args=(share,), daemon=True)
+                process = start(target=begin_alone, args=(__name__, name, share), daemon=True)
                 process.start()
             working.append(process)
         for process in working:
