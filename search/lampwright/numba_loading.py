@@ -20,6 +20,9 @@ from numba.core.codegen import JITCodeLibrary, JITCPUCodegen
 ENTRIES = ("_ZN7cpython", "cfunc.")
 """How numba begins the names of functions that Python and C call."""
 
+Kept = tuple[str, str, Any]
+"""What numba keeps of a library: its name, the kind of what follows, and that."""
+
 
 class KeptLibrary(JITCodeLibrary):
     """A library of numba's whose bitcode is read late, and whose machine code is made where it is called."""
@@ -28,7 +31,7 @@ class KeptLibrary(JITCodeLibrary):
     _is_machine_code = True
 
     @classmethod
-    def _unserialize(cls, codegen: Any, state: tuple[str, str, Any]) -> Any:
+    def _unserialize(cls, codegen: Any, state: Kept) -> Any:
         name, kind, data = state
         library = codegen.create_library(name)
         if kind == "object":
@@ -81,7 +84,7 @@ class KeptLibrary(JITCodeLibrary):
             return int(self._codegen._engine.get_function_address(name))
         return int(super().get_pointer_to_function(name))
 
-    def serialize_using_object_code(self) -> tuple[str, str, Any]:
+    def serialize_using_object_code(self) -> Kept:
         """What is kept of this library: without machine code where it has none."""
         self._ensure_finalized()
         if self._is_machine_code:
