@@ -21,7 +21,7 @@ MAP = """\
     network                     (graphs, parts, toml_file)
     solve                       (network, parts, spec, compiled)
     problem                     (solve, and what it may; results, toml_file)
-    judge                       (problem, and what it may; graphs)
+    judge                       (problem, and what it may; graphs, caches)
     prove                       (problem, and what it may; words)
     refute                      (problem, and what it may; graphs)
     atlas                       (judge, and what it may; words)

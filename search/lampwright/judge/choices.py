@@ -10,12 +10,13 @@ let through, which moves a margin by less than `DOUBT`; where that could decide,
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 from numba import njit
 
+from lampwright.caches import remembered
 from lampwright.compiled import INNER
 from lampwright.graphs.between import edges_between
 from lampwright.judge.all_corners import compare_corners, try_corners
@@ -378,8 +379,8 @@ class ChoiceJudge:
         self._judge = judge
         self._tables, self._tolerances = judge.problem.tables, tolerances_of(judge.problem)
         self._work = new_workspace()
-        self._fitting = lru_cache(maxsize=64)(self._fit)
-        self._memory = lru_cache(maxsize=16)(self._forget)
+        self._fitting = remembered(64, self._fit)
+        self._memory = remembered(16, self._forget)
 
     def _fit(self, diodes: int, resistors: int) -> _ChoiceNumbers:
         return _ChoiceNumbers(self._judge.problem, diodes, resistors)

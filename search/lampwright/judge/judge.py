@@ -6,7 +6,7 @@ survivors and a circuit written by hand.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -90,6 +90,10 @@ def blank_verdicts(problem: Problem, parts: int, vertices: int) -> Verdicts:
     )
 
 
+def _boundary(problem: Problem, partition: tuple[int, ...], joints: int) -> Boundary | None:
+    return boundary_of(problem.spec, problem.states, problem.layout.terminals, partition, joints)
+
+
 class Judge:
     """Judges circuits of one problem; keeps its workspace and the boundaries it has met."""
 
@@ -97,11 +101,8 @@ class Judge:
         """Judge against this problem."""
         self.problem = problem
         self._work = new_workspace()
-        self.boundary = lru_cache(maxsize=4096)(self._boundary)
-
-    def _boundary(self, partition: tuple[int, ...], joints: int) -> Boundary | None:
-        problem = self.problem
-        return boundary_of(problem.spec, problem.states, problem.layout.terminals, partition, joints)
+        # of the problem alone: a method would make a ring, which goes late
+        self.boundary = lru_cache(maxsize=4096)(partial(_boundary, problem))
 
     def judge(self, netlist: Netlist, choice: Choice) -> Judgement:
         """Judge at every corner, and in every filling that the lamps may have.

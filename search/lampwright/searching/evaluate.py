@@ -8,11 +8,11 @@ circuits together.
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lampwright.caches import remembered
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
 from lampwright.graphs.sieve import EdgeSieve, sift
 from lampwright.graphs.slots import slots_for
@@ -172,7 +172,7 @@ class ShareEvaluator:
         self._path, self._same_net = (at + 1 if enabled[at] else 0 for at in between)
         self._whole = np.array([not state.is_damaged for state in problem.states])
         # shares of one cell come in a row: what they all need is worked out once
-        self.prepared = lru_cache(maxsize=2)(self._prepare)
+        self.prepared = remembered(2, self._prepare)
 
     def _prepare(self, placing: Placing) -> Prepared:
         cell = placing.cell

@@ -1,12 +1,12 @@
 """One fitted circuit on the bench, sound or with a fault, solved in every state."""
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
 from lampwright.assess.faults.listing import Circuitry, Fault
 from lampwright.assess.faults.substitutes import Stock
+from lampwright.caches import remembered
 from lampwright.judge.every_state import Points, new_points, settle
 from lampwright.network.circuit import GROUND
 from lampwright.problem.problem import Problem
@@ -73,7 +73,7 @@ class Bench:
     def __init__(self, problem: Problem, stock: Stock, circuit: Circuitry) -> None:
         """Set the circuit up with the types its lamps have."""
         self.problem, self.stock, self.circuit = problem, stock, circuit
-        self._boundary = lru_cache(maxsize=256)(self._boundary_under)
+        self._boundary = remembered(256, self._boundary_under)
         self._work = new_workspace()
         self.unsolved = 0
 
