@@ -196,7 +196,8 @@ def test_a_damaged_state_is_the_circuit_with_the_parts_taken_out(seed: int) -> N
     assert seen > 10, "there are damaged states"
 
 
-@pytest.mark.parametrize("seed", some(range(100, 180), 8))
+# of the first eight, 102 and 105 take as long as all others
+@pytest.mark.parametrize("seed", some(range(100, 180), [100, 101, 103, 104, 106, 107]))
 def test_what_passes_is_what_the_twin_passes(seed: int) -> None:
     dice = random.Random(seed)
     chance, problem = _readable(dice)
