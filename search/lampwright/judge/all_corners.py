@@ -222,7 +222,7 @@ def compare_corners(
             number = patterns[place] if place >= 0 else -1
             pattern = 0
             if number < 0:
-                set_pattern(0, circuit.spread, work.reals)
+                set_pattern(int(0), circuit.spread, work.reals)
             else:
                 pattern = set_live_pattern(number, live, circuit.spread, work.reals)
             for supply in range(SUPPLIES):
@@ -250,7 +250,7 @@ def try_corners(
     ends, vertex_node, spread = circuit.ends, circuit.vertex_node, circuit.spread
     met = True
     unconverged = 0
-    set_pattern(0, spread, work.reals)
+    set_pattern(int(0), spread, work.reals)
     for supply in range(SUPPLIES):
         fine, failed = try_corner(supply, tables.volts[supply], circuit, tables, work, out)
         met = met and fine

@@ -212,7 +212,7 @@ def _least_margin(
         at = each if each >= 0 else refused_at[state] % corners
         supply, number = at // patterns, at % patterns
         if nominal:
-            set_pattern(0, circuit.spread, work.reals)
+            set_pattern(int(0), circuit.spread, work.reals)
         else:
             set_live_pattern(number, live, circuit.spread, work.reals)
         if number == 0 or each < 0:
