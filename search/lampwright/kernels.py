@@ -13,6 +13,7 @@ import hashlib
 import os
 import re
 import sys
+from contextlib import suppress
 from dataclasses import dataclass
 from importlib import import_module
 from importlib.util import find_spec
@@ -149,9 +150,11 @@ def load_numba_alone() -> None:
     finally:
         for name in hidden:
             del sys.modules[name]
-    from lampwright.numba_loading import use_kept_libraries
+    # a numba whose parts have other names is left as it is
+    with suppress(ImportError):
+        from lampwright.numba_loading import use_kept_libraries
 
-    use_kept_libraries()
+        use_kept_libraries()
 
 
 def begin_alone(module: str, name: str, *given: object) -> None:

@@ -11,7 +11,9 @@ from random import Random
 from tests.shipped import SPECS
 from tests.shipped import shipped as ranking_of
 
-from lampwright.report.explain.controls import ControlFeed
+from lampwright.app.controls import controls_of
+from lampwright.problem.reading import read_spec
+from lampwright.report.explain.controls import ControlFeed, Controls
 from lampwright.results.design import Design, PartKind, PartRow, Ratings, Tightest
 
 ROOT = Path(__file__).parents[2]
@@ -280,3 +282,12 @@ def joined(found: Sequence[Wire]) -> list[int]:
                 low, high = sorted((number[one], number[two]))
                 number = [low if known == high else known for known in number]
     return number
+
+
+def shipped_drawings(name: str) -> Iterator[tuple[Design, Controls]]:
+    """Every design of a shipped spec, or near miss, with what feeds its terminals."""
+    ranking = ranking_of(name)
+    controls = controls_of(read_spec(ROOT / "specs" / f"{name}.toml"))
+    near = ranking.shortfall.near_misses if ranking.shortfall else ()
+    for design in (*ranking.designs, *(one.design for one in near)):
+        yield design, controls

@@ -7,16 +7,13 @@ from collections import Counter
 from collections.abc import Sequence
 
 import pytest
-from tests.report.drawing import bulbs, random_circuit, tangle
+from tests.report.drawing import bulbs, random_circuit, shipped_drawings, tangle
 from tests.report.selectors import random_selectors
 from tests.report.test_schematic_read import circuit_of, signatures
 from tests.report.text_reading import Told, read_text
 from tests.selection import some
-from tests.shipped import NAMES, ROOT
-from tests.shipped import shipped as ranking_of
+from tests.shipped import NAMES
 
-from lampwright.app.controls import controls_of
-from lampwright.problem.reading import read_spec
 from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.layout import shared_lamps
@@ -42,10 +39,7 @@ def check(design: Design, feeds: Sequence[ControlFeed], width: int = WIDE) -> To
 
 @pytest.mark.parametrize("name", NAMES)
 def test_shipped_designs_read_as_what_they_are(name: str) -> None:
-    ranking = ranking_of(name)
-    controls = controls_of(read_spec(ROOT / "specs" / f"{name}.toml"))
-    near = ranking.shortfall.near_misses if ranking.shortfall else ()
-    for design in (*ranking.designs, *(one.design for one in near)):
+    for design, controls in shipped_drawings(name):
         check(design, feeds_of(design, controls))
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from tests.searching.test_helpers import ALLOWED, text
+from tests.shipped import ROOT
 
 from lampwright.app import answering
 from lampwright.app.answering import find_designs, search_problem
@@ -26,7 +27,7 @@ from lampwright.errors import InputError
 from lampwright.judge.minimality import circuit_key
 from lampwright.network.netlist import netlist_of
 from lampwright.problem.problem import layout_of, prepare
-from lampwright.problem.reading import helped
+from lampwright.problem.reading import helped, read_problem
 from lampwright.progress.bar import Progress, quiet
 from lampwright.report.brief import brief_text
 from lampwright.report.csv_tables import ranking_csv
@@ -297,6 +298,13 @@ def test_a_number_of_lamps_is_a_whole_one() -> None:
 
     with pytest.raises(InputError, match="more_lamps: -1 is no whole number from 0 up"):
         asked("nowhere.toml", more_lamps=-1)
+
+
+def test_a_spec_without_helper_lamps_is_asked_for_none_more() -> None:
+    problem = read_problem(ROOT / "specs" / "classroom_three_lamps.toml")
+    said = "three_lamps.toml: extras: 1 more helper lamp asked for, and the spec allows none; allow some"
+    with pytest.raises(InputError, match=said):
+        search_problem(problem, SearchOptions(more_lamps=1), quiet())
 
 
 def test_what_is_kept_tells_of_each_design_with_its_own_lamps(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ from lampwright.assess.assess import ASSESSED, Assessor
 from lampwright.assess.not_taken import Contender, types_not_taken
 from lampwright.assess.resistances import NonstandardWriter, WorkingOhms, nonstandard_rows
 from lampwright.assess.uncertainty import hinge_rows, uncertain
+from lampwright.errors import Finding, InputError
 from lampwright.judge.design_rows import Presenter
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Winner
@@ -153,7 +154,16 @@ Seek = Callable[[Place, Search], Search]
 
 
 def _searches(problem: Problem, options: SearchOptions, watch: Watch) -> tuple[WaySearches, ...]:
-    """The searches without helper lamps, with one, and so on. Raises InputError for some over budget."""
+    """The searches without helper lamps, with one, and so on.
+
+    Raises InputError for some over budget, and for more lamps than the least where there may be none.
+    """
+    spec = problem.spec
+    if options.more_lamps and spec.extras.lamps is None:
+        more = counted(options.more_lamps, "more helper lamp")
+        said = f"{more} asked for, and the spec allows none"
+        remedy = 'allow some there, as lamps = { most = 2, choose = ["P21W"] }, or ask for none'
+        raise InputError([Finding(f"{spec.name}.toml: extras", said, remedy)])
     return tuple(plan_ways(one, options, cancel_check(watch)) for one in helper_problems(problem))
 
 
