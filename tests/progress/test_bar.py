@@ -14,7 +14,8 @@ from pathlib import Path
 import pytest
 
 import lampwright
-from lampwright.progress.bar import DELAY, quiet, terminal
+from lampwright.progress.bar import quiet, terminal
+from lampwright.progress.terminal_bar import DELAY
 
 ESCAPE = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
 COLOUR = re.compile(r"\x1b\[[0-9;]*m")

@@ -16,7 +16,7 @@ from typing import Literal
 
 import msgspec
 
-from lampwright.progress.bar import short, span
+from lampwright.progress.figures import short, span
 from lampwright.progress.watch import Watch
 from lampwright.workbench.told import Told
 

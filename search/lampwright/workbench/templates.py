@@ -10,7 +10,7 @@ from urllib.parse import quote
 from jinja2 import Environment
 from markupsafe import Markup
 
-from lampwright.progress.bar import span
+from lampwright.progress.figures import span
 from lampwright.report import si
 from lampwright.report.page.environment import coded, environment
 from lampwright.workbench.asked import positions_of
