@@ -8,7 +8,7 @@ from pkgutil import iter_modules
 from typing import Any, Literal, get_args, get_type_hints
 
 import pytest
-from msgspec.structs import fields
+from msgspec.structs import fields, replace
 
 from lampwright import results
 from lampwright.results.design import PartRow, Rating
@@ -58,6 +58,13 @@ def test_what_is_written_reads_back_the_same(example: str) -> None:
 def test_writing_twice_gives_the_same_bytes(example: str) -> None:
     ranking = from_json(example)
     assert to_json(ranking) == to_json(ranking), "the same rows gave two texts"
+
+
+def test_it_is_indented_as_the_standard_library_indents(example: str) -> None:
+    ranking = from_json(example)
+    odd = replace(ranking, verdict=replace(ranking.verdict, text='1.0e5 {"a":[ ,]} Ω\u2028\x7f\\\n'))
+    text = to_json(odd)
+    assert text == json.dumps(json.loads(text), indent=2, ensure_ascii=False) + "\n"
 
 
 def test_keys_stand_in_the_order_of_the_rows(example: str) -> None:

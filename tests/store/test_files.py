@@ -8,16 +8,9 @@ from typing import Any
 import pytest
 
 from lampwright.errors import LampwrightError
-from lampwright.results.json_text import from_json
-from lampwright.results.ranking import Ranking
 from lampwright.store.files import StoreError, ready_folder, write_result, write_text
 
 EXAMPLE = Path(__file__).parents[1] / "results" / "examples" / "one.json"
-
-
-@pytest.fixture
-def ranking() -> Ranking:
-    return from_json(EXAMPLE.read_text(encoding="utf-8"))
 
 
 def refuses(code: int) -> Any:
@@ -29,9 +22,9 @@ def refuses(code: int) -> Any:
     return refuse
 
 
-def test_all_files_are_written_in_a_new_folder(tmp_path: Path, ranking: Ranking) -> None:
+def test_all_files_are_written_in_a_new_folder(tmp_path: Path) -> None:
     folder, names = tmp_path / "results" / "one", ["page.html", "ranking.csv", "ranking.json"]
-    write_result(folder, ranking, "rank\n1\n", "<!DOCTYPE html>\n")
+    write_result(folder, EXAMPLE.read_text(encoding="utf-8"), "rank\n1\n", "<!DOCTYPE html>\n")
     assert sorted(path.name for path in folder.iterdir()) == names, "more or less"
     assert (folder / "ranking.csv").read_bytes() == b"rank\n1\n", "the table changed"
     assert (folder / "page.html").read_bytes() == b"<!DOCTYPE html>\n", "the page changed"
@@ -40,13 +33,13 @@ def test_all_files_are_written_in_a_new_folder(tmp_path: Path, ranking: Ranking)
 
 @pytest.mark.parametrize("call", ["replace", "fsync"])
 def test_a_full_disk_leaves_what_was_there(
-    tmp_path: Path, ranking: Ranking, monkeypatch: pytest.MonkeyPatch, call: str
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, call: str
 ) -> None:
     # A read-only folder or a full disk is played by the system call failing: root may write anywhere.
     (tmp_path / "ranking.json").write_text("old", encoding="utf-8")
     monkeypatch.setattr(os, call, refuses(errno.ENOSPC))
     with pytest.raises(StoreError) as caught:
-        write_result(tmp_path, ranking, "rank\n", "")
+        write_result(tmp_path, "{}\n", "rank\n", "")
     assert [path.name for path in tmp_path.iterdir()] == ["ranking.json"], "something half written is left"
     assert (tmp_path / "ranking.json").read_text(encoding="utf-8") == "old", "the old ranking is gone"
     said = str(caught.value)

@@ -32,8 +32,8 @@ def search_and_keep(
 def keep_ranking(ranking: Ranking, spec: Spec, folder: Path) -> None:
     """Write a ranking, its tables and its page into a folder, made if need be. Raises StoreError."""
     # the page is made of the ranking as it is stored, so that the two never differ by a digit
-    stored = from_json(to_json(ranking))
-    write_result(folder, ranking, ranking_csv(ranking), ranking_page(stored, spec))
+    text = to_json(ranking)
+    write_result(folder, text, ranking_csv(ranking), ranking_page(from_json(text), spec))
     lists = [design.wiring for design in ranking.designs if design.wiring is not None]
     if lists:
         write_text(folder / WIRING, wiring_csv(lists))

@@ -13,8 +13,6 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from lampwright.errors import Finding, LampwrightError
-from lampwright.results.json_text import to_json
-from lampwright.results.ranking import Ranking
 
 RANKING = "ranking.json"
 TABLE = "ranking.csv"
@@ -35,15 +33,15 @@ class StoreError(LampwrightError):
         self.findings = (finding,)
 
 
-def write_result(folder: Path, ranking: Ranking, table: str, page: str) -> None:
-    """Write the ranking, its flat table and its page into the folder, made if need be.
+def write_result(folder: Path, ranking: str, table: str, page: str) -> None:
+    """Write the text of a ranking, its flat table and its page into the folder, made if need be.
 
     Raises StoreError where the folder or the disk refuses.
     """
     ready_folder(folder)
     write_text(folder / TABLE, table)
     write_text(folder / PAGE, page)
-    write_text(folder / RANKING, to_json(ranking))
+    write_text(folder / RANKING, ranking)
 
 
 def ready_folder(folder: Path) -> None:
