@@ -17,12 +17,20 @@ from lampwright.errors import LampwrightError
 from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.picture import PictureKind, render_picture
 from lampwright.report.schematic.svg import schematic
+from lampwright.report.schematic.symbols import clean
 from lampwright.results.design import PartRow
 
 TURN = ControlFeed("49a", "turn", "flasher")
 LAMP = PartRow(ref="front", kind="filament", from_node="49a", to_node="31", lamp="front", type="P21W")
 DRAWN = schematic(design_of([LAMP]), (TURN,))
 SVG = DRAWN.svg
+
+
+def test_what_xml_does_not_allow_is_replaced() -> None:
+    """Source: Extensible Markup Language 1.0, fifth edition, production 2."""
+    allowed = {9, 10, 13, *range(0x20, 0xD800), *range(0xE000, 0xFFFE), *range(0x10000, 0x110000)}
+    every = "".join(map(chr, range(0x110000)))
+    assert clean(every) == "".join(chr(one) if one in allowed else "\ufffd" for one in range(0x110000))
 
 
 def test_an_svg_is_itself() -> None:

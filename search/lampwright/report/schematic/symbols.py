@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from lampwright.report.explain.controls import ControlKind
 from lampwright.report.schematic.space import FONT, fit, text_width
 
-ILLEGAL = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+ILLEGAL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+"""What XML 1.0 leaves out, named itself: all that it allows takes ten times as long to compile."""
 THICK = "1.6"
 LAMP, GLOW = 15.0, 23.0
 """Radius of the lamp's circle and of its glow."""
