@@ -30,7 +30,7 @@ DECIDING = (
     *COMPILED,
 )
 """All but how results are shown and kept."""
-UNUSED = ("scipy.linalg", "cffi")
+UNUSED = ("scipy.linalg", "cffi", "yaml")
 
 
 def source_digest() -> str:
@@ -131,12 +131,15 @@ def keep_kernels() -> None:
 
 
 def collect_rarely() -> None:
-    """Look for garbage after many new objects: the modules and the compiler make a million that all stay."""
-    gc.set_threshold(100_000, 20, 50)
+    """Look for garbage after many new objects: the modules and the compiler make a million that all stay.
+
+    The smallest searches make a quarter of a million, and end before the first look.
+    """
+    gc.set_threshold(300_000, 20, 50)
 
 
 def load_numba_alone() -> None:
-    """Import numba without what it looks for and no kernel of ours uses: linear algebra, C.
+    """Import numba without what it looks for and no kernel uses: linear algebra, C, a file of settings.
 
     These imports take a quarter of a second. For processes that are all ours: numba goes by what it found at
     first, so kernels of somebody else's could not multiply matrices. Its libraries, too, become ours.

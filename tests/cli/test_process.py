@@ -53,6 +53,21 @@ def test_help_imports_nothing_heavy(arguments: list[str]) -> None:
     assert run.stderr.splitlines()[-1] == "[]", "help waits for libraries it does not need"
 
 
+def test_a_small_search_waits_for_no_library_that_it_does_not_need(tmp_path: Path) -> None:
+    unneeded = ("scipy.special", "scipy.optimize", "networkx", "ortools", "pandas", "rich.progress", "yaml")
+    spec = SOURCE.parent / "specs" / "lesson_1_two_in_a_row.toml"
+    arguments = ("search", str(spec), "--out", str(tmp_path), "--workers", "1")
+    run = subprocess.run(
+        [sys.executable, "-c", LISTED.format(heavy=unneeded), *arguments],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=os.environ | ALONE,
+    )
+    assert (tmp_path / spec.stem / "page.html").exists()
+    assert run.stderr.splitlines()[-1] == "[]", "a library is imported that the search does not need"
+
+
 @pytest.mark.parametrize(
     "arguments", [["schema"], ["schema", "ranking"], ["new", "spec.toml"], ["parts", "P21W"]]
 )
