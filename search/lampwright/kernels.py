@@ -15,6 +15,7 @@ import re
 import sys
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import cache
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
@@ -55,11 +56,15 @@ def kernel_sources() -> tuple[Path, ...]:
     return tuple(sorted(found))
 
 
-def _known_by() -> str:
-    """What numba keeps kernels apart by, as digests: their sources; this copy, the Python, the numba."""
+@cache
+def _known_by(program: Path) -> str:
+    """What numba keeps kernels apart by, as digests: their sources; this copy, the Python, the numba.
+
+    program: the copy's folder.
+    """
     numba = find_spec("numba")
     beside = Path(numba.origin).parents[1].glob("numba-*.dist-info") if numba and numba.origin else ()
-    named = (Path(__file__).parent, sys.implementation.cache_tag, *sorted(path.name for path in beside))
+    named = (program, sys.implementation.cache_tag, *sorted(path.name for path in beside))
     return f"{source_digest()}-{hashlib.sha256(' '.join(map(str, named)).encode()).hexdigest()[:8]}"
 
 
@@ -106,7 +111,7 @@ class Kernels:
 
     @property
     def _mark(self) -> Path:
-        return self.folder / f"compiled-{_known_by()}"
+        return self.folder / f"compiled-{_known_by(Path(__file__).parent)}"
 
 
 def kernels_to_come() -> Kernels | None:
@@ -125,7 +130,7 @@ def keep_kernels() -> None:
     """
     if VARIABLE in os.environ:
         return
-    folder = cache_folder(_known_by())
+    folder = cache_folder(_known_by(Path(__file__).parent))
     if folder is not None:
         os.environ[VARIABLE] = str(folder)
 
