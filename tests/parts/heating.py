@@ -16,10 +16,10 @@ from lampwright.parts.filament import (
     ohms_at,
     relative_flux_at,
     watts_at,
-    watts_slope_at,
+    watts_tangent_at,
 )
 from lampwright.parts.tables import Floats
-from lampwright.parts.tungsten import cold_kelvin, resistivity, resistivity_slope
+from lampwright.parts.tungsten import cold_kelvin, resistivity_tangent
 from lampwright.parts.wire_of_filament import FilamentWire, heat_capacity_at
 
 KNOTS = 2001  # of a warming or cooling curve; Simpson's rule is then right to 1e-6
@@ -46,8 +46,9 @@ def time_constant(filament: Filament, wire: FilamentWire, kelvin: ArrayLike) -> 
     a hotter wire loses more and, at constant volts, takes less. kelvin: T [K], T0 and up,
     any shape. Returns [s], same shape.
     """
-    taken = watts_at(filament, kelvin) * resistivity_slope(kelvin) / resistivity(kelvin)
-    return heat_capacity_at(wire, kelvin) / (watts_slope_at(filament, kelvin) + taken)
+    watts, rho = watts_tangent_at(filament, kelvin), resistivity_tangent(kelvin)
+    taken = watts.value * rho.slope / rho.value
+    return heat_capacity_at(wire, kelvin) / (watts.slope + taken)
 
 
 def inrush_ratio(filament: Filament, volts: float, lead_ohms: float = 0.0) -> float:

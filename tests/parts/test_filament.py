@@ -28,7 +28,7 @@ from lampwright.parts.filament import (
     volts_at,
     volts_for_flux,
     watts_at,
-    watts_slope_at,
+    watts_tangent_at,
 )
 
 ALL = [(f"{lamp.name}-{lamp.system}-{f.place}", f) for lamp in lamp_types() for f in lamp.filaments]
@@ -131,7 +131,9 @@ def test_slope_of_heat_lost() -> None:
     f = lamp_type("P21W", 12).filaments[0]
     kelvin, step = np.linspace(300.0, 3500.0, 321), 1e-3
     rise = (watts_at(f, kelvin + step) - watts_at(f, kelvin - step)) / (2.0 * step)
-    assert np.abs(watts_slope_at(f, kelvin) / rise - 1.0).max() < 1e-6, "central difference's rounding"
+    value, slope = watts_tangent_at(f, kelvin)
+    assert np.array_equal(value, watts_at(f, kelvin))
+    assert np.abs(slope / rise - 1.0).max() < 1e-6, "central difference's rounding"
 
 
 def test_gas_takes_its_share_at_the_rated_point() -> None:

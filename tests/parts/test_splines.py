@@ -51,6 +51,16 @@ def test_goes_on_straight_at_both_ends() -> None:
         assert abs(float(whole.slope(beyond)) - float(one.slope(end))) < ROUNDING
 
 
+def test_a_tangent_is_the_value_and_the_slope_to_the_last_bit() -> None:
+    x = np.linspace(0.0, 3.0, 9)
+    one = spline(x, np.sin(x)).straight_beyond(-1.0, 5.0)
+    for at in (0.7, np.linspace(-2.0, 6.0, 101).reshape(1, 101)):
+        value, slope = one.tangent(at)
+        assert np.array_equal(value, one(at))
+        assert np.array_equal(slope, one.slope(at))
+        assert np.shape(slope) == np.shape(at)
+
+
 def test_keeps_shapes() -> None:
     one = spline(*points(9))
     assert one(2.0).shape == ()

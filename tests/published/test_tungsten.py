@@ -10,7 +10,7 @@ import numpy as np
 from numpy.polynomial import Polynomial
 
 from lampwright.parts.tables import read_table
-from lampwright.parts.tungsten import resistivity, resistivity_slope
+from lampwright.parts.tungsten import resistivity, resistivity_tangent
 
 MICRO_OHM_CM = 1e-8
 
@@ -60,5 +60,6 @@ def test_rises_everywhere_and_its_slope_is_its_slope() -> None:
     assert np.all(np.diff(resistivity(kelvin)) > 0.0)
     step = 1e-3
     rise = (resistivity(kelvin + step) - resistivity(kelvin - step)) / (2.0 * step)
+    assert np.array_equal(resistivity_tangent(kelvin).value, resistivity(kelvin))
     # central difference: truncation under 1e-9, rounding 1e-16 T / step
-    assert np.abs(resistivity_slope(kelvin) / rise - 1.0).max() < 1e-6
+    assert np.abs(resistivity_tangent(kelvin).slope / rise - 1.0).max() < 1e-6

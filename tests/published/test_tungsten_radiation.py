@@ -13,9 +13,9 @@ from lampwright.parts.tables import read_table
 from lampwright.parts.tungsten import (
     emitted,
     radiated,
-    radiated_slope,
+    radiated_tangent,
     total_emissivity,
-    total_emissivity_slope,
+    total_emissivity_tangent,
 )
 
 # kelvin, total emissivity of the later fit (S29), and how far the handbook's (S27) stands off it
@@ -58,8 +58,10 @@ def test_net_radiation_vanishes_at_room_temperature() -> None:
 
 def test_slopes_are_slopes() -> None:
     kelvin, step = np.linspace(300.0, 4000.0, 3701), 1e-3
-    for law, slope in ((total_emissivity, total_emissivity_slope), (radiated, radiated_slope)):
+    for law, tangent in ((total_emissivity, total_emissivity_tangent), (radiated, radiated_tangent)):
         rise = (law(kelvin + step) - law(kelvin - step)) / (2.0 * step)
         # central difference: rounding 1e-16 T / step, four times that through T^4
-        assert np.abs(slope(kelvin) / rise - 1.0).max() < 1e-6
-        assert np.all(slope(kelvin) > 0.0)
+        value, slope = tangent(kelvin)
+        assert np.array_equal(value, law(kelvin))
+        assert np.abs(slope / rise - 1.0).max() < 1e-6
+        assert np.all(slope > 0.0)

@@ -37,6 +37,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
+from lampwright.parts.roots import Tangent
 from lampwright.parts.splines import Piecewise, spline
 from lampwright.parts.tables import Floats, constant
 from lampwright.parts.tungsten import cold_kelvin
@@ -82,13 +83,13 @@ def conducted(kelvin: ArrayLike, filling: Filling) -> Floats:
     return np.asarray(T**n - cold_kelvin() ** n)
 
 
-def conducted_slope(kelvin: ArrayLike, filling: Filling) -> Floats:
-    """Derivative with respect to T [K] of `conducted`; kelvin [K], any shape."""
+def conducted_tangent(kelvin: ArrayLike, filling: Filling) -> Tangent:
+    """`conducted` and its derivative with respect to T [K]; kelvin [K], any shape."""
     T = np.asarray(kelvin, dtype=np.float64)
     if filling == "gas":
-        return _flow().slope(T)
+        return _flow().tangent(T)
     n = constant("end_exponent")
-    return np.asarray(n * T ** (n - 1.0))
+    return Tangent(np.asarray(T**n - cold_kelvin() ** n), np.asarray(n * T ** (n - 1.0)))
 
 
 def conducted_share(filling: Filling, volts: float) -> float:

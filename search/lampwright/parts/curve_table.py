@@ -26,12 +26,11 @@ from lampwright.parts.filament import (
     Filament,
     kelvin_of,
     ohms_at,
-    watts_at,
-    watts_slope_at,
+    watts_tangent_at,
 )
 from lampwright.parts.photometry import log_exitance
 from lampwright.parts.tables import Floats
-from lampwright.parts.tungsten import resistivity, resistivity_slope
+from lampwright.parts.tungsten import resistivity_tangent
 
 CELLS = 2048  # M
 DARKEST_STOPS = -60.0
@@ -54,15 +53,16 @@ class CurveTables:
     kelvin: Floats
 
 
-def _siemens(filament: Filament, kelvin: Floats) -> Floats:
-    """DI/dV (n,) [S] along the steady curve, at temperatures (n,) [K].
+def _siemens(filament: Filament, kelvin: Floats, ohms: Floats) -> Floats:
+    """DI/dV (n,) [S] along the steady curve, at temperatures (n,) [K] and so many ohms (n,).
 
     d ln I = (d ln P - d ln R) / 2 and d ln V = (d ln P + d ln R) / 2, so
     dI/dV = (1 / R) (1 - q) / (1 + q) with q = d ln R / d ln P; q = 0 at T0.
     """
-    q = watts_at(filament, kelvin) * resistivity_slope(kelvin)
-    q /= watts_slope_at(filament, kelvin) * resistivity(kelvin)
-    return np.asarray((1.0 - q) / (1.0 + q) / ohms_at(filament, kelvin))
+    watts, rho = watts_tangent_at(filament, kelvin), resistivity_tangent(kelvin)
+    q = watts.value * rho.slope
+    q /= watts.slope * rho.value
+    return np.asarray((1.0 - q) / (1.0 + q) / ohms)
 
 
 def curve_tables(filaments: Sequence[Filament], top_volts: float) -> CurveTables:
@@ -81,8 +81,9 @@ def curve_tables(filaments: Sequence[Filament], top_volts: float) -> CurveTables
     for row, filament in enumerate(filaments):
         T = kelvin_of(filament, u**2)
         kelvin[row] = T
-        amps[row] = u**2 / ohms_at(filament, T)
-        slope[row] = 2.0 * u * _siemens(filament, T)
+        ohms = ohms_at(filament, T)
+        amps[row] = u**2 / ohms
+        slope[row] = 2.0 * u * _siemens(filament, T, ohms)
         stops[row] = (log_exitance(T) - log_exitance(filament.rated_kelvin)) / np.log(2.0)
     np.maximum(stops, DARKEST_STOPS, out=stops)
     cold = np.array([1.0 / filament.cold_ohms for filament in filaments], dtype=np.float64)

@@ -34,22 +34,22 @@ exponents from the IES Handbook (IES-HB).
 """
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from lampwright.parts.conduction import Filling, conducted, conducted_slope
-from lampwright.parts.photometry import kelvin_of_efficacy, log_exitance, log_exitance_slope
-from lampwright.parts.roots import root_of_rising
+from lampwright.parts.conduction import Filling, conducted, conducted_tangent
+from lampwright.parts.photometry import kelvin_of_efficacy, log_exitance, log_exitance_tangent
+from lampwright.parts.roots import Tangent, root_of_rising
 from lampwright.parts.tables import Floats
 from lampwright.parts.tungsten import (
     cold_kelvin,
     radiated,
-    radiated_slope,
+    radiated_tangent,
     resistivity,
-    resistivity_slope,
+    resistivity_tangent,
 )
 
 Place = Literal["single", "major", "minor"]
@@ -135,10 +135,15 @@ def watts_at(filament: Filament, kelvin: ArrayLike) -> Floats:
     return np.asarray(lost + filament.conducted_factor * conducted(T, filament.filling))
 
 
-def watts_slope_at(filament: Filament, kelvin: ArrayLike) -> Floats:
-    """Derivative dP/dT [W/K] of `watts_at`; kelvin [K], any shape."""
-    lost = filament.radiated_factor * radiated_slope(kelvin)
-    return np.asarray(lost + filament.conducted_factor * conducted_slope(kelvin, filament.filling))
+def watts_tangent_at(filament: Filament, kelvin: ArrayLike) -> Tangent:
+    """`watts_at` and its derivative [W], [W/K]; kelvin [K], any shape."""
+    T = np.asarray(kelvin, dtype=np.float64)
+    radiates, conducts = radiated_tangent(T), conducted_tangent(T, filament.filling)
+    lost, slope = (filament.radiated_factor * one for one in radiates)
+    return Tangent(
+        np.asarray(lost + filament.conducted_factor * conducts.value),
+        np.asarray(slope + filament.conducted_factor * conducts.slope),
+    )
 
 
 def volts_at(filament: Filament, kelvin: ArrayLike) -> Floats:
@@ -164,21 +169,33 @@ def kelvin_of(filament: Filament, volts: ArrayLike) -> Floats:
     """
     T0, scale = cold_kelvin(), filament.test_volts**2
 
-    def law(y: Floats) -> Floats:
-        T = T0 + np.exp(y)
-        return np.log(watts_at(filament, T) * ohms_at(filament, T) / scale)
+    def law(y: Floats) -> Tangent:
+        rise = np.exp(y)
+        T = T0 + rise
+        lost, lost_slope = watts_tangent_at(filament, T)
+        rho, rho_slope = resistivity_tangent(T)
+        value = np.log(lost * (filament.ohms_factor * rho) / scale)
+        return Tangent(value, np.asarray((lost_slope / lost + rho_slope / rho) * rise))
 
-    def slope(y: Floats) -> Floats:
-        T = T0 + np.exp(y)
-        rise = watts_slope_at(filament, T) / watts_at(filament, T) + resistivity_slope(T) / resistivity(T)
-        return np.asarray(rise * np.exp(y))
-
-    grid = np.linspace(np.log(LEAST_RISE), np.log(MOST_RISE), RISE_KNOTS)
+    grid, known = _rises(), _squares_known(filament)
     square = np.asarray(volts, dtype=np.float64) ** 2 / scale
-    least = float(np.exp(law(grid[:1])[0]))
+    least = float(np.exp(known[0]))
     # a hair above the grid's first value, so that rounding cannot put it outside
-    y = root_of_rising(law, slope, np.log(np.maximum(square, least * (1.0 + 1e-9))), grid)
+    y = root_of_rising(law, np.log(np.maximum(square, least * (1.0 + 1e-9))), grid, known)
     return T0 + np.where(square < least, LEAST_RISE * square / least, np.exp(y))
+
+
+@cache
+def _rises() -> Floats:
+    """Natural logarithms of rises above T0 [K] between which that of any lamp lies, (knots,)."""
+    return np.linspace(np.log(LEAST_RISE), np.log(MOST_RISE), RISE_KNOTS)
+
+
+@lru_cache(maxsize=4096)
+def _squares_known(filament: Filament) -> Floats:
+    """Natural logarithms of V^2 by its rated value at these, (knots,)."""
+    T = cold_kelvin() + np.exp(_rises())
+    return np.log(watts_at(filament, T) * ohms_at(filament, T) / filament.test_volts**2)
 
 
 def amps_of(filament: Filament, volts: ArrayLike) -> Floats:
@@ -215,14 +232,25 @@ def volts_for_flux(filament: Filament, flux: ArrayLike) -> Floats:
     flux: [1], 0 and up, any shape. Returns [V], same shape; 0 for any flux below what a
     body at T0 gives (some 1e-28).
     """
-    x = np.linspace(np.log(cold_kelvin()), np.log(MOST_RISE), RISE_KNOTS)
     floor = float(log_exitance(cold_kelvin()))
     given = np.asarray(flux, dtype=np.float64) * np.exp(log_exitance(filament.rated_kelvin))
     target = np.log(np.maximum(given, np.exp(floor) * (1.0 + 1e-9)))
     found = root_of_rising(
-        lambda y: log_exitance(np.exp(y)), lambda y: log_exitance_slope(np.exp(y)), target, x
+        lambda y: log_exitance_tangent(np.exp(y)), target, _temperatures(), _exitances_known()
     )
     return np.where(given <= np.exp(floor), 0.0, volts_at(filament, np.exp(found)))
+
+
+@cache
+def _temperatures() -> Floats:
+    """Natural logarithms of temperatures [K] between which that of any light lies, (knots,)."""
+    return np.linspace(np.log(cold_kelvin()), np.log(MOST_RISE), RISE_KNOTS)
+
+
+@cache
+def _exitances_known() -> Floats:
+    """`log_exitance` at these, (knots,)."""
+    return log_exitance(np.exp(_temperatures()))
 
 
 def relative_life(filament: Filament, volts: ArrayLike) -> Floats:

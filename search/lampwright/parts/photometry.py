@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from lampwright.parts.nature import BOLTZMANN, LIGHT_SPEED, LUMINOUS_EFFICACY, PLANCK, STEFAN_BOLTZMANN
-from lampwright.parts.roots import root_of_rising
+from lampwright.parts.roots import Tangent, root_of_rising
 from lampwright.parts.splines import Piecewise, spline
 from lampwright.parts.tables import Floats, constant, read_table
 from lampwright.parts.tungsten import cold_kelvin, radiated
@@ -150,10 +150,10 @@ def kelvin_of_efficacy(lumens_per_watt: float) -> float:
     T, known, steep = _efficacies()
     cell = int(np.searchsorted(known, np.log(lumens_per_watt)))
     found = root_of_rising(
-        lambda x: np.log(tungsten_efficacy(x)),
-        lambda _: steep[cell - 1],
+        lambda x: Tangent(np.log(tungsten_efficacy(x)), steep[cell - 1]),
         np.log(np.array(lumens_per_watt)),
         T[cell - 2 : cell + 2],
+        known[cell - 2 : cell + 2],
     )
     return float(found)
 
@@ -172,6 +172,6 @@ def log_exitance(kelvin: ArrayLike) -> Floats:
     return _log_exitance()(np.log(kelvin))
 
 
-def log_exitance_slope(kelvin: ArrayLike) -> Floats:
-    """Derivative of `log_exitance` with respect to ln T [1]; kelvin [K], any shape."""
-    return _log_exitance().slope(np.log(kelvin))
+def log_exitance_tangent(kelvin: ArrayLike) -> Tangent:
+    """`log_exitance` and its derivative with respect to ln T [1]; kelvin [K], any shape."""
+    return _log_exitance().tangent(np.log(kelvin))

@@ -8,6 +8,7 @@ Source: Newton with bisection as a guard, textbook method (common practice).
 """
 
 from collections.abc import Callable
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,26 +18,31 @@ MOST_STEPS = 80
 STEP = 1e-9  # Newton squares the error: after a step this small only rounding is left
 
 
-def root_of_rising(
-    law: Callable[[Floats], Floats], slope: Callable[[Floats], Floats], target: Floats, grid: Floats
-) -> Floats:
-    """The x with law(x) = target, element by element.
+class Tangent(NamedTuple):
+    """A law's values and its derivative there, of one shape; together they share most of their work."""
 
-    law, slope: a strictly rising function of x (dimensionless) and its derivative.
-    target: any shape, within law(grid[0]) .. law(grid[-1]). grid: (n,), rising.
+    value: Floats
+    slope: Floats
+
+
+def root_of_rising(law: Callable[[Floats], Tangent], target: Floats, grid: Floats, known: Floats) -> Floats:
+    """The x at which a law has the value target, element by element.
+
+    law: a strictly rising function of x (dimensionless). grid: (n,), rising. known: (n,), the law's values
+    there. target: any shape, within known[0] .. known[-1].
     Returns x, the shape of target, to rounding of the law. Raises ArithmeticError if
     a target lies outside or the steps run out.
     """
-    known = law(grid)
     if np.any(target < known[0]) or np.any(target > known[-1]) or np.any(np.isnan(target)):
         raise ArithmeticError(f"target outside the law's range {known[0]:.6g} .. {known[-1]:.6g}")
     cell = np.clip(np.searchsorted(known, target), 1, grid.size - 1)
     low, high = grid[cell - 1], grid[cell]
     x = np.asarray(np.interp(target, known, grid), dtype=np.float64)
     for _ in range(MOST_STEPS):
-        miss = law(x) - target
+        value, slope = law(x)
+        miss = value - target
         low, high = np.where(miss < 0.0, x, low), np.where(miss > 0.0, x, high)
-        step = x - miss / slope(x)
+        step = x - miss / slope
         step = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
         moved = np.max(np.abs(step - x), initial=0.0)
         x = step

@@ -16,8 +16,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
+from lampwright.parts.roots import Tangent
 from lampwright.parts.tables import Floats
 
 
@@ -35,7 +36,18 @@ class Piecewise:
         """The value at x, any shape; units as x and the points have them."""
         at = np.asarray(x, dtype=np.float64)
         cell = self.knots[1:-1].searchsorted(at, "right")
-        over, terms = at - self.knots[cell], self._by_cell[cell]
+        return self._sum(cell, at - self.knots[cell])
+
+    def tangent(self, x: ArrayLike) -> Tangent:
+        """The value and the slope at x, any shape; units as x and the points have them."""
+        at = np.asarray(x, dtype=np.float64)
+        cell = self.knots[1:-1].searchsorted(at, "right")
+        over = at - self.knots[cell]
+        return Tangent(self._sum(cell, over), self.slope._sum(cell, over))
+
+    def _sum(self, cell: NDArray[np.intp], over: Floats) -> Floats:
+        """The polynomials of these cells, so far over their first knots."""
+        terms = self._by_cell[cell]
         value: Floats = terms[..., 0]
         for power in range(1, terms.shape[-1]):
             value = value * over + terms[..., power]

@@ -29,6 +29,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from lampwright.parts.nature import STEFAN_BOLTZMANN
+from lampwright.parts.roots import Tangent
 from lampwright.parts.splines import Piecewise, natural_spline
 from lampwright.parts.tables import DataRow, Floats, constant, read_table
 
@@ -52,10 +53,10 @@ def _value(column: str, kelvin: ArrayLike) -> Floats:
     return np.asarray(np.exp(_log_spline(column)(np.log(kelvin))), dtype=np.float64)
 
 
-def _slope(column: str, kelvin: ArrayLike) -> Floats:
+def _tangent(column: str, kelvin: ArrayLike) -> Tangent:
     x = np.log(kelvin)
-    spline = _log_spline(column)
-    return np.asarray(np.exp(spline(x) - x) * spline.slope(x), dtype=np.float64)
+    known, slope = _log_spline(column).tangent(x)
+    return Tangent(np.asarray(np.exp(known)), np.asarray(np.exp(known - x) * slope))
 
 
 def resistivity(kelvin: ArrayLike) -> Floats:
@@ -71,9 +72,10 @@ def resistivity(kelvin: ArrayLike) -> Floats:
     return OHM_METRE * _value("rho_uohm_cm", kelvin)
 
 
-def resistivity_slope(kelvin: ArrayLike) -> Floats:
-    """Derivative d rho / dT [Ω m / K] of `resistivity`; kelvin [K], any shape."""
-    return OHM_METRE * _slope("rho_uohm_cm", kelvin)
+def resistivity_tangent(kelvin: ArrayLike) -> Tangent:
+    """`resistivity` and its derivative [Ω m], [Ω m / K]; kelvin [K], any shape."""
+    value, slope = _tangent("rho_uohm_cm", kelvin)
+    return Tangent(OHM_METRE * value, OHM_METRE * slope)
 
 
 def total_emissivity(kelvin: ArrayLike) -> Floats:
@@ -86,9 +88,9 @@ def total_emissivity(kelvin: ArrayLike) -> Floats:
     return _value("eps_total", kelvin)
 
 
-def total_emissivity_slope(kelvin: ArrayLike) -> Floats:
-    """Derivative d epsilon / dT [1/K] of `total_emissivity`; kelvin [K], any shape."""
-    return _slope("eps_total", kelvin)
+def total_emissivity_tangent(kelvin: ArrayLike) -> Tangent:
+    """`total_emissivity` and its derivative [1], [1/K]; kelvin [K], any shape."""
+    return _tangent("eps_total", kelvin)
 
 
 def cold_kelvin() -> float:
@@ -119,10 +121,14 @@ def _emitted_cold() -> float:
     return float(emitted(cold_kelvin()))
 
 
-def radiated_slope(kelvin: ArrayLike) -> Floats:
-    """Derivative [W/(m2 K)] of `radiated`; kelvin [K], any shape."""
+def radiated_tangent(kelvin: ArrayLike) -> Tangent:
+    """`radiated` and its derivative [W/m2], [W/(m2 K)]; kelvin [K], any shape."""
     T = np.asarray(kelvin, dtype=np.float64)
-    return np.asarray(STEFAN_BOLTZMANN * T**3 * (4.0 * total_emissivity(T) + T * total_emissivity_slope(T)))
+    emissivity, slope = total_emissivity_tangent(T)
+    return Tangent(
+        np.asarray(emissivity * STEFAN_BOLTZMANN * T**4) - _emitted_cold(),
+        np.asarray(STEFAN_BOLTZMANN * T**3 * (4.0 * emissivity + T * slope)),
+    )
 
 
 @cache
