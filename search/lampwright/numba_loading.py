@@ -3,6 +3,8 @@
 Beside a kernel's machine code numba keeps its bitcode, for kernels that call it and are still to be compiled,
 and reads both whenever it loads the kernel. There is nothing left to compile after the first run, and
 reading bitcode takes a sixth of the time of the smallest searches: here it is read when it is asked for.
+So are the tables of all that numba can compile, which it goes through for every kernel that it loads, and
+again before it compiles one: that takes a tenth.
 
 A kernel without an entry from Python (`compiled.INNER`) is never run but as a part of those that call it,
 and each of these has machine code with all that it calls in it. So it is given none of its own, which is an
@@ -15,7 +17,9 @@ This leans on numba further than it promises, on lines that its 0.60 and 0.68 sh
 from typing import Any
 
 from llvmlite import binding
+from numba.core.caching import Cache
 from numba.core.codegen import JITCodeLibrary, JITCPUCodegen
+from numba.core.runtime.nrt import rtsys
 
 ENTRIES = ("_ZN7cpython", "cfunc.")
 """How numba begins the names of functions that Python and C call."""
@@ -99,6 +103,13 @@ class _WithoutEnvironment:
         """Take no note of it."""
 
 
+def _load_kept(cache: Any, signature: Any, context: Any) -> Any:
+    """Load a kernel, with what it needs to run and no more."""
+    rtsys.initialize(context)
+    with cache._guard_against_spurious_io_errors():
+        return cache._load_overload(signature, context)
+
+
 def use_kept_libraries() -> None:
     """Have numba compile and load so from now on; where its parts have other names, leave it as it is."""
     needed = (
@@ -107,3 +118,6 @@ def use_kept_libraries() -> None:
     )
     if all(hasattr(JITCodeLibrary, name) for name in needed) and hasattr(JITCPUCodegen, "_library_class"):
         JITCPUCodegen._library_class = KeptLibrary
+    own = "_load_overload", "_guard_against_spurious_io_errors", "load_overload"
+    if all(hasattr(Cache, name) for name in own) and hasattr(rtsys, "initialize"):
+        Cache.load_overload = _load_kept  # type: ignore[method-assign]  # as meant
