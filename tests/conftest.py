@@ -7,11 +7,14 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from tests import selection
+from tests import once, selection
 
 from lampwright.kernels import keep_kernels, kernels_to_come
 
 keep_kernels()
+
+COUNTED = pytest.StashKey[tuple[int, int]]()
+"""How many tests there are by default, and how many more nightly."""
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -27,14 +30,41 @@ def pytest_configure(config: pytest.Config) -> None:
         progress.close()
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Give each process a stretch of the tests, so that fixtures are made once; the idle take over."""
+    from xdist.scheduler import WorkStealingScheduling
+
+    return WorkStealingScheduling(config, log) if config.getoption("dist") == "load" else None
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Count what was collected, before any of it is left out; a process of several tells the first."""
+    nightly = sum(item.get_closest_marker("nightly") is not None for item in items)
+    config.stash[COUNTED] = (len(items) - nightly, nightly)
+    if hasattr(config, "workeroutput"):
+        config.workeroutput["counted"] = config.stash[COUNTED]
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:
+    """Take what a process has counted, which is the same in each."""
+    if "counted" in getattr(node, "workeroutput", ()):
+        node.config.stash[COUNTED] = tuple(node.workeroutput["counted"])
+
+
+def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
+    """Print both counts, whichever selection has run."""
+    if counted := config.stash.get(COUNTED, None):
+        terminalreporter.write_line(f"tests: {counted[0]} by default, {counted[1]} more nightly")
+
+
 @pytest.fixture(scope="session", autouse=True)
 def shared(tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Let the processes of one run share the answers to the shipped specs."""
-    # not before the kernels have their place
-    from tests import shipped
-
+    """Let the processes of one run share what takes long to make."""
     if "PYTEST_XDIST_WORKER" in os.environ:
-        shipped.SHARED.append(tmp_path_factory.getbasetemp().parent)
+        once.SHARED.append(tmp_path_factory.getbasetemp().parent)
 
 
 @pytest.fixture(scope="session")

@@ -47,14 +47,19 @@ def docstring_lines(function: ast.FunctionDef | ast.AsyncFunctionDef) -> set[int
 
 def long_functions(text: str, most: int) -> list[str]:
     """List the functions with more than `most` lines of code, the signature among them."""
-    code = code_lines(text)
+    long = [
+        node
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        and (node.end_lineno or 0) - node.lineno >= most
+    ]
+    code = code_lines(text) if long else set[int]()
     found = []
-    for node in ast.walk(ast.parse(text)):
-        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
-            own = code.intersection(range(node.lineno, (node.end_lineno or 0) + 1))
-            length = len(own - docstring_lines(node))
-            if length > most:
-                found.append(f"{node.name}: {length}")
+    for node in long:
+        own = code.intersection(range(node.lineno, (node.end_lineno or 0) + 1))
+        length = len(own - docstring_lines(node))
+        if length > most:
+            found.append(f"{node.name}: {length}")
     return found
 
 

@@ -26,6 +26,7 @@ from tests.manual.blocks import (
     missing,
     run_python,
 )
+from tests.selection import some
 from tests.sheets import spec_of
 from tests.shipped import NAMES, shipped
 
@@ -50,6 +51,8 @@ SHELL = [
     for path in DOCUMENTS
     if any(block.language == "sh" or block.text.startswith("$ ") for block in blocks_of(path))
 ]
+LONG = ("class_sheet", "atlas")
+"""The PDFs of a worksheet and an atlas; both are made by tests of their own."""
 READINGS = "how-to/on_the_bench.md"
 """Shows some rows of a sheet for the bench, as text."""
 
@@ -112,7 +115,9 @@ def test_python_runs_and_prints_what_it_says(document: Path) -> None:
         assert not wrong, f"{block.place}\n" + "\n\n".join(wrong)
 
 
-@pytest.mark.parametrize("document", SHELL, ids=named)
+@pytest.mark.parametrize(
+    "document", some(SHELL, [path for path in SHELL if path.stem not in LONG]), ids=named
+)
 def test_commands_run_and_print_what_is_shown(document: Path, answer: Answer) -> None:
     for block in blocks_of(document):
         if name := file_of(block):

@@ -11,6 +11,7 @@ from pathlib import Path
 from time import monotonic, sleep
 
 import pytest
+from tests.once import once
 
 import lampwright
 
@@ -96,13 +97,23 @@ def spec(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def undisturbed(spec: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, bytes]:
-    """The answer of a run that nobody disturbed, by one process."""
-    out = tmp_path_factory.mktemp("calm")
-    line = command(str(spec), "--out", str(out), "--workers", "1")
-    run = subprocess.run(line, env=environment(), capture_output=True, text=True, timeout=600)
-    assert run.returncode == 0, run.stderr
-    return answer(out / spec.stem)
+def calm(spec: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a run that nobody disturbed, by one process."""
+
+    def search() -> Path:
+        out = tmp_path_factory.mktemp("calm")
+        line = command(str(spec), "--out", str(out), "--workers", "1")
+        run = subprocess.run(line, env=environment(), capture_output=True, text=True, timeout=600)
+        assert run.returncode == 0, run.stderr
+        return out / spec.stem
+
+    return once("undisturbed", search)
+
+
+@pytest.fixture(scope="session")
+def undisturbed(calm: Path) -> tuple[str, bytes]:
+    """The answer of that run."""
+    return answer(calm)
 
 
 @pytest.fixture(scope="session")

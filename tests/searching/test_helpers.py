@@ -169,6 +169,7 @@ show = { x = "off" }
 """
 
 
+@pytest.mark.nightly
 def test_both_of_two_switches_take_five_lamps_in_one_circuit() -> None:
     """With names for its helpers the one circuit is found 24 times, in every order of four."""
     types = '["W2.3W", "R5W", "P21W", "H6W"]'

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
+from tests.shipped import shipped
 
 from lampwright.app.answering import search_problem
 from lampwright.assess.assess import Assessor
@@ -189,7 +190,7 @@ def test_neither_the_order_of_finding_nor_the_number_of_workers_shows(
 
 
 def test_the_front_is_written_and_read_back(market: Market) -> None:
-    ranking = search_problem(market.problem, SearchOptions(), quiet())
+    ranking = shipped(SPEC.stem)
     told = front(market.ranked(market.winners, (), 3))
     text = to_json(replace(ranking, front=told))
     read = from_json(text).front
@@ -199,7 +200,7 @@ def test_the_front_is_written_and_read_back(market: Market) -> None:
 
 
 def test_the_verdict_speaks_of_fewest_parts_in_whatever_order(market: Market) -> None:
-    usual = search_problem(market.problem, SearchOptions(), quiet())
+    usual = shipped(SPEC.stem)
     other = search_problem(market.problem, SearchOptions(prefer=("margin",)), quiet())
     assert usual.verdict.proved == other.verdict.proved, "what is proved hangs on no order"
     assert usual.designs[0].parts != other.designs[0].parts, "another design comes first"

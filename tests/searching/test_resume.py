@@ -24,7 +24,7 @@ from tests.searching.conftest import (
     environment,
     started,
 )
-from tests.selection import some
+from tests.selection import some, some_rows
 
 SERVES = """
 import os, signal, sys, time
@@ -114,10 +114,8 @@ def test_kills_change_nothing(
     runs: Runs, spec: Path, undisturbed: tuple[str, bytes], tmp_path: Path, rounds: tuple[int, ...]
 ) -> None:
     """Five kills of one search by default; two hundred of ten nightly."""
-    runs.status(tmp_path / "warm")
-    timed = killed_past_its_bound(runs, tmp_path / "timed", spec)
     before = monotonic()
-    assert runs.status(timed) == 0, "an undisturbed run finds its design"
+    assert runs.status(tmp_path / "timed") == 0, "an undisturbed run finds its design"
     whole = monotonic() - before
     assert answer(tmp_path / "timed" / spec.stem) == undisturbed, "a forked run differs"
     chance, points = random.Random(20), set[int]()
@@ -162,7 +160,8 @@ def test_workers_end_with_a_search_that_is_killed(
     assert answer(tmp_path / spec.stem) == undisturbed, "a kill of two workers' search changed the answer"
 
 
-@pytest.mark.parametrize("workers", some([2, 7], 1))
+@pytest.mark.nightly
+@pytest.mark.parametrize("workers", [2, 7])
 def test_any_number_of_workers_gives_the_same(
     spec: Path, undisturbed: tuple[str, bytes], tmp_path: Path, workers: int
 ) -> None:
@@ -180,15 +179,10 @@ def test_another_share_size_gives_the_same(
     assert answer(tmp_path / spec.stem) == undisturbed, "the cut of the work shows in the answer"
 
 
-@pytest.mark.parametrize(
-    ("number", "workers"),
-    [
-        pytest.param(signal.SIGINT, 1, marks=pytest.mark.nightly),
-        (signal.SIGINT, 2),
-        (signal.SIGTERM, 1),
-        pytest.param(signal.SIGTERM, 2, marks=pytest.mark.nightly),
-    ],
-)
+STOPS = [(number, workers) for number in (signal.SIGINT, signal.SIGTERM) for workers in (1, 2)]
+
+
+@pytest.mark.parametrize(("number", "workers"), some_rows(STOPS, [(signal.SIGINT, 2)]))
 def test_a_stopped_search_ends_at_once_and_says_what_it_found(
     long_spec: Path, tmp_path: Path, number: signal.Signals, workers: int
 ) -> None:
@@ -211,6 +205,7 @@ def test_a_stopped_search_ends_at_once_and_says_what_it_found(
     assert '"kind": "stopped"' in (tmp_path / long_spec.stem / "ranking.json").read_text(encoding="utf-8")
 
 
+@pytest.mark.nightly
 def test_a_search_goes_on_after_ctrl_c(spec: Path, undisturbed: tuple[str, bytes], tmp_path: Path) -> None:
     arguments = (str(spec), "--out", str(tmp_path), "--workers", "1")
     with started(command(*arguments)) as process:
@@ -222,7 +217,8 @@ def test_a_search_goes_on_after_ctrl_c(spec: Path, undisturbed: tuple[str, bytes
     assert answer(tmp_path / spec.stem) == undisturbed, "a stop changed the answer"
 
 
-@pytest.mark.parametrize("workers", some(["1", "2"], 1))
+@pytest.mark.nightly
+@pytest.mark.parametrize("workers", ["1", "2"])
 def test_the_time_limit_stops_a_search(long_spec: Path, tmp_path: Path, workers: str) -> None:
     ended = run(str(long_spec), "--out", str(tmp_path), "--workers", workers, "--time-limit", "1")
     assert ended.returncode == 3, ended.stderr
@@ -248,6 +244,7 @@ resource.setrlimit(resource.RLIMIT_FSIZE, (50_000, 50_000))
 """
 
 
+@pytest.mark.nightly
 def test_a_full_disk_is_one_line_and_loses_nothing(
     spec: Path, undisturbed: tuple[str, bytes], tmp_path: Path
 ) -> None:
@@ -279,6 +276,7 @@ def test_a_damaged_journal_is_exit_status_2(spec: Path, tmp_path: Path) -> None:
     assert [path.name for path in place.parent.iterdir()] == [place.name], "something was written"
 
 
+@pytest.mark.nightly
 def test_nothing_is_written_for_a_search_over_budget(spec: Path, tmp_path: Path) -> None:
     refused = run(str(spec), "--out", str(tmp_path / "new"), "--budget", "1000")
     assert refused.returncode == 2, refused.stderr
@@ -286,10 +284,8 @@ def test_nothing_is_written_for_a_search_over_budget(spec: Path, tmp_path: Path)
     assert not (tmp_path / "new").exists(), "a folder was made for a search that was refused"
 
 
-def test_predicted_and_actual_stand_in_the_journal(spec: Path, tmp_path: Path) -> None:
-    ended = run(str(spec), "--out", str(tmp_path), "--workers", "1")
-    assert ended.returncode == 0, ended.stderr
-    database = sqlite3.connect(tmp_path / spec.stem / "journal.sqlite")
+def test_predicted_and_actual_stand_in_the_journal(calm: Path) -> None:
+    database = sqlite3.connect(calm / "journal.sqlite")
     notes = dict(database.execute("SELECT name, value FROM note"))
     database.close()
     assert notes["circuits predicted"] == notes["circuits listed"], "all that were counted were listed"

@@ -266,6 +266,7 @@ def _timeless(ranking: Ranking) -> str:
     return text[:start] + text[text.index(",", start) :]
 
 
+@pytest.mark.nightly
 def test_workers_make_no_difference(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("lampwright.searching.shares.WORTH_WORKERS", 1)
     monkeypatch.setattr("lampwright.searching.shares.SHARE_SIZE", 4)

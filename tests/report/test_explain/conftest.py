@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from tests.once import once
+from tests.selection import examples
 
 from lampwright.app.checking import judge_circuit
 from lampwright.app.controls import controls_of
@@ -26,7 +28,7 @@ from lampwright.spec.model import Spec
 EVERY = sorted((Path(__file__).parents[3] / "specs").glob("*.toml"))
 SPECS = [path for path in EVERY if "\n[types." not in path.read_text(encoding="utf-8")]
 """Those of catalogue lamps: what a lamp is rated at is held against the catalogue."""
-EACH = 36
+EACH = examples(20, 36)
 """Random circuits per spec; those with a shorted supply do not count."""
 CHANGEOVER = """
 lampwright = 1
@@ -124,7 +126,11 @@ def bridge(spec: Spec) -> Circuit:
 @pytest.fixture(scope="session")
 def cases(tmp_path_factory: pytest.TempPathFactory) -> tuple[Case, ...]:
     """Draw, judge and explain them all."""
-    folder = tmp_path_factory.mktemp("explain")
+    return once("explained", lambda: explained(tmp_path_factory.mktemp("explain")))
+
+
+def explained(folder: Path) -> tuple[Case, ...]:
+    """Draw, judge and explain them all, by way of files in a folder."""
     changeover = folder / "changeover.toml"
     changeover.write_text(CHANGEOVER, encoding="utf-8")
     found = []

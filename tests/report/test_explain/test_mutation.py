@@ -17,6 +17,7 @@ from tests.report.test_explain.conftest import Case
 from tests.report.test_explain.filaments import check_kelvin, filaments_called
 from tests.report.test_explain.test_truth import told
 from tests.report.test_explain.test_words import check_text, found_in
+from tests.selection import some
 
 from lampwright.results import explanation as row
 from lampwright.results.design import StateRow
@@ -66,7 +67,7 @@ def spoil(state: StateRow, pair: Sequence[str], what: Reading) -> StateRow | Non
     return structs.replace(state, parts=tuple(swapped.get(part.ref, part) for part in state.parts))
 
 
-@pytest.mark.parametrize("what", ["amps", "volts", "kelvin"])
+@pytest.mark.parametrize("what", some(["amps", "volts", "kelvin"], ["volts"]))
 def test_a_swap_of_two_readings_makes_the_explanation_false(cases: tuple[Case, ...], what: Reading) -> None:
     some = random.Random(10).sample(cases, 90)
     tried = 0

@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from tests.once import once
 from tests.shipped import shipped
 
 from lampwright.app.answering import search_problem
@@ -81,7 +82,8 @@ def run_of(name: str) -> Run:
     if few is None and name not in INVENTED:
         ranking = shipped(name)
     else:
-        ranking = search_problem(prepare(spec), SearchOptions(extra_parts=few), quiet())
+        options = SearchOptions(extra_parts=few)
+        ranking = once(f"page-{name}", lambda: search_problem(prepare(spec), options, quiet()))
     return Run(spec, ranking, json.loads(to_json(ranking)), ranking_page(ranking, spec))
 
 
