@@ -179,11 +179,7 @@ STATES: Mapping[str, tuple[str, Come]] = {
 }
 SCREENS = {"phone": (390, 844), "desk": (1280, 900)}
 CASES = [(state, screen, scheme) for state in STATES for screen in SCREENS for scheme in ("light", "dark")]
-SHORT = [
-    ("beside the board", "phone", "dark"),
-    ("found", "desk", "light"),
-    ("own circuit, broken", "phone", "light"),
-]
+SHORT = [("beside the board", "phone", "dark")]
 
 
 @contextmanager

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests import selection
 from tests.workbench.served import ROOT, TELLTALE, served
 
 from lampwright.app.commands import check_files
@@ -98,6 +99,7 @@ def go_to_cell(page: Any, lamp: str, row: str) -> None:
     expect(cell(page, lamp, row)).to_be_focused()
 
 
+@pytest.mark.nightly
 def test_from_an_empty_folder_to_a_circuit_by_keyboard_alone(place: Path, tab: Tab) -> None:
     with served(place) as bench:
         page = tab(bench.link)
@@ -130,6 +132,7 @@ def test_from_an_empty_folder_to_a_circuit_by_keyboard_alone(place: Path, tab: T
         assert "meets the spec" in answered(page) or "meet the spec" in answered(page)
 
 
+@pytest.mark.nightly
 def test_two_tabs_a_contradiction_and_a_program_that_dies(place: Path, tab: Tab) -> None:
     (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
     with served(place, "tell.toml") as bench:
@@ -178,6 +181,7 @@ def test_hostile_names_are_text(place: Path, tab: Tab) -> None:
         expect(page.locator("#refusal")).to_contain_text("leads out of the folder")
 
 
+@pytest.mark.nightly
 def test_stop_go_on_and_a_suggestion(place: Path, tab: Tab) -> None:
     sidecar = (ROOT / "specs" / "sidecar_side_lamp.toml").read_text(encoding="utf-8")
     (place / "long.toml").write_text(sidecar.replace("most = 1", "most = 2"), encoding="utf-8")
@@ -230,15 +234,18 @@ def test_everyone_can_use_it_at_any_width(place: Path, tab: Tab) -> None:
             page.set_viewport_size({"width": wide, "height": 900})
             over = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
             assert over <= 0, f"{over} pixels too wide at {wide}"
-        look(page)
+        if selection.NIGHTLY:
+            look(page)
         page.click("#tab-text")
         page.click("#do-files")
         put(page, "tail", "brake on, lights on", "off")
-        look(page)
+        if selection.NIGHTLY:
+            look(page)
         page.emulate_media(color_scheme="dark")
         look(page)
 
 
+@pytest.mark.nightly
 def test_what_lies_in_the_box_is_asked_by_clicking(place: Path, tab: Tab) -> None:
     (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
     with served(place, "tell.toml") as bench:
@@ -295,6 +302,7 @@ def test_a_circuit_of_ones_own(place: Path, tab: Tab) -> None:
         expect(page.locator("#own-drawing .part.resistor")).to_have_count(0)
 
 
+@pytest.mark.nightly
 def test_a_circuit_of_ones_own_is_saved(place: Path, tab: Tab) -> None:
     (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
     with served(place, "tell.toml") as bench:

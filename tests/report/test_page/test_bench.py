@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from tests.report.test_page.bench import NONE, Opened, Run, quantity, run_of
 from tests.report.test_page.conftest import Opener
 from tests.report.test_page.test_states import check_part, lumens_of, name_of, settings, states
+from tests.selection import some, some_rows
 
 from lampwright.report.page.bench import glow, thread
 from lampwright.results.design import LampReading
@@ -38,7 +39,7 @@ def drawn_from(run: Run, row: Any) -> float:
     return float(sum(amps[one["ref"]] * ((one["to"] == "31") - (one["from"] == "31")) for one in parts))
 
 
-@pytest.mark.parametrize("name", ["sidecar_side_lamp", "one_filament_stop_tail"])
+@pytest.mark.parametrize("name", some(["one_filament_stop_tail", "sidecar_side_lamp"], 1))
 def test_current_runs_in_one_from_plus_to_ground(name: str, opened: Opener) -> None:
     run = run_of(name)
     with opened(run.html, reduced_motion="reduce") as bench:
@@ -71,7 +72,7 @@ def test_current_moves_unless_motion_is_not_wanted(opened: Opener) -> None:
             assert {one["moves"] for one in bench.page.evaluate(FLOW)["flows"]} == {name}, wish
 
 
-@pytest.mark.parametrize("wide", [1280, 390])
+@pytest.mark.parametrize("wide", some([1280, 390], 1))
 def test_volts_stand_at_every_node(wide: int, opened: Opener) -> None:
     run = run_of("sidecar_side_lamp")
     with opened(run.html, viewport={"width": wide, "height": 900}) as bench:
@@ -190,7 +191,7 @@ LARGE = """(selector) => [...document.querySelectorAll(selector)]
   .map((one) => parseFloat(getComputedStyle(one).fontSize) * one.getScreenCTM().a)"""
 
 
-@pytest.mark.parametrize(("wide", "high"), [(1280, 720), (1920, 1080)])
+@pytest.mark.parametrize(("wide", "high"), some_rows([(1280, 720), (1920, 1080)], 1))
 def test_a_projector_shows_the_drawing_alone_and_large(wide: int, high: int, opened: Opener) -> None:
     with opened(run_of("sidecar_side_lamp").html, viewport={"width": wide, "height": high}) as bench:
         bench.press("Present")
@@ -205,27 +206,31 @@ def test_a_projector_shows_the_drawing_alone_and_large(wide: int, high: int, ope
 
 
 @pytest.mark.parametrize(("wide", "high"), [(1280, 720), (820, 1180)])
-@pytest.mark.parametrize("name", ["sidecar_side_lamp", "one_filament_stop_tail", "burnt_out_telltale"])
+@pytest.mark.parametrize(
+    "name", some(["sidecar_side_lamp", "one_filament_stop_tail", "burnt_out_telltale"], 1)
+)
 def test_the_circuit_stands_above_the_fold(name: str, wide: int, high: int, opened: Opener) -> None:
     with opened(run_of(name).html, viewport={"width": wide, "height": high}) as bench:
         box = bench.page.locator(".sheet:visible .drawing svg:visible").bounding_box()
         assert box["y"] + box["height"] <= high, f"it ends at {box['y'] + box['height']}"
 
 
-def test_a_phone_gets_a_drawing_of_its_own(opened: Opener) -> None:
-    for name in ("sidecar_side_lamp", "reversing", "long_names", "recovery_alternating_pair"):
-        with opened(run_of(name).html, viewport={"width": 390, "height": 844}) as bench:
-            assert bench.page.locator(".sheet:visible .narrow").is_visible(), "it is the wide one"
-            assert not bench.page.locator(".sheet:visible .broad").is_visible(), "both are shown"
-            assert min(bench.page.evaluate(LARGE, ".sheet:not([hidden]) .narrow text")) >= 14.0, "small words"
-            over = bench.page.locator(".sheet:visible .drawing").evaluate(
-                "one => one.scrollWidth - one.clientWidth"
-            )
-            assert over <= 0, "it must be scrolled"
-            last = bench.page.locator(".sheet:visible .narrow svg > *").last
-            assert last.locator("use").count() == bench.page.locator(".sheet:visible .narrow text").count(), (
-                "lines of current are drawn over words"
-            )
+@pytest.mark.parametrize(
+    "name", some(["sidecar_side_lamp", "reversing", "long_names", "recovery_alternating_pair"], 1)
+)
+def test_a_phone_gets_a_drawing_of_its_own(name: str, opened: Opener) -> None:
+    with opened(run_of(name).html, viewport={"width": 390, "height": 844}) as bench:
+        assert bench.page.locator(".sheet:visible .narrow").is_visible(), "it is the wide one"
+        assert not bench.page.locator(".sheet:visible .broad").is_visible(), "both are shown"
+        assert min(bench.page.evaluate(LARGE, ".sheet:not([hidden]) .narrow text")) >= 14.0, "small words"
+        over = bench.page.locator(".sheet:visible .drawing").evaluate(
+            "one => one.scrollWidth - one.clientWidth"
+        )
+        assert over <= 0, "it must be scrolled"
+        last = bench.page.locator(".sheet:visible .narrow svg > *").last
+        assert last.locator("use").count() == bench.page.locator(".sheet:visible .narrow text").count(), (
+            "lines of current are drawn over words"
+        )
 
 
 ORDER = """(one) => {
@@ -235,24 +240,35 @@ ORDER = """(one) => {
 """Whether something comes after the drawing, for the keyboard."""
 
 
-@pytest.mark.parametrize(("wide", "high"), [(390, 844), (820, 1180)])
-def test_on_a_small_screen_the_drawing_comes_first(wide: int, high: int, opened: Opener) -> None:
-    for name in ("sidecar_side_lamp", "selector_dims"):
-        with opened(run_of(name).html, viewport={"width": wide, "height": high}) as bench:
-            drawing = bench.page.locator(".sheet:visible .drawing").bounding_box()
-            control = bench.page.locator(".switches").bounding_box()
-            assert drawing["y"] < high / 2, "it begins below the fold"
-            assert drawing["y"] < control["y"], "the controls come first"
-            assert control["y"] + control["height"] <= high, "the switches are out of reach"
-            assert bench.page.locator("#bench").evaluate(ORDER), "the keyboard comes to the controls first"
-            bench.page.get_by_role("radio").first.focus()
-            bench.page.set_viewport_size({"width": 1280, "height": 900})
-            assert bench.page.evaluate("document.activeElement.type") == "radio", "the focus is lost"
-            assert not bench.page.locator("#bench").evaluate(ORDER), "beside it the controls come first"
+@pytest.mark.parametrize(("wide", "high"), some_rows([(390, 844), (820, 1180)], 1))
+@pytest.mark.parametrize("name", some(["sidecar_side_lamp", "selector_dims"], 1))
+def test_on_a_small_screen_the_drawing_comes_first(name: str, wide: int, high: int, opened: Opener) -> None:
+    with opened(run_of(name).html, viewport={"width": wide, "height": high}) as bench:
+        drawing = bench.page.locator(".sheet:visible .drawing").bounding_box()
+        control = bench.page.locator(".switches").bounding_box()
+        assert drawing["y"] < high / 2, "it begins below the fold"
+        assert drawing["y"] < control["y"], "the controls come first"
+        assert control["y"] + control["height"] <= high, "the switches are out of reach"
+        assert bench.page.locator("#bench").evaluate(ORDER), "the keyboard comes to the controls first"
+        bench.page.get_by_role("radio").first.focus()
+        bench.page.set_viewport_size({"width": 1280, "height": 900})
+        assert bench.page.evaluate("document.activeElement.type") == "radio", "the focus is lost"
+        assert not bench.page.locator("#bench").evaluate(ORDER), "beside it the controls come first"
 
 
-@pytest.mark.parametrize(("wide", "high"), [(390, 844), (820, 1180), (1280, 720), (1920, 1080)])
-@pytest.mark.parametrize("name", ["sidecar_side_lamp", "long_names", "three_flashers", NONE])
+PRESENTED = [
+    (name, wide, high)
+    for name in ("sidecar_side_lamp", "long_names", "three_flashers", NONE)
+    for wide, high in ((390, 844), (820, 1180), (1280, 720), (1920, 1080))
+]
+
+
+@pytest.mark.parametrize(
+    ("name", "wide", "high"),
+    some_rows(
+        PRESENTED, [("sidecar_side_lamp", 1280, 720), ("sidecar_side_lamp", 390, 844), (NONE, 820, 1180)]
+    ),
+)
 def test_presented_a_drawing_is_whole(name: str, wide: int, high: int, opened: Opener) -> None:
     with opened(run_of(name).html, viewport={"width": wide, "height": high}) as bench:
         bench.press("Present")
@@ -296,7 +312,7 @@ def test_where_there_is_none_help_is_second_and_the_nearest_works(opened: Opener
         assert bench.complaints == [], "the console complains"
 
 
-@pytest.mark.parametrize("name", ["sidecar_side_lamp", NONE])
+@pytest.mark.parametrize("name", some(["sidecar_side_lamp", NONE], 1))
 def test_no_backtick_is_read(name: str, opened: Opener) -> None:
     with opened(run_of(name).html) as bench:
         bench.page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")

@@ -10,6 +10,7 @@ import pytest
 from tests.report.test_front import OPEN, WHOLE
 from tests.report.test_page.conftest import Opener
 from tests.report.test_page.test_reach import RULES, SCREENS
+from tests.selection import some, some_rows
 
 from lampwright.report.page.file import front_html
 from lampwright.results.ranking import Front, Ranking
@@ -27,7 +28,7 @@ def page_of(front: Front, ranking: Ranking) -> str:
     )
 
 
-@pytest.mark.parametrize("front", [WHOLE, OPEN])
+@pytest.mark.parametrize("front", some([OPEN, WHOLE], 1))
 def test_the_engine_finds_no_violation(sidecar: Ranking, front: Front, opened: Opener) -> None:
     library: Any = pytest.importorskip(
         "axe_playwright_python.sync_playwright", reason="the library axe-playwright-python is not installed"
@@ -42,7 +43,7 @@ def test_the_engine_finds_no_violation(sidecar: Ranking, front: Front, opened: O
             assert not told, "\n".join(told)
 
 
-@pytest.mark.parametrize(("wide", "high"), SCREENS)
+@pytest.mark.parametrize(("wide", "high"), some_rows(SCREENS, 1))
 def test_words_stay_apart_within_the_screen(sidecar: Ranking, wide: int, high: int, opened: Opener) -> None:
     with opened(page_of(WHOLE, sidecar), viewport={"width": wide, "height": high}) as bench:
         over = bench.page.evaluate("document.documentElement.scrollWidth - window.innerWidth")

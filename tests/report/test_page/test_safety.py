@@ -111,7 +111,7 @@ def test_the_policy_stops_a_script_that_got_in(opened: Opener) -> None:
         assert any("Content Security Policy" in one for one in bench.complaints), "no policy spoke"
 
 
-@pytest.mark.parametrize("name", some([*FOUND, NONE], ["sidecar_side_lamp", NONE]))
+@pytest.mark.parametrize("name", some([*FOUND, NONE], ["sidecar_side_lamp"]))
 def test_nothing_is_asked_of_the_network(name: str, opened: Opener) -> None:
     with opened(run_of(name).html, clock=False) as bench:
         bench.page.wait_for_load_state("networkidle")

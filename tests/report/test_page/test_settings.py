@@ -19,7 +19,7 @@ MODES = ("plain", "predict", "present")
 PAGES = ["sidecar_side_lamp", "selector_dims", "recovery_alternating_pair", "one_filament_stop_tail"]
 PAGES += ["trailer_feed_telltale", "three_flashers", "reversing", "long_names", NONE]
 CASES = [(name, mode, scheme) for name in PAGES for mode in MODES for scheme in ("light", "dark")]
-SHORT = [("sidecar_side_lamp", "plain", "light"), ("selector_dims", "present", "dark")]
+SHORT = [("one_filament_stop_tail", "present", "dark")]
 
 
 def settings_of(run: Run) -> Iterator[dict[str, str]]:

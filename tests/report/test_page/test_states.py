@@ -106,7 +106,7 @@ def check_state(opened: Opened, run: Run, setting: dict[str, str]) -> str:
     return phase
 
 
-@pytest.mark.parametrize("name", some(FOUND, ["sidecar_side_lamp", "reversing"]))
+@pytest.mark.parametrize("name", some(FOUND, ["sidecar_side_lamp"]))
 def test_every_state_is_as_in_the_json(name: str, opened: Opener) -> None:
     run = run_of(name)
     met = set()

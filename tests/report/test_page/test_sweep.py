@@ -115,7 +115,7 @@ def check_charts(bench: Opened, run: Run, names: list[str]) -> None:
         assert len(chart["said"]) == len(told) + dark, "not every line is told in words"
 
 
-@pytest.mark.parametrize("name", some(FOUND, ["sidecar_side_lamp", "two_flashers"]))
+@pytest.mark.parametrize("name", some(FOUND, ["one_filament_stop_tail"]))
 def test_the_lines_are_those_of_the_setting(name: str, opened: Opener) -> None:
     run = run_of(name)
     states = run.told["designs"][0]["states"]

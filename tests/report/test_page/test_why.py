@@ -6,6 +6,7 @@ Source: none; what is marked is held against the page's own words, the sidecar's
 import pytest
 from tests.report.test_page.bench import NONE, Opened, run_of
 from tests.report.test_page.conftest import Opener
+from tests.selection import some
 
 ROWS = ".sheet:not([hidden]) table.states tbody tr"
 
@@ -46,7 +47,7 @@ def test_a_side_lamp_between_two_feeds_is_told_by_its_own_path(opened: Opener) -
     assert all("side" in one for one in told)
 
 
-@pytest.mark.parametrize("name", ["sidecar_side_lamp", "recovery_alternating_pair", "selector_dims"])
+@pytest.mark.parametrize("name", some(["sidecar_side_lamp", "recovery_alternating_pair", "selector_dims"], 1))
 def test_every_word_leads_to_its_state_and_to_a_scene_of_its_lamp(opened: Opener, name: str) -> None:
     with opened(run_of(name).html) as page:
         found = page.page.evaluate(CLICKED)
