@@ -12,6 +12,7 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
+from tests.selection import some_rows
 from tests.sheets import FOUND, page_of, sheet_of
 from tests.shipped import ROOT, shipped
 
@@ -66,8 +67,11 @@ def test_it_says_all_that_its_rows_hold(name: str) -> None:
     assert {one.number for one in sheet.wires} == set(numbers), "a wire that is listed is not drawn"
 
 
-@pytest.mark.parametrize("paper", POINTS)
-@pytest.mark.parametrize("name", FOUND)
+PAPERS = [(name, paper) for name in FOUND for paper in POINTS]
+ON_PAPER = [("sidecar_side_lamp", "A4"), ("lesson_1_two_in_a_row", "letter")]
+
+
+@pytest.mark.parametrize(("name", "paper"), some_rows(PAPERS, ON_PAPER))
 def test_it_fits_one_sheet_of_paper(name: str, paper: Paper) -> None:
     made = printed(page_of(name, paper))
     assert made.startswith(b"%PDF-1."), "no PDF"

@@ -9,6 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
+from tests.selection import examples, some
 from tests.shipped import ROOT, shipped
 from tests.worksheets import (
     LESSONS,
@@ -33,7 +34,7 @@ from lampwright.results.worksheet import ClassQuestion, WorksheetCircuit
 from lampwright.store.files import RANKING
 from lampwright.teaching.hiding import without_answers
 
-SEEDS = (1, 2)
+SEEDS = tuple(range(1, 1 + examples(1, 2)))
 SETS = [*((name,) for name in NAMES), LESSONS]
 
 
@@ -289,7 +290,7 @@ def test_nothing_is_written_where_nothing_fits(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "names", [LESSONS[1:2], LESSONS, ("sidecar_side_lamp",)], ids=["one", "course", "sidecar"]
+    "names", some([LESSONS[1:2], LESSONS, ("sidecar_side_lamp",)], [("sidecar_side_lamp",)])
 )
 def test_no_question_breaks_over_a_page(names: tuple[str, ...]) -> None:
     library = pytest.importorskip("weasyprint")

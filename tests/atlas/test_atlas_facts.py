@@ -43,7 +43,7 @@ def facts_of(atlas: Atlas) -> dict[str, Any]:
     return {**{key: plain[key] for key in ("bound", "verdict", "sizes")}, "one lamp shows": shown}
 
 
-@pytest.mark.parametrize("name", some(list(ATLASES), ["2-feeds-5-lamps", "2-feeds-5-lamps-live"]))
+@pytest.mark.parametrize("name", some(list(ATLASES), ["2-feeds-5-lamps"]))
 def test_an_atlas_comes_to_what_is_kept(name: str) -> None:
     options = ATLASES[name]
     atlas = as_written(make_atlas(bound_of(options), options, quiet()).atlas)

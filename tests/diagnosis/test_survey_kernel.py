@@ -156,7 +156,7 @@ def random_ends(seed: int, count: int) -> np.ndarray:
 
 
 @pytest.mark.parametrize("count", some([2, 8], 1))
-@pytest.mark.parametrize("text", [ASKING, DARKER])
+@pytest.mark.parametrize("text", some([ASKING, DARKER], [DARKER]))
 def test_every_choice_fares_as_the_twin_says(text: str, count: int) -> None:
     bench = Bench(prepare(parse_spec(text, "inline")), 2, 1, 1)
     circuits = random_ends(5, count)

@@ -134,7 +134,7 @@ def test_measured_points(text: str, more: Any) -> None:
         is_told(lambda: fit_file(path, FitOptions()))
 
 
-@fuzzed(60, 4000)
+@fuzzed(30, 4000)
 @given(st.data())
 def test_damaged_journals_are_refused_or_right(data: st.DataObject) -> None:
     """Never wrong: what comes back is what was kept, byte for byte, though some may be lost."""

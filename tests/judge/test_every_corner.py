@@ -187,7 +187,7 @@ def test_circuits_with_many_parts_at_every_corner() -> None:
     """Nine or ten parts with a tolerance, most of them in one net: few of its corners are tried."""
     problem = prepare(parse_spec(MANY, "many"))
     judge, few, told = Judge(problem), 0, 0
-    for netlist, choice in random_circuits(problem, 5, examples(8, 300), (1, 1, 6), (3, 2, 6)):
+    for netlist, choice in random_circuits(problem, 5, examples(4, 300), (1, 1, 6), (3, 2, 6)):
         sampled = judge.judge_case(netlist, choice).verdicts.sampled[0]
         if sampled == 0:
             compare(judge, netlist, choice)
@@ -217,7 +217,7 @@ def circuit_of(problem: Problem, design: Design) -> tuple[Netlist, Choice]:
     raise AssertionError(f"no choice is {wanted}")
 
 
-@pytest.mark.parametrize("name", some(NAMES, [name for name in NAMES if "caravan" not in name]))
+@pytest.mark.parametrize("name", some(NAMES, ["sidecar_side_lamp", "trailer_feed_telltale"]))
 def test_designs_of_shipped_specs_at_every_corner(name: str) -> None:
     problem = helper_problems(read_problem(ROOT / "specs" / f"{name}.toml"))[shipped(name).helper_lamps]
     judge = Judge(problem)
@@ -227,7 +227,7 @@ def test_designs_of_shipped_specs_at_every_corner(name: str) -> None:
             compare(judge, netlist, one)
 
 
-@pytest.mark.parametrize("text", [LEADS, BRIGHTER])
+@pytest.mark.parametrize("text", some([LEADS, BRIGHTER], [LEADS]))
 def test_choices_of_random_circuits_one_by_one_and_by_live_nets(text: str) -> None:
     """Every choice of a circuit judged by itself and together with all others, memory and all."""
     problem = prepare(parse_spec(text, "leads"))

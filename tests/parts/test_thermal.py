@@ -5,6 +5,7 @@ import pytest
 from scipy.constants import Stefan_Boltzmann
 from scipy.integrate import solve_ivp
 from tests.parts.heating import cool_down, inrush_ratio, seconds_to_flux, time_constant, warm_up
+from tests.selection import some
 
 from lampwright.parts.catalogue import lamp_type, lamp_types
 from lampwright.parts.filament import Filament, kelvin_of, ohms_at, relative_flux_at, watts_at
@@ -54,7 +55,7 @@ def run(one: Filament, wire: FilamentWire, volts: float, start: float, times: np
     return np.asarray(found.y[0])
 
 
-@pytest.mark.parametrize("which", SOME)
+@pytest.mark.parametrize("which", some(SOME, 2))
 def test_warming_and_cooling_agree_with_a_stiff_integrator(which: tuple[str, int, int]) -> None:
     one = filament(*which)
     wire = wire_of(one, coil_share())

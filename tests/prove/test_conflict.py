@@ -24,7 +24,7 @@ from lampwright.prove.solver import Answer, WorkBudget
 
 SPECS = Path(__file__).parents[2] / "specs"
 WORK = 60.0
-SOME = settings(max_examples=examples(4, 40), derandomize=True, deadline=None)
+SOME = settings(max_examples=examples(2, 40), derandomize=True, deadline=None)
 
 
 def check(problem: Problem, found: ModelConflict) -> None:

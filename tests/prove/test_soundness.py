@@ -33,7 +33,7 @@ SPECS = Path(__file__).parents[2] / "specs"
 SHIPPED = sorted(path.stem for path in SPECS.glob("*.toml"))
 EXHAUSTED = {"sidecar_side_lamp": 1, "trailer_feed_telltale": 0, "one_filament_stop_tail": 1}
 EXHAUSTED |= {"classroom_three_lamps": 0, "recovery_alternating_pair": 0}
-SOME = settings(max_examples=examples(4, 40), derandomize=True, deadline=None)
+SOME = settings(max_examples=examples(2, 40), derandomize=True, deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 
@@ -64,7 +64,7 @@ def test_every_circuit_that_meets_a_shipped_spec_passes(name: str) -> None:
         assert lets_pass(partitions[circuit.partition], circuit), f"{circuit} passes screening"
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.parametrize("name", some(SHIPPED, 6))
 def test_the_bound_of_a_shipped_spec(name: str) -> None:
     problem = read_problem(SPECS / f"{name}.toml")
     bound, least = bound_of(problem, None, 60.0), least_listed(problem, 1)
@@ -146,7 +146,7 @@ BEHAVES = [
 ]
 
 
-@pytest.mark.parametrize("behaves", range(len(BEHAVES)))
+@pytest.mark.parametrize("behaves", some(range(len(BEHAVES)), 1))
 @pytest.mark.parametrize(("lamps", "joints", "diodes", "resistors"), TINY)
 def test_what_a_value_free_rule_refutes_the_model_refutes(
     lamps: int, joints: int, diodes: int, resistors: int, behaves: int

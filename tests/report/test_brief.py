@@ -4,6 +4,7 @@ import pytest
 from msgspec.structs import replace
 from tests.report.conftest import load
 from tests.report.test_shortfall import made_up, none
+from tests.selection import some_rows
 from tests.shipped import NAMES, NONE, ROOT, shipped
 
 from lampwright.app.render import search_text
@@ -55,7 +56,7 @@ def test_examples_fit_one_screen(ranking: Ranking, width: int) -> None:
     assert flat(last) == ranking.verdict.text, "something stands behind the verdict"
 
 
-@pytest.mark.parametrize(("lamps", "controls"), [(1, 6), (5, 5), (8, 2), (30, 4), (60, 1)])
+@pytest.mark.parametrize(("lamps", "controls"), some_rows([(1, 6), (5, 5), (8, 2), (30, 4), (60, 1)], 4))
 def test_many_lamps_and_states_fold(lamps: int, controls: int) -> None:
     ranking = load("sidecar")
     many = with_states(ranking.designs[0], lamps, controls)

@@ -69,7 +69,7 @@ def check_free(root: ET.Element) -> None:
             assert not crosses(one, two), f"{one} crosses {two} without a leap"
 
 
-@pytest.mark.parametrize("seed", some(range(300), 40))
+@pytest.mark.parametrize("seed", some(range(300), 12))
 def test_random_circuits_are_joined_as_they_are(seed: int) -> None:
     design, feeds = random_circuit(seed, most_parts=9)
     loops = any(part.from_node == part.to_node for part in design.parts)

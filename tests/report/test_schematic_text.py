@@ -6,6 +6,7 @@ No source: the two drawings were read against their circuits by hand.
 import re
 
 from tests.report.drawing import design_of, random_circuit, shipped
+from tests.selection import examples
 
 from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.text import schematic_text
@@ -86,7 +87,7 @@ def test_diodes_point_and_terminals_stand_for_feeds() -> None:
 
 def test_every_drawing_fits_and_names_every_part() -> None:
     circuits = [(design, feeds) for _, design, feeds in shipped()]
-    circuits += [random_circuit(seed, most_parts=8, most_nets=6) for seed in range(150)]
+    circuits += [random_circuit(seed, most_parts=8, most_nets=6) for seed in range(examples(50, 150))]
     for design, feeds in circuits:
         text = schematic_text(design, feeds)
         assert max(len(line) for line in text.splitlines()) <= 80

@@ -53,7 +53,7 @@ def random_circuit(draw: np.random.Generator, filaments: list[Filament]) -> tupl
     return parts, unknown + 2
 
 
-@pytest.mark.parametrize("chunk", some(range(CHUNKS), 6))
+@pytest.mark.parametrize("chunk", some(range(CHUNKS), 2))
 def test_agreement(chunk: int, bench_type: "type[Bench]") -> None:
     draw = np.random.default_rng([1937, chunk])
     system = (6, 12, 24)[chunk % 3]
@@ -85,7 +85,7 @@ def refitted(draw: np.random.Generator, parts: list[TwinPart], filaments: list[F
     return fitted
 
 
-@pytest.mark.parametrize("chunk", some(range(2 * CHUNKS), 6))
+@pytest.mark.parametrize("chunk", some(range(2 * CHUNKS), 3))
 def test_lanes_agree(chunk: int, bench_type: "type[Bench]") -> None:
     """Eight fits of every circuit, each at its own supply, in vector lanes."""
     draw = np.random.default_rng([1847, chunk])
