@@ -34,7 +34,7 @@ from lampwright.results.worksheet import ClassQuestion, WorksheetCircuit
 from lampwright.store.files import RANKING
 from lampwright.teaching.hiding import without_answers
 
-SEEDS = tuple(range(1, 1 + examples(1, 2)))
+SEEDS = (1, 2)
 SETS = [*((name,) for name in NAMES), LESSONS]
 
 
@@ -43,7 +43,7 @@ def asked(kinds: set[str]) -> list[tuple[WorksheetCircuit, ClassQuestion, int]]:
     return [
         (circuit, question, seed)
         for names in SETS
-        for seed in SEEDS
+        for seed in SEEDS[: examples(1, 2)]
         for circuit in worksheet(names, seed).circuits
         for question in circuit.questions
         if question.kind in kinds
@@ -189,7 +189,7 @@ def test_the_right_option_may_be_any() -> None:
 
 
 @pytest.mark.parametrize("names", SETS, ids=lambda names: names[0] if len(names) == 1 else "course")
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", some(SEEDS, 1))
 def test_the_student_sees_no_answer(names: tuple[str, ...], seed: int) -> None:
     student = pages(names, seed).student
     sheet = worksheet(names, seed)

@@ -23,6 +23,7 @@ def saved(page: Any, place: Path) -> Spec:
     return load_spec(place / "tell.toml")
 
 
+@pytest.mark.nightly
 def test_comparisons_zones_and_wires_by_mouse(place: Path, tab: Tab) -> None:
     (place / "tell.toml").write_text(TELLTALE, encoding="utf-8")
     with served(place, "tell.toml") as bench:
