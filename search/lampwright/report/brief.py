@@ -5,7 +5,8 @@ Never more than `MOST_LINES` lines: what is too long is folded, and says so. Eve
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from lampwright.report import si
 from lampwright.report.explain.controls import Controls
@@ -51,8 +52,7 @@ IN_THE_WAY = "Some circuits give every lamp what is asked: a rating or the coupl
 FEWEST_PARTS = 3
 
 
-@dataclass(frozen=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """Where a result is kept, and what a command is given to speak of it again; nothing if it is not kept.
 
     controls: those of its spec, of which selectors are drawn.

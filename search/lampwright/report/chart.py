@@ -2,19 +2,18 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True)
-class Tick:
+class Tick(Struct, frozen=True):
     """A mark of a scale, and what it says."""
 
     at: float
     said: str
 
 
-@dataclass(frozen=True)
-class Axis:
+class Axis(Struct, frozen=True):
     """From numbers to places: `low` is drawn at `start`, `high` at `end`; even in doublings, or as it is.
 
     >>> Axis(0.0, 10.0, 40.0, 140.0).at(2.5), Axis(0.25, 4.0, 100.0, 0.0, doublings=True).at(2.0)

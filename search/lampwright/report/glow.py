@@ -10,13 +10,12 @@ common practice.
 ['cold', 'dark', 'dull red', 'orange']
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from lampwright.report.si import SPACE
 
 
-@dataclass(frozen=True)
-class Glow:
+class Glow(Struct, frozen=True):
     """A class of temperature: the least temperature [K], and what a filament in it is called."""
 
     name: str

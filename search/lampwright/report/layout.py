@@ -7,10 +7,10 @@ source: our layout.
 import re
 import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from io import StringIO
 from typing import Literal
 
+from msgspec import Struct
 from rich import box
 from rich.console import Console
 from rich.table import Table
@@ -24,8 +24,7 @@ GAP = 2
 FOLDED = 8
 
 
-@dataclass(frozen=True)
-class TextColumn:
+class TextColumn(Struct, frozen=True):
     """One column: its heading, the side its entries keep to, whether long entries fold."""
 
     heading: str

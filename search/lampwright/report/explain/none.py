@@ -5,7 +5,8 @@ its operating point; the counts are the funnel's. No source: our words.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from lampwright.report import si
 from lampwright.report.explain.controls import Controls
@@ -39,8 +40,7 @@ PLAIN = {
 """The rules and stages of the funnel by name, as one would say to a class what they refuse, and why."""
 
 
-@dataclass(frozen=True)
-class AskedLight:
+class AskedLight(Struct, frozen=True):
     """What is asked of one lamp in one state: the word, and the least and most light; None for no limit."""
 
     lamp: str

@@ -16,9 +16,9 @@ in common, so are in parallel; C carries the current of both, and is in series w
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from lampwright.report.explain.controls import LOST_GROUND, Controls, Situation
@@ -31,8 +31,7 @@ LIVE, GROUND = "live", "ground"
 RAILS: dict[str, Held] = {"30": "live", "31": "ground"}
 
 
-@dataclass(frozen=True)
-class PartFlow:
+class PartFlow(Struct, frozen=True):
     """A part in the direction of its current: nets, its own end nodes, the sizes of its readings [V, A]."""
 
     part: PartRow
@@ -67,8 +66,7 @@ class PartFlow:
         return PartFact(ref=self.ref, volts=volts, amps=volts / ohms, ohms=ohms)
 
 
-@dataclass(frozen=True)
-class OperatingPoint:
+class OperatingPoint(Struct, frozen=True):
     """A group of parts in states that are one operating point: all parts, and those that carry current.
 
     terminals: the group's. state: the readings of the first situation. wires: the pairs that wire joins.

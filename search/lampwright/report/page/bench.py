@@ -5,10 +5,10 @@ The words are written here, so that the script finds and shows and never formats
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from jinja2.utils import htmlsafe_json_dumps
 from markupsafe import Markup
+from msgspec import Struct
 from msgspec.structs import replace
 
 from lampwright.report import si
@@ -33,8 +33,7 @@ _Kept = tuple[int, Mapping[str, object]]
 """An altered state, and its place among those written."""
 
 
-@dataclass(frozen=True)
-class BenchControl:
+class BenchControl(Struct, frozen=True):
     """A control the reader can operate: its name, kind, the terminals it feeds, its positions."""
 
     name: str

@@ -6,9 +6,9 @@ it. No source: our layout.
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from lampwright.report.explain.controls import Controls
 from lampwright.report.page.templates import page_text, rendered
@@ -24,8 +24,7 @@ HIGH, LEAST_SCALE, NARROW = 88.0, 0.8, 126.0
 """How high a drawing is to be [mm], unless that makes its words too small; how wide one beside words is."""
 
 
-@dataclass(frozen=True)
-class SheetDrawing:
+class SheetDrawing(Struct, frozen=True):
     """A drawing for the page; is_narrow: words have room beside it."""
 
     svg: Markup

@@ -9,8 +9,9 @@ Source: change-over and rotary switches of IEC 60617 as commonly drawn (from mem
 
 import xml.etree.ElementTree as ET
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from lampwright.report.schematic import symbols
 from lampwright.report.schematic.stars import Selector
@@ -30,8 +31,7 @@ AWAY = 13.0
 """How far from a single throw its open blade points."""
 
 
-@dataclass(frozen=True)
-class Fan:
+class Fan(Struct, frozen=True):
     """Where a fan stands: its pole and throws [px]; blank: the place that leads nowhere, if any."""
 
     x: float

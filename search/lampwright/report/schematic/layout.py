@@ -8,8 +8,9 @@ No source: our layout.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from lampwright.report.schematic.arrange import arrange
 from lampwright.report.schematic.order import Puzzle, crossed, extents, levels
@@ -18,8 +19,7 @@ from lampwright.results.design import PartRow
 GROUND = "31"
 
 
-@dataclass(frozen=True)
-class Rail:
+class Rail(Struct, frozen=True):
     """One net: its node, its level, its first post, and whether a feed drops to it."""
 
     node: str
@@ -28,8 +28,7 @@ class Rail:
     fed: bool
 
 
-@dataclass(frozen=True)
-class Throw:
+class Throw(Struct, frozen=True):
     """A contact of a selector: its control, its pole and where it leads; star: its number.
 
     said: the positions that close it, in words.
@@ -45,8 +44,7 @@ class Throw:
     type: None = None
 
 
-@dataclass(frozen=True)
-class DrawnPart:
+class DrawnPart(Struct, frozen=True):
     """A part between two levels; its symbol stands between levels `gap` and `gap` + 1.
 
     top and bottom are equal where both ends are one net: the part is then drawn as a loop. down: its
@@ -69,8 +67,7 @@ class DrawnPart:
         return node in (self.part.from_node, self.part.to_node)
 
 
-@dataclass(frozen=True)
-class Post:
+class Post(Struct, frozen=True):
     """What stands in one column: a feed's drop to a level or none, then parts from top to bottom.
 
     feed: its number among the feeds. hops: the levels of the rails crossed.
@@ -82,8 +79,7 @@ class Post:
     hops: tuple[int, ...]
 
 
-@dataclass(frozen=True)
-class Envelope:
+class Envelope(Struct, frozen=True):
     """The posts of the filaments of one lamp, first to last, and the gaps they stand in.
 
     pin: where the second of two filaments is joined to the first inside the bulb, which then leaves it by
@@ -107,8 +103,7 @@ class Envelope:
         )
 
 
-@dataclass(frozen=True)
-class ThrowPosts:
+class ThrowPosts(Struct, frozen=True):
     """The throws of one star on one side of its pole's rail, by their posts; down: below it."""
 
     star: int
@@ -117,8 +112,7 @@ class ThrowPosts:
     throws: tuple[DrawnPart, ...]
 
 
-@dataclass(frozen=True)
-class Skeleton:
+class Skeleton(Struct, frozen=True):
     """The whole drawing: rails from top to bottom, posts from left to right.
 
     The last rail is ground's, on the last level. Only the gaps listed hold symbols.

@@ -12,8 +12,9 @@ No source: our layout; the order of rails and rows is found as there.
 
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from lampwright.report import si
 from lampwright.report.explain.controls import SUPPLY, ControlFeed
@@ -47,8 +48,7 @@ UNDER, BULB = 29.0, 16.0
 """From the lower filament of a bulb to its words below, and how much more room its rows take."""
 
 
-@dataclass(frozen=True)
-class _Contact:
+class _Contact(Struct, frozen=True):
     """One contact: its control's feed, and the two terminals it joins."""
 
     feed: ControlFeed
@@ -56,8 +56,7 @@ class _Contact:
     to_node: str
 
 
-@dataclass(frozen=True)
-class _Bulb:
+class _Bulb(Struct, frozen=True):
     """Two filaments of a lamp in rows below each other: the upper row, and the node at their pin.
 
     x: of the symbols. pin: of the line that joins both ends at the node.

@@ -15,7 +15,8 @@ No source: our model of a drawing; layered graph drawing with its orders made on
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 Column = tuple[int, ...]
 """The items in one line, by number: a drop or none, then parts from top to bottom."""
@@ -24,8 +25,7 @@ Extent = tuple[int, int]
 """The first and the last column of a rail."""
 
 
-@dataclass(frozen=True)
-class Puzzle:
+class Puzzle(Struct, frozen=True):
     """What is to be ordered: nets 0 to `fixed` - 1 are the feeds', ground is number `nets`.
 
     items: the nets of each, first one of every drop, then two of every part. groups: for each item
@@ -56,8 +56,7 @@ class Puzzle:
         return self.groups[column[0]]
 
 
-@dataclass(frozen=True)
-class Order:
+class Order(Struct, frozen=True):
     """Nets from top to bottom without ground, columns from left to right, and what they cost."""
 
     tracks: tuple[int, ...]

@@ -7,8 +7,9 @@ No source: our layout; the widths of characters are those of a broad sans-serif,
 """
 
 import unicodedata
-from dataclasses import dataclass
 from itertools import accumulate
+
+from msgspec import Struct
 
 from lampwright.report import si
 from lampwright.report.schematic.layout import Throw
@@ -29,8 +30,7 @@ FUSE_ROW, RATING_ROW, BLOWN_ROW = 56.0, 49.0, 65.0
 """Middle of a fuse, of its rating, and of what is wrong with the feed."""
 
 
-@dataclass(frozen=True)
-class FeedRows:
+class FeedRows(Struct, frozen=True):
     """Heights of the feeds' zone: middle of the contacts, the terminals, the zone's end."""
 
     contact: float

@@ -9,7 +9,8 @@ No source: our choice, after the change-over and rotary switches of IEC 60617.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from lampwright.report.explain.controls import SUPPLY, ControlFeed
 from lampwright.report.schematic.layout import GROUND
@@ -17,8 +18,7 @@ from lampwright.report.schematic.layout import GROUND
 Pair = tuple[str, str]
 
 
-@dataclass(frozen=True)
-class Selector:
+class Selector(Struct, frozen=True):
     """A pole of a control and the throws it reaches, in the order of the positions.
 
     rest: before which throw its open place is, None where no position leaves it open. start: the
@@ -48,8 +48,7 @@ class Selector:
         return self.throws if self.pole in (SUPPLY, GROUND) else (self.pole,)
 
 
-@dataclass(frozen=True)
-class Head:
+class Head(Struct, frozen=True):
     """A terminal above the parts, and what stands above it: a switch, a flasher, the supply; or a star."""
 
     terminal: str

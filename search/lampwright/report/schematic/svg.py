@@ -22,8 +22,9 @@ No source: our layout.
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
+
+from msgspec import Struct
 
 from lampwright.report.explain.controls import SUPPLY, ControlFeed, ControlKind
 from lampwright.report.schematic import symbols
@@ -92,8 +93,7 @@ STYLE = """
 """
 
 
-@dataclass(frozen=True)
-class Schematic:
+class Schematic(Struct, frozen=True):
     """A picture: the text of its SVG, and its width and height in pixels."""
 
     svg: str

@@ -8,7 +8,8 @@ beside the plot has every design. No source: our layout.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from lampwright.report import si
 from lampwright.report.chart import Axis, Tick
@@ -33,8 +34,7 @@ Edges = tuple[float, float, float, float]
 """Left, top, right and bottom of a rectangle of the plot."""
 
 
-@dataclass(frozen=True)
-class Label:
+class Label(Struct, frozen=True):
     """The words at a marker, and where they begin, end or have their middle."""
 
     text: str
@@ -43,8 +43,7 @@ class Label:
     anchor: str
 
 
-@dataclass(frozen=True)
-class Marker:
+class Marker(Struct, frozen=True):
     """One mark of the plot: where, its outline and label, in words, and the design it stands for."""
 
     x: float
@@ -55,8 +54,7 @@ class Marker:
     rank: int
 
 
-@dataclass(frozen=True)
-class FrontPlot:
+class FrontPlot(Struct, frozen=True):
     """The plot: its scales' ticks, its markers, the numbers of extra parts that have a shape in it."""
 
     across: tuple[Tick, ...]

@@ -6,7 +6,8 @@ asked, at its worst corner. Zero is the edge of what was asked. No source: our l
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from lampwright.report.chart import Axis, Tick
 from lampwright.results.design import Design
@@ -16,8 +17,7 @@ MOST_SCALE = 6
 LEFT, RIGHT = 12.0, 246.0
 
 
-@dataclass(frozen=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """One thing asked of a lamp: its margins [stops] in all states, the least, and where that is."""
 
     lamp: str

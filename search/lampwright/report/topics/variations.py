@@ -6,8 +6,8 @@ No source: our words.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from lampwright.report import si
@@ -18,8 +18,7 @@ from lampwright.results.trials import StateReading, SupplyPoint
 NAMES = ("low", "normal", "high")
 
 
-@dataclass(frozen=True)
-class Variation:
+class Variation(Struct, frozen=True):
     """A design otherwise supplied or fitted: what is said of it, its states, its parts."""
 
     said: str
