@@ -11,6 +11,7 @@ from tests.bench.specs import Rung, four_lamps, three_terminals
 from tests.bench.table import Row, Size, rate
 
 from lampwright.judge import ranging
+from lampwright.judge.distinct import distinct_states
 from lampwright.judge.minimality import MinimalityFilter
 from lampwright.judge.ranges import range_memory, refuse_whole
 from lampwright.judge.ranging import Ranger
@@ -67,8 +68,8 @@ def _ranged(title: str, problem: Problem, count: int) -> tuple[Row, ...]:
 
     def by_values() -> None:
         own = ShareEvaluator(problem)
-        order = np.arange(len(problem.states))
         for share, block in sample:
+            order = np.arange(len(own.prepared(share.placing).states.first))
             own.screen_values(share.placing, block, order)
 
     boxes, values = core_seconds(by_boxes, 2), core_seconds(by_values, 2)
@@ -97,7 +98,8 @@ def _possible(ranger: Ranger, share: CellShare, block: Unrefuted) -> np.ndarray:
     assert boundary is not None, "its circuits were listed"
     fit = fit_of_types(ranger.problem, placing.cell.arcs, placing.cell.links)
     memory = range_memory(fit, int(boundary.vertex_node.max()) + 1)
-    return ranger.possible(block.ends, block.live, boundary, fit, memory)
+    states = distinct_states(boundary, ranger.problem.tables)
+    return ranger.possible(block.ends, block.live, boundary, states, fit, memory)
 
 
 def _decided(evaluator: ShareEvaluator, ranger: Ranger, netlists: list[Netlist]) -> Row:

@@ -89,6 +89,51 @@ by = 1.1
 )
 
 
+FLASHER = """
+lampwright = 1
+title = "A flasher's dark half, in which more is asked than while it is off"
+[supply]
+system = 12
+volts = [11.8, 13.5, 14.4]
+[controls.turn]
+kind = "flasher"
+feed = "49a"
+most_amps = 1.6
+[controls.lights]
+kind = "switch"
+feed = "58"
+most_amps = 3.0
+[lamps.front]
+choose = ["R5W", "R10W"]
+[lamps.side]
+choose = ["R5W", "W5W"]
+[extras]
+diodes = { most = 1, choose = ["1N4007", "1N5404"] }
+resistors = { most = 1, series = "E3", ohms = [1.0, 47.0], watts = [10] }
+[search]
+joints = 1
+[[behaviour]]
+when = { turn = "on", lights = "off" }
+show = { front = "lit/off" }
+[[behaviour]]
+when = { turn = "off", lights = "on" }
+show = { side = "lit" }
+[[behaviour]]
+when = { turn = "on", lights = "on" }
+show = { side = "any/full" }
+[[same]]
+lamps = ["front", "side"]
+when = { turn = "on", lights = "on" }
+within = 0.9
+[[brighter]]
+lamp = "front"
+than = "side"
+when = { turn = "on", lights = "on" }
+versus = { turn = "off", lights = "off" }
+by = 1.1
+"""
+
+
 def compare(judge: Judge, netlist: Netlist, choice: Choice) -> tuple[Judgement, int]:
     """Hold a judgement of one case against the plain walk; and how many worst corners are the very first."""
     problem, found = judge.problem, judge.judge_case(netlist, choice)
@@ -227,7 +272,7 @@ def test_designs_of_shipped_specs_at_every_corner(name: str) -> None:
             compare(judge, netlist, one)
 
 
-@pytest.mark.parametrize("text", some([LEADS, BRIGHTER], [LEADS]))
+@pytest.mark.parametrize("text", some([LEADS, BRIGHTER, FLASHER], [LEADS, FLASHER]))
 def test_choices_of_random_circuits_one_by_one_and_by_live_nets(text: str) -> None:
     """Every choice of a circuit judged by itself and together with all others, memory and all."""
     problem = prepare(parse_spec(text, "leads"))

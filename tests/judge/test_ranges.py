@@ -17,6 +17,7 @@ from tests.prove.chance import EVERY_WORD, some_kit, some_solved, some_words
 from tests.selection import some
 
 from lampwright.judge import ranging
+from lampwright.judge.distinct import distinct_states
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import MinimalityFilter
 from lampwright.judge.ranges import range_memory, refuse_whole
@@ -62,7 +63,8 @@ def is_possible(ranger: Ranger, netlist: Netlist) -> bool:
     assert boundary is not None
     fit = fit_of_types(ranger.problem, netlist.diodes, netlist.resistors)
     live = live_parts(netlist.ends[None], fit, boundary.vertex_node)
-    return bool(ranger.possible(netlist.ends[None], live, boundary, fit)[0])
+    states = distinct_states(boundary, ranger.problem.tables)
+    return bool(ranger.possible(netlist.ends[None], live, boundary, states, fit)[0])
 
 
 def works_somewhere(ranger: Ranger, netlist: Netlist, values: np.ndarray) -> bool:
@@ -97,15 +99,16 @@ def test_lanes_refuse_what_the_plain_kernel_refuses(
         fit = fit_of_types(problem, share.placing.cell.arcs, share.placing.cell.links)
         assert boundary is not None
         nodes = int(boundary.vertex_node.max()) + 1
+        states = distinct_states(boundary, problem.tables)
         for block in evaluator.blocks(share):
             ends, live = block.ends[:300], block.live[:300]
             left = [
-                ranger.possible(ends, live, boundary, fit, memory)
+                ranger.possible(ends, live, boundary, states, fit, memory)
                 for memory in (None, range_memory(fit, nodes))
             ]
             with monkeypatch.context() as patch:
                 patch.setattr(ranging, "refuse_in_lanes", refuse_whole)
-                plain = ranger.possible(ends, live, boundary, fit)
+                plain = ranger.possible(ends, live, boundary, states, fit)
             assert left[0].tolist() == plain.tolist()
             assert left[1].tolist() == plain.tolist()
             refused, listed = refused + int((~plain).sum()), listed + len(plain)

@@ -141,7 +141,7 @@ class _Surveyor:
         prepared = self.evaluator.prepared(share.placing)
         question = Question(
             fit=prepared.fit,
-            scene=scene_of(prepared.scene.vertex_node, slots=SLOTS),
+            scene=scene_of(prepared.boundary.vertex_node, slots=SLOTS),
             asked=self.asked,
             demands=self.problem.demands,
             limits=self.problem.limits,

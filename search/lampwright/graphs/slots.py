@@ -1,10 +1,19 @@
-"""How large a table is that remembers what came of something: small searches are not to clear megabytes.
+"""Tables that remember what came of something: how large they are, and where in them a key belongs.
 
-No source: our measure.
+Small searches are not to clear megabytes. Keys are numbers of a few bytes each in which often one byte alone
+differs, so every bit of a key has to move its slot.
+
+Source: multiplication and shift, as in the last step of common hash functions (textbook method); no source
+for the sizes: our measure.
 """
+
+from numba import njit
 
 LEAST = 64
 """As far as an open address is looked for."""
+
+FIRST, SECOND, LAST = 0x1E3779B97F4A7C15, 0x2545F4914F6CDD1D, 0x369DEA0F31A53F85
+"""Odd numbers without a pattern in their bits."""
 
 
 def slots_for(keys: int, most: int) -> int:
@@ -14,3 +23,11 @@ def slots_for(keys: int, most: int) -> int:
     (256, 64, 65536)
     """
     return min(max(LEAST, 1 << (2 * keys - 1).bit_length()), most) if keys else LEAST
+
+
+@njit(cache=True, nogil=True)
+def slot_of_words(first: int, second: int, slots: int) -> int:
+    """The slot of a key of two words, of so many slots (a power of two); dimensionless [1] scalars."""
+    mixed = (first * FIRST) ^ (second * SECOND)
+    mixed = (mixed ^ (mixed >> 32)) * LAST
+    return int((mixed >> 32) & (slots - 1))

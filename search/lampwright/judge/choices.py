@@ -30,6 +30,7 @@ from lampwright.judge.corners import (
     note_light,
     note_loads,
 )
+from lampwright.judge.distinct import distinct_states
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts
 from lampwright.judge.tolerances import (
@@ -377,7 +378,7 @@ class ChoiceJudge:
     def __init__(self, judge: Judge) -> None:
         """Judge what this judge judges."""
         self._judge = judge
-        self._tables, self._tolerances = judge.problem.tables, tolerances_of(judge.problem)
+        self._tolerances = tolerances_of(judge.problem)
         self._work = new_workspace()
         self._fitting = remembered(64, self._fit)
         self._memory = remembered(16, self._forget)
@@ -394,15 +395,16 @@ class ChoiceJudge:
         if boundary is None:
             return None
         parts = len(problem.layout.filaments) + diodes + resistors
-        gates = boundary.gates
+        states = distinct_states(boundary, problem.tables)
+        gates = states.gates
         read = gates.state, gates.control, gates.beyond, gates.exact
         ends = np.zeros((1, parts, 2), np.int8)
         return ChoiceBench(
-            circuit=CornerCircuit(ends, boundary.vertex_node, new_spread(parts), read),
+            circuit=CornerCircuit(ends, states.vertex_node, new_spread(parts), read),
             fit=self._fitting(diodes, resistors).fit,
             tolerances=self._tolerances,
-            tables=self._tables,
-            memory=new_memory(boundary.vertex_node, read, parts),
+            tables=states.tables,
+            memory=new_memory(states.vertex_node, read, parts),
             work=self._work,
             scratch=blank_verdicts(problem, parts, boundary.vertex_node.shape[1]),
         )

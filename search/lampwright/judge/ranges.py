@@ -16,6 +16,7 @@ import numpy as np
 from numba import njit
 
 from lampwright.compiled import INNER
+from lampwright.graphs.slots import slot_of_words
 from lampwright.judge.enclosed import MISSED
 from lampwright.judge.range_corners import (
     MOST_BOXES,
@@ -154,7 +155,7 @@ def net_key(
             lamps = lamps * 256 + code
         else:
             extras = extras * 256 + code
-    slot = ((lamps * 1000003) ^ (extras * 7368787) ^ (lamps >> 17)) % slots
+    slot = slot_of_words(lamps, extras, slots)
     return lamps, extras, int(slot)
 
 

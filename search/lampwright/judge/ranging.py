@@ -7,6 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from lampwright.judge.distinct import DistinctStates
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Case, Judge, spread_of
 from lampwright.judge.range_corners import NO_GATES, TRIED, RangedCircuits
@@ -61,19 +62,26 @@ class Ranger:
         return np.array([asked.ohms] * resistors, np.float64)
 
     def possible(
-        self, ends: Bytes, live: Ints, boundary: Boundary, fit: Fit, memory: RangeMemory | None = None
+        self,
+        ends: Bytes,
+        live: Ints,
+        boundary: Boundary,
+        states: DistinctStates,
+        fit: Fit,
+        memory: RangeMemory | None = None,
     ) -> NDArray[np.bool_]:
         """Which circuits of one cell one box with the whole range does not refuse, (circuits,).
 
-        ends: (circuits, parts, 2). live: (circuits, states) as in `RangedCircuits`. Nominal parts;
-        currents of contacts are not looked at. fit: its choices are of types, as `fit_of_types` gives them.
-        memory: of live nets, for this boundary and fit alone.
+        ends: (circuits, parts, 2). live: (circuits, states) as in `RangedCircuits`, of all states of the
+        boundary; states: the distinct ones of it. Nominal parts; currents of contacts are not looked at.
+        fit: its choices are of types, as `fit_of_types` gives them. memory: of live nets, for this boundary
+        and fit alone.
         """
         shape = len(fit.digits), ends.shape[1]
         circuits = RangedCircuits(
             ends=boundary.columns(ends),
-            live=live,
-            vertex_node=boundary.vertex_node,
+            live=np.ascontiguousarray(live[:, states.first]),
+            vertex_node=states.vertex_node,
             gates=NO_GATES,
             fit=fit,
             low=np.ones(shape),
@@ -82,11 +90,10 @@ class Ranger:
         )
         scratch = range_scratch(self._work, fit.resistors)
         left = np.zeros(len(ends), np.int8)
-        states = np.arange(len(self.problem.states))
-        order = np.concatenate([3 * states + supply for supply in TRIED])
+        order = np.concatenate([3 * np.arange(len(states.first)) + supply for supply in TRIED])
         memory = NO_MEMORY if memory is None else memory
         refuse = refuse_in_lanes if self.in_lanes and len(fit.digits) <= MOST_CASES else refuse_whole
-        refuse(self._whole_range(fit.resistors), circuits, self.problem.tables, scratch, memory, order, left)
+        refuse(self._whole_range(fit.resistors), circuits, states.tables, scratch, memory, order, left)
         return left.astype(np.bool_)
 
     def decide(self, netlist: Netlist, types: Sequence[Choice] | None = None) -> RangeOutcome:

@@ -18,6 +18,7 @@ from numba import njit
 
 from lampwright.compiled import INNER
 from lampwright.graphs.between import edges_by_row
+from lampwright.graphs.slots import slot_of_words
 from lampwright.judge.fitting import fit_choice, is_met
 from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
 from lampwright.solve.lane_newton import Lanes, new_lanes, set_lane, solve_lanes, start_lane, take_lane
@@ -137,7 +138,7 @@ def _net_slot(
     lamps, extras = _net_key(ends, circuit, live, tag, fit, scene)
     if extras < 0:
         return -1, False
-    slot = ((lamps * 1000003) ^ (extras * 7368787) ^ (lamps >> 17)) % slots
+    slot = slot_of_words(lamps, extras, slots)
     return slot, scene.net[slot, 0] == lamps and scene.net[slot, 1] == extras
 
 

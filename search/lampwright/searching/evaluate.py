@@ -16,6 +16,7 @@ from lampwright.caches import remembered
 from lampwright.graphs.listing import Listing, endpoints, list_blocks, open_listing
 from lampwright.graphs.sieve import EdgeSieve, sift
 from lampwright.graphs.slots import slots_for
+from lampwright.judge.distinct import DistinctStates, distinct_states
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import Screened
 from lampwright.judge.ranges import RangeMemory, range_memory
@@ -144,6 +145,7 @@ class Prepared:
     sieve: EdgeSieve
     fit: Fit
     types: Fit
+    states: DistinctStates
     scene: ScreenedStates
     boundary: Boundary
     memory: RangeMemory
@@ -184,7 +186,8 @@ class ShareEvaluator:
         demand = demand_of(self.problem.narrowed_bands, boundary, cell.terminals)
         fit = fit_of(self.problem, cell.arcs, cell.links)
         types = fit_of_types(self.problem, cell.arcs, cell.links) if cell.links else fit
-        nets = listing.most_circuits * len(boundary.vertex_node) * len(self.problem.volts)
+        states = distinct_states(boundary, self.problem.tables)
+        nets = listing.most_circuits * len(states.first) * len(self.problem.volts)
         slots = slots_for(nets, SLOTS)
         return Prepared(
             listing=listing,
@@ -193,7 +196,8 @@ class ShareEvaluator:
             sieve=sieve_for(cell, listing.tables, demand.among(self._whole), whole, self.enabled),
             fit=fit,
             types=types,
-            scene=scene_of(boundary.vertex_node, slots=slots),
+            states=states,
+            scene=scene_of(states.vertex_node, slots=slots),
             boundary=boundary,
             memory=range_memory(types, int(boundary.vertex_node.max()) + 1, slots),
         )
@@ -245,7 +249,7 @@ class ShareEvaluator:
 
     def take(self, share: CellShare) -> ShareResult:
         """List, refute and screen one share. The cell's wires must not short the supply."""
-        order = np.arange(len(self.problem.states))
+        order = np.arange(len(self.prepared(share.placing).states.first))
         tally, screened, still_open = Tally(), list[Screened](), list[Netlist]()
         for block in self.blocks(share):
             self.check_cancelled()
@@ -274,17 +278,23 @@ class ShareEvaluator:
             self.check_cancelled()
             some = slice(first, first + most)
             left[some] = self.ranger.possible(
-                block.ends[some], block.live[some], prepared.boundary, prepared.types, prepared.memory
+                block.ends[some],
+                block.live[some],
+                prepared.boundary,
+                prepared.states,
+                prepared.types,
+                prepared.memory,
             )
         return replace(block, ends=block.ends[left], live=block.live[left])
 
     def screen_values(self, placing: Placing, block: Unrefuted, order: NDArray[np.int64]) -> ShareResult:
         """Solve every choice of types and listed values for the circuits of a block.
 
-        order: (states,) the order in which states are tried, changed here.
+        order: (distinct states,) the order in which they are tried, changed here.
         """
-        problem, fit = self.problem, self.prepared(placing).fit
-        choices, columns = choice_count(fit), self.prepared(placing).boundary.columns(block.ends)
+        prepared = self.prepared(placing)
+        fit, states, columns = prepared.fit, prepared.states, prepared.boundary.columns(block.ends)
+        choices, live = choice_count(fit), block.live[:, states.first]
         out = np.zeros((max(ROOM, choices), 2), np.int64)
         counted = np.zeros(2, np.int64)
         screened: list[Screened] = []
@@ -293,10 +303,10 @@ class ShareEvaluator:
         while first < len(block.ends):
             self.check_cancelled()
             written, first = screen(
-                Candidates(columns[: first + max(1, self.at_once // choices)], block.live, first),
+                Candidates(columns[: first + max(1, self.at_once // choices)], live, first),
                 fit,
-                self.prepared(placing).scene,
-                problem.tables,
+                prepared.scene,
+                states.tables,
                 self.work,
                 Screening(order, out, counted),
             )
