@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from markupsafe import Markup, escape
+from msgspec import structs
 
 from lampwright.report.explain.controls import Controls
 from lampwright.report.page.file import script_digest
@@ -62,7 +63,7 @@ def _drawings(design: Design, controls: Controls, words: str) -> tuple[Schematic
     """The drawings with a title that says what is shown."""
     feeds = feeds_of(design, controls)
     wide, narrow = (
-        replace(one, svg=one.svg.replace(TITLE, f"Schematic: {escape(words)}"))
+        structs.replace(one, svg=one.svg.replace(TITLE, f"Schematic: {escape(words)}"))
         for one in (schematic(design, feeds, ids=False), narrow_schematic(design, feeds))
     )
     return wide, narrow
@@ -72,7 +73,7 @@ def _stilled(entries: Sequence[DrawnEntry], stills: Stills) -> list[DrawnEntry]:
     """The entries with drawings that do not move."""
 
     def still(option: DrawnOption) -> DrawnOption:
-        wide, narrow = (replace(one, svg=stills.still(one.svg)) for one in option.drawn)
+        wide, narrow = (structs.replace(one, svg=stills.still(one.svg)) for one in option.drawn)
         return replace(option, drawn=(wide, narrow))
 
     return [replace(one, options=tuple(map(still, one.options))) for one in entries]
