@@ -153,7 +153,7 @@ def check_printed(spec: Path, every: list[Printed], folder: Path) -> None:
             assert abs(amps[key] - first[key]) < SOLVED, f"{one.name}: {key} is another part"
 
 
-KINDS = ("catering_van_night_lamps", "sidecar_side_lamp", "bench_bridged_bulb", "caravan_unmarked_bulbs")
+KINDS = ("catering_van_night_lamps", "sidecar_side_lamp")
 
 
 @pytest.mark.parametrize(
@@ -184,7 +184,7 @@ class Loose:
     groups: tuple[CircuitGroup, ...]
 
 
-@pytest.fixture(scope="module", params=some(SEEDS, 2))
+@pytest.fixture(scope="module", params=some(SEEDS, 1))
 def loose(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Loose:
     chance = np.random.default_rng(request.param)
     aside = int(chance.integers(3))

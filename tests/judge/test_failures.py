@@ -197,7 +197,7 @@ def test_a_damaged_state_is_the_circuit_with_the_parts_taken_out(seed: int) -> N
 
 
 # of the first eight, 102 and 105 take as long as all others
-@pytest.mark.parametrize("seed", some(range(100, 180), [101, 103, 104]))
+@pytest.mark.parametrize("seed", some(range(100, 180), [101, 104]))
 def test_what_passes_is_what_the_twin_passes(seed: int) -> None:
     dice = random.Random(seed)
     chance, problem = _readable(dice)

@@ -45,7 +45,7 @@ def test_a_circuit_by_chance_passes_for_what_it_does(seed: int) -> None:
     assert passes(solved.problem, solved.circuit), "it meets this spec at every corner"
 
 
-@pytest.mark.parametrize("name", some(EXHAUSTED, [name for name in EXHAUSTED if name != "sidecar_side_lamp"]))
+@pytest.mark.parametrize("name", some(EXHAUSTED, ["trailer_feed_telltale", "one_filament_stop_tail"]))
 def test_every_circuit_that_meets_a_shipped_spec_passes(name: str) -> None:
     problem = read_problem(SPECS / f"{name}.toml")
     judge, evaluator = Judge(problem), ShareEvaluator(problem)
@@ -64,7 +64,7 @@ def test_every_circuit_that_meets_a_shipped_spec_passes(name: str) -> None:
         assert lets_pass(partitions[circuit.partition], circuit), f"{circuit} passes screening"
 
 
-@pytest.mark.parametrize("name", some(SHIPPED, 6))
+@pytest.mark.parametrize("name", some(SHIPPED, 3))
 def test_the_bound_of_a_shipped_spec(name: str) -> None:
     problem = read_problem(SPECS / f"{name}.toml")
     bound, least = bound_of(problem, None, 60.0), least_listed(problem, 1)

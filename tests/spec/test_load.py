@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from tests.selection import examples
 
 from lampwright.errors import InputError
 from lampwright.spec.format import schema_text
@@ -301,7 +302,7 @@ def findings_of(document: dict[str, Any]) -> tuple[str, ...]:
     return ()
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(60, 200), deadline=None)
 @given(st.dictionaries(KEYS, VALUES, max_size=6))
 def test_any_document(document: dict[str, Any]) -> None:
     assert all(line.isprintable() for line in findings_of(document))
@@ -313,7 +314,11 @@ def paths(value: Any) -> list[tuple[Any, ...]]:
     return [(key, *rest) for key, inner in pairs for rest in ((), *paths(inner))]
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=examples(100, 300),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(data=st.data(), value=VALUES)
 def test_any_value_anywhere(data: st.DataObject, value: Any, sound: str) -> None:
     """Any value in place of any other of a full spec."""

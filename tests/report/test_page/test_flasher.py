@@ -42,6 +42,7 @@ def test_one_flasher_flashes_90_times_a_minute(opened: Opener) -> None:
         assert closed == pytest.approx(0.5, abs=0.02), "not closed half of the time"
 
 
+@pytest.mark.nightly
 def test_two_flashers_pass_all_phases_and_no_lamp_is_hurried(opened: Opener) -> None:
     with opened(run_of("two_flashers").html) as bench:
         for control in ("slow", "fast"):
