@@ -114,7 +114,10 @@ def matched(order: Sequence[int], other: Sequence[int]) -> tuple[int, ...]:
     >>> matched((2, 0, 1), (1, 0, 2))
     (0, 2, 1)
     """
-    return tuple(edge for _, edge in sorted(zip(order, other, strict=True)))
+    edges = [0] * len(order)
+    for own, edge in zip(order, other, strict=True):
+        edges[own] = edge
+    return tuple(edges)
 
 
 @lru_cache(maxsize=64)

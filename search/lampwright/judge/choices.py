@@ -31,6 +31,8 @@ from lampwright.judge.corners import (
     note_loads,
 )
 from lampwright.judge.distinct import distinct_states
+from lampwright.judge.enclosed import MET as ALL_MET
+from lampwright.judge.enclosed import judge_box
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts
 from lampwright.judge.tolerances import (
@@ -45,14 +47,16 @@ from lampwright.judge.tolerances import (
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit, JudgingTables
 from lampwright.problem.problem import Choice, Problem, choice_of, fit_of, numbers_of, refilled
+from lampwright.solve.enclosures import LOWER, UPPER, new_box
 from lampwright.solve.laws import Bytes, Floats, Ints
 from lampwright.solve.newton import ROW, Workspace, bind_live, cold_start, new_workspace, solve_bound
 
 SLOTS = 2**13
 """How many live nets are remembered at once, for each boundary; below 1 MB."""
 
-UNKNOWN, REFUSED, NOMINALLY, MET = 0, 1, 2, 3
-"""What is known of a live net: nothing, refused, met with nominal parts, met at every corner."""
+UNKNOWN, REFUSED, NOMINALLY, SHOWN, MET = 0, 1, 2, 3, 4
+"""What is known of a live net: nothing, refused, met with nominal parts, shown to be met by all values within
+tolerances, met at every corner with a margin that is known."""
 
 PRIME = 2**31 - 1
 
@@ -79,7 +83,7 @@ class NetMemory(NamedTuple):
 
 
 class ChoiceBench(NamedTuple):
-    """All that judging choices of one circuit reads; the spread, work and scratch are written over."""
+    """All that judging choices of one circuit reads; spread, work, box and scratch are written over."""
 
     circuit: CornerCircuit
     fit: Fit
@@ -87,6 +91,7 @@ class ChoiceBench(NamedTuple):
     tables: JudgingTables
     memory: NetMemory
     work: Workspace
+    box: Floats
     scratch: Verdicts
 
 
@@ -230,32 +235,60 @@ def _least_margin(
 
 
 @njit(**INNER)
+def _is_shown(
+    state: int, live: int, circuit: CornerCircuit, tables: JudgingTables, work: Workspace, box: Floats
+) -> bool:
+    """Whether bounds show that all values within the tolerances meet a state, and so every corner.
+
+    What bounds leave open may be met all the same.
+    """
+    demands, limits, volts, models = tables
+    for supply in range(SUPPLIES):
+        for p in range(circuit.ends.shape[1]):
+            box[LOWER + p], box[UPPER + p] = circuit.spread.low[p], circuit.spread.high[p]
+        found = judge_box(
+            state, supply, volts[supply], live, circuit.ends, int(0), circuit.vertex_node, circuit.gates,
+            demands, limits, models, box, work.whole,
+        )  # fmt: skip
+        if found != ALL_MET:
+            return False
+    return True
+
+
+@njit(**INNER)
 def _look_up(
     state: int,
     choice: int,
     live: int,
     nominal: bool,
+    roughly: bool,
     circuit: CornerCircuit,
     fit: Fit,
     tables: JudgingTables,
     work: Workspace,
+    box: Floats,
     scratch: Verdicts,
     memory: NetMemory,
 ) -> tuple[float, float]:
     """The least margins [stops] of a fitted choice in a state, worked out if not known; -inf if refused.
 
-    nominal: with nominal parts alone, and then the number says no more than whether it is met.
+    nominal: with nominal parts alone. Then, and where it is roughly asked and shown by bounds, the number
+    says no more than whether the state is met.
     """
     _turn_parts(state, circuit.ends, fit, memory.place)
     slot = _slot_of(state, choice, live, circuit.ends, fit, work, memory)
-    for known, corners in ((UNKNOWN, False), (NOMINALLY, True)):
-        if memory.found[slot] == known and not (corners and nominal):
-            margin, same = _least_margin(
-                state, live, not corners, circuit, tables, work, scratch, memory.refused_at
-            )
-            memory.margin[slot] = min(margin, memory.margin[slot]) if corners else margin
-            memory.same[slot] = min(same, memory.same[slot]) if corners else same
-            memory.found[slot] = REFUSED if margin < -DOUBT else (MET if corners else NOMINALLY)
+    for known, corners in ((UNKNOWN, False), (NOMINALLY, True), (SHOWN, True)):
+        if memory.found[slot] != known or (corners and nominal) or (known == SHOWN and roughly):
+            continue
+        if corners and roughly and _is_shown(state, live, circuit, tables, work, box):
+            memory.found[slot] = SHOWN
+            break
+        margin, same = _least_margin(
+            state, live, not corners, circuit, tables, work, scratch, memory.refused_at
+        )
+        memory.margin[slot] = min(margin, memory.margin[slot]) if corners else margin
+        memory.same[slot] = min(same, memory.same[slot]) if corners else same
+        memory.found[slot] = REFUSED if margin < -DOUBT else (MET if corners else NOMINALLY)
     return float(memory.margin[slot]), float(memory.same[slot])
 
 
@@ -263,16 +296,18 @@ def _look_up(
 def _judge_choice(
     choice: int,
     lives: Ints,
+    roughly: bool,
     circuit: CornerCircuit,
     fit: Fit,
     tables: JudgingTables,
     work: Workspace,
+    box: Floats,
     scratch: Verdicts,
     memory: NetMemory,
 ) -> tuple[float, float]:
     """The least margins [stops] of a fitted choice over all states and corners; -inf if refused.
 
-    That of lamps alone, and that of all that is compared.
+    That of lamps alone, and that of all that is compared. roughly: as in `_look_up`.
     """
     least, compared = CAP, CAP
     for nominal in (True, False):
@@ -280,8 +315,9 @@ def _judge_choice(
         for at in range(order.shape[0]):
             state = order[at]
             margin, same = _look_up(
-                state, choice, lives[state], nominal, circuit, fit, tables, work, scratch, memory
-            )
+                state, choice, lives[state], nominal, roughly, circuit, fit, tables, work, box, scratch,
+                memory,
+            )  # fmt: skip
             if margin < -DOUBT:
                 order[1 : at + 1] = order[:at].copy()
                 order[0] = state
@@ -301,9 +337,9 @@ def judge_choices(numbers: Ints, first_alone: bool, bench: ChoiceBench, margins:
 
     numbers: (choices, fillings) numbers of the choices, each in every filling, -1 where there is none.
     margins: likewise, the least margin [stops] of each, or -inf where it is refused. With first_alone the
-    first that is met in every filling ends the work.
+    first that is met in every filling ends the work, and margins say no more than what is met.
     """
-    circuit, fit, tolerances, tables, memory, work, scratch = bench
+    circuit, fit, tolerances, tables, memory, work, box, scratch = bench
     vertex_node = circuit.vertex_node
     stack, lives = np.zeros(64, np.int64), np.zeros(vertex_node.shape[0], np.int64)
     first = fit.lamp_of.shape[0]
@@ -320,7 +356,9 @@ def judge_choices(numbers: Ints, first_alone: bool, bench: ChoiceBench, margins:
                 continue
             fit_choice(choice, fit, tables.models, work)
             fill_spread(tolerances, 0, work.whole, work.reals, circuit.spread)
-            margin, compared = _judge_choice(choice, lives, circuit, fit, tables, work, scratch, memory)
+            margin, compared = _judge_choice(
+                choice, lives, first_alone, circuit, fit, tables, work, box, scratch, memory
+            )
             if -DOUBT <= min(margin, compared) < DOUBT:
                 sure, _ = try_corners(circuit, tables, work, bool(True), scratch)
                 margin = max(margin, 0.0) if sure else -np.inf
@@ -406,6 +444,7 @@ class ChoiceJudge:
             tables=states.tables,
             memory=new_memory(states.vertex_node, read, parts),
             work=self._work,
+            box=new_box(),
             scratch=blank_verdicts(problem, parts, boundary.vertex_node.shape[1]),
         )
 

@@ -11,7 +11,8 @@ What is put in order is ordered by numbers, so that chance decides nothing.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, partial
+from functools import cache, lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
@@ -31,6 +32,7 @@ from lampwright.problem.problem import (
     fit_of,
     numbers_of,
 )
+from lampwright.solve.laws import Ints
 from lampwright.solve.newton import new_workspace
 
 DECIMALS = 6
@@ -131,18 +133,28 @@ def circuit_key(netlist: Netlist, layout: Layout) -> bytes:
 
 def canonical(netlist: Netlist, layout: Layout) -> Canonical:
     """The key of an netlist's circuit, and the orders of its parts that give it."""
+    names = _part_names(layout, netlist.diodes, netlist.resistors)
+    blocks = netlist.blocks
+    drawn = canonical_drawing(blocks + netlist.joints, blocks, netlist.ends, names.labels, names.directed)
+    return Canonical(bytes(netlist.partition) + b":" + drawn.key, drawn.orders)
+
+
+class _PartNames(NamedTuple):
+    """The label of every part, equal for alike ones, and whether it has a direction."""
+
+    labels: tuple[str, ...]
+    directed: tuple[bool, ...]
+
+
+@lru_cache(maxsize=64)
+def _part_names(layout: Layout, diodes: int, resistors: int) -> _PartNames:
     filaments = layout.filaments
     helpers = sum(lamp.alike for lamp in layout.lamps)
     told_apart = filaments[: len(filaments) - helpers]
-    labels = (
-        *told_apart,
-        *("helper lamp",) * helpers,
-        *("diode",) * netlist.diodes,
-        *("resistor",) * netlist.resistors,
+    return _PartNames(
+        (*told_apart, *("helper lamp",) * helpers, *("diode",) * diodes, *("resistor",) * resistors),
+        (False,) * len(filaments) + (True,) * diodes + (False,) * resistors,
     )
-    directed = (False,) * len(filaments) + (True,) * netlist.diodes + (False,) * netlist.resistors
-    drawn = canonical_drawing(netlist.blocks + netlist.joints, netlist.blocks, netlist.ends, labels, directed)
-    return replace(drawn, key=bytes(netlist.partition) + b":" + drawn.key)
 
 
 def renumbered(netlist: Netlist, order: Sequence[int], first: Sequence[int]) -> Netlist:
@@ -153,8 +165,25 @@ def renumbered(netlist: Netlist, order: Sequence[int], first: Sequence[int]) -> 
     return replace(netlist, ends=netlist.ends[list(matched(first, order))])
 
 
+class _ChoiceImages:
+    """The numbers that choices of a fit have when alike parts change places; each change worked out once."""
+
+    def __init__(self, fit: Fit) -> None:
+        self._fit = fit
+        self.of = cache(self._of)
+
+    def _of(self, parts: tuple[int, ...]) -> Ints:
+        """Of every choice the number once the parts stand in this order, (choices,)."""
+        fit = self._fit
+        filaments, lamps = len(fit.lamp_of), len(fit.sizes) - fit.diodes - fit.resistors
+        # only helper lamps change places, and each is one filament
+        columns = [int(fit.lamp_of[part]) for part in _first_filaments(parts, fit)]
+        columns += [lamps + part - filaments for part in parts[filaments:]]
+        return numbers_of(fit.digits[:, columns], fit)
+
+
 def shared_choices(
-    choices: Sequence[Sequence[int]], orders: Sequence[Sequence[Sequence[int]]], fit: Fit
+    choices: Sequence[Sequence[int]], orders: Sequence[Sequence[Sequence[int]]], images: _ChoiceImages
 ) -> tuple[int, ...]:
     """The choices with which some drawing of a circuit passed, as numbered in the first, rising.
 
@@ -162,20 +191,14 @@ def shared_choices(
     circuit's key. Of choices that only a symmetry of the circuit tells apart there is one, the
     one with the smallest digits, which is the smallest number.
     """
-    filaments, lamps = len(fit.lamp_of), len(fit.sizes) - fit.diodes - fit.resistors
-    found = []
+    first = orders[0][0]
+    if len(orders) == len(orders[0]) == 1:
+        return tuple(sorted(set(choices[0])))
+    found: set[int] = set()
     for passed, own in zip(choices, orders, strict=True):
-        digits = fit.digits[list(passed)]
-        images = []
-        for order in own:
-            parts = matched(orders[0][0], order)
-            extras = [part - filaments for part in parts[filaments:]]
-            # only helper lamps change places, and each is one filament
-            columns = [int(fit.lamp_of[part]) for part in _first_filaments(parts, fit)]
-            columns += [lamps + extra for extra in extras]
-            images.append(numbers_of(digits[:, columns], fit))
-        found.append(np.min(images, axis=0))
-    return tuple(int(number) for number in np.unique(np.concatenate(found)))
+        numbers = [images.of(matched(first, order))[list(passed)] for order in own]
+        found.update(np.min(numbers, axis=0).tolist())
+    return tuple(sorted(found))
 
 
 def _first_filaments(parts: Sequence[int], fit: Fit) -> list[int]:
@@ -201,20 +224,18 @@ def group_drawings(
         found = canonical(one.netlist, problem.layout)
         drawn = _Drawn(one, found.orders, conductors(one.netlist, problem.zoned))
         by_key.setdefault(found.key, []).append(drawn)
-    fits = cache(partial(fit_of, problem))
+    images = cache(lambda diodes, resistors: _ChoiceImages(fit_of(problem, diodes, resistors)))
     groups = []
     for same in by_key.values():
         same.sort(key=lambda drawn: drawn.rank)
         first = same[0].screened.netlist
-        drawings = tuple(
-            renumbered(drawn.screened.netlist, drawn.orders[0], same[0].orders[0]) for drawn in same
-        )
+        others = (renumbered(one.screened.netlist, one.orders[0], same[0].orders[0]) for one in same[1:])
         choices = shared_choices(
             [drawn.screened.choices for drawn in same],
             [drawn.orders for drawn in same],
-            fits(first.diodes, first.resistors),
+            images(first.diodes, first.resistors),
         )
-        groups.append(CircuitGroup(drawings, choices, same[0].conductors))
+        groups.append(CircuitGroup((first, *others), choices, same[0].conductors))
     return tuple(sorted(groups, key=lambda group: group.drawings[0].form))
 
 

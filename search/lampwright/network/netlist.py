@@ -48,7 +48,7 @@ class Netlist:
     @property
     def form(self) -> tuple[int, ...]:
         """What orders netlists and tells them apart: partition, joints, both ends of every part, diodes."""
-        return (*self.partition, self.joints, *(int(end) for end in self.ends.ravel()), self.diodes)
+        return (*self.partition, self.joints, *self.ends.ravel().tolist(), self.diodes)
 
 
 @dataclass(frozen=True)
