@@ -1,22 +1,28 @@
-"""Specs of growing size, each searched to its end; then six filaments, until the time is up."""
+"""Specs of growing size, each searched to its end; six filaments, until the time is up, and by a sample."""
 
 import os
+import random
 import time
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from tests.bench.clock import core_seconds
 from tests.bench.searches import Search, compile_kernels, search
 from tests.bench.specs import Rung, four_lamps, six_lamps
 from tests.bench.table import Row, Size, rate
 
 from lampwright.judge.judge import Judge
 from lampwright.problem.reading import read_problem
+from lampwright.searching.evaluate import CellShare, ShareEvaluator, shares_of
 from lampwright.searching.plan import plan_steps
+from lampwright.searching.shares import SHARE_SIZE
 
 RUNGS = (Rung(0, 0, 1), Rung(1, 0, 1), Rung(1, 1, 1), Rung(1, 1, 2), Rung(2, 1, 2), Rung(2, 2, 2))
 LAST = {Size.TINY: 1, Size.QUICK: 5, Size.FULL: 6}
 BEYOND = (Rung(0, 0, 1), Rung(1, 0, 1), Rung(1, 1, 1), Rung(1, 1, 2), Rung(2, 1, 2), Rung(2, 2, 2))
 SECONDS_BEYOND = {Size.TINY: 0.2, Size.QUICK: 0.0, Size.FULL: 600.0}
+SAMPLED, SAMPLE = Rung(2, 2, 2), {Size.TINY: 0, Size.QUICK: 0, Size.FULL: 60}
+"""A rung that takes too long, and how many of its shares are tried."""
 MOST_SECONDS, MOST_BYTES = 60.0, 2**30
 """The target at the top: on two cores."""
 
@@ -34,6 +40,7 @@ def measure(size: Size) -> tuple[Row, ...]:
             rows += _rows(rung, found, before)
             before = found
         rows += _beyond(folder, workers, SECONDS_BEYOND[size])
+        rows += _sampled(folder, SAMPLE[size])
     return tuple(rows)
 
 
@@ -71,3 +78,27 @@ def _beyond(folder: Path, workers: int, seconds: float) -> list[Row]:
         rows.append(Row("  what stops it", f"time: {hours:,.1f} hours more at this rate"))
         break
     return rows
+
+
+def _sampled(folder: Path, count: int) -> list[Row]:
+    """What a search of the last rung would take: the first share of every cell, and some of the others.
+
+    The first shares count the circuits that are cut off for all; they are taken whole.
+    """
+    if count == 0:
+        return []
+    evaluator = ShareEvaluator(read_problem(six_lamps(SAMPLED, folder)))
+    steps = plan_steps(evaluator.judge, None)
+    shares = list(shares_of(steps, SHARE_SIZE))
+    circuits = sum(step.circuits for step in steps)
+    firsts = [share for share in shares if share.share == 0]
+    others = [share for share in shares if share.share > 0]
+    listed: list[int] = []
+
+    def take(some: list[CellShare]) -> float:
+        return core_seconds(lambda: listed.extend(evaluator.take(one).tally.listed for one in some), 1)
+
+    hours = (take(firsts) + take(random.Random(1).sample(others, count)) / count * len(others)) / 3600
+    said = f"{hours:.1f} h of one core until solved, by {count} of {len(others):,} shares"
+    cut = f"{sum(listed[: len(firsts)]):,} of {circuits:,} circuits are in the first share of a cell"
+    return [Row(f"6F {SAMPLED}, a sample", said), Row("", cut)]
