@@ -15,9 +15,14 @@ BETWEEN = 0.05
 
 @dataclass(frozen=True)
 class Run:
-    """A program that has ended. bytes: the sum of the highest resident size of each of its processes."""
+    """A program that has ended.
+
+    cpu_seconds: of all its processes, where the system tells it, else 0. bytes: the sum of the highest
+    resident size of each of them.
+    """
 
     seconds: float
+    cpu_seconds: float
     bytes: int
     status: int
     errors: str
@@ -45,7 +50,7 @@ def run_program(arguments: Sequence[str], allowed: Sequence[int] = (0, 1)) -> Ru
 
 def run_process(command: Sequence[str], allowed: Sequence[int] = (0,)) -> Run:
     """Run a command and watch its memory. Raises RuntimeError for an exit status that is not allowed."""
-    start = time.perf_counter()
+    start, cpu = time.perf_counter(), _cpu_of_children()
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
     highest: dict[int, int] = {}
     ended = threading.Event()
@@ -57,7 +62,17 @@ def run_process(command: Sequence[str], allowed: Sequence[int] = (0,)) -> Run:
     watch.join()
     if process.returncode not in allowed:
         raise RuntimeError(f"{' '.join(command)}: exit status {process.returncode}\n{errors}")
-    return Run(seconds, sum(highest.values()), process.returncode, errors)
+    return Run(seconds, _cpu_of_children() - cpu, sum(highest.values()), process.returncode, errors)
+
+
+def _cpu_of_children() -> float:
+    """Seconds of all processes that have ended and were ours or theirs."""
+    if sys.platform == "win32":
+        return 0.0
+    import resource
+
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def _watch(pid: int, ended: threading.Event, highest: dict[int, int]) -> None:

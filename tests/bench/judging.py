@@ -20,7 +20,7 @@ from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import plan_steps
 from lampwright.searching.shares import SHARE_SIZE
 
-LEAST_PER_SECOND = 1e6
+LEAST_PER_SECOND = 2e6
 LEAST_RATIO = 1.8
 THREE = {
     Size.TINY: (Rung(1, 0, 1),),
@@ -66,7 +66,7 @@ def _hunted(problem: Problem, rung: Rung) -> Row:
     choices = choice_count(fit_of(problem, placing.cell.arcs, placing.cell.links))
     said = f"{rate(listed[0] / seconds)} of {listed[0]:,}, {choices} choices"
     good = listed[0] / seconds >= LEAST_PER_SECOND
-    return Row(f"3T {rung}, to solved", said, "1 M/s", good)
+    return Row(f"3T {rung}, to solved", said, "2 M/s", good)
 
 
 def _ranked(problem: Problem) -> Row:
@@ -76,7 +76,7 @@ def _ranked(problem: Problem) -> Row:
     seconds = core_seconds(lambda: found.append(find_designs(problem, options, quiet())), 2)
     listed = sum(count.listed for count in found[0].search.part_counts)
     said = f"{rate(listed / seconds)} of {listed:,} circuits"
-    return Row("  whole search, to ranked", said, "1 M/s", listed / seconds >= LEAST_PER_SECOND)
+    return Row("  whole search, to ranked", said, "2 M/s", listed / seconds >= LEAST_PER_SECOND)
 
 
 def _workers(rung: Rung, folder: Path) -> Row:

@@ -84,7 +84,7 @@ def test_a_circuit_that_some_listed_value_suits_is_never_refused(seed: int) -> N
             assert is_possible(ranger, netlist), f"{netlist.form}"
 
 
-@pytest.mark.parametrize("seed", some([*SEEDS, None], 3))
+@pytest.mark.parametrize("seed", some([*SEEDS, None], [*SEEDS[:2], None]))
 def test_lanes_refuse_what_the_plain_kernel_refuses(
     seed: int | None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -4,6 +4,7 @@ import subprocess
 import threading
 from pathlib import Path
 
+from tests.bench.specs import Rung, six_lamps
 from tests.workbench.served import TELLTALE
 
 from lampwright.workbench.run import Run
@@ -29,6 +30,23 @@ def test_a_search_that_is_killed_is_told_of(tmp_path: Path) -> None:
     assert run.state == "died"
     assert "ended by signal 9 before its answer" in run.text
     assert "go on from there" in run.text
+
+
+def test_a_search_that_is_stopped_goes_on_where_it_was(tmp_path: Path) -> None:
+    """Stopped while it lists 16 million circuits; started again it reads what was kept, and ends."""
+    spec = six_lamps(Rung(1, 0, 1), tmp_path)
+    told = threading.Event()
+    run = Run(lambda _run: told.set())
+    run.start(spec, tmp_path / "results", 1, fresh=True)
+    while run.is_on and not (run.stage.startswith("listing") and run.done):
+        assert told.wait(30), "nothing is heard any more"
+        told.clear()
+    run.stop()
+    ended(run, told)
+    assert (run.state, run.text) == ("answered", "stopped")
+    run.start(spec, tmp_path / "results", 1, fresh=False)
+    ended(run, told)
+    assert (run.state, run.text) == ("answered", "none")
 
 
 def test_what_cannot_be_searched_is_refused_in_the_commands_words(tmp_path: Path) -> None:

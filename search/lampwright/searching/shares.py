@@ -12,7 +12,7 @@ from lampwright.searching.evaluate import CellShare, CheckCancelled, ShareEvalua
 SHARE_SIZE = 10_000_000
 """About how many circuits one share lists."""
 
-WORTH_WORKERS = 20_000_000
+WORTH_WORKERS = 100_000_000
 """Fewer circuits than this in a whole search are sooner done by one process."""
 
 BATCH = 64
