@@ -88,7 +88,9 @@ def test_a_circuit_that_some_listed_value_suits_is_never_refused(seed: int) -> N
 def test_lanes_refuse_what_the_plain_kernel_refuses(
     seed: int | None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Share by share, with live nets remembered and without; specs by chance, and one with four fillings."""
+    """Share by share; live nets remembered or not, states that join the same things once or each by
+    itself; specs by chance, and one with four fillings.
+    """
     problem = read_problem(six_lamps(Rung(0, 1, 1), tmp_path)) if seed is None else chance_problem(seed)
     evaluator, ranger = ShareEvaluator(problem), Ranger(Judge(problem))
     refused = listed = 0
@@ -106,13 +108,19 @@ def test_lanes_refuse_what_the_plain_kernel_refuses(
                 ranger.possible(ends, live, boundary, states, fit, memory)
                 for memory in (None, range_memory(fit, nodes))
             ]
+            each = states._replace(
+                first=np.arange(len(problem.states)),
+                vertex_node=boundary.vertex_node,
+                gates=boundary.gates,
+                tables=problem.tables,
+            )
             with monkeypatch.context() as patch:
                 patch.setattr(ranging, "refuse_in_lanes", refuse_whole)
-                plain = ranger.possible(ends, live, boundary, states, fit)
+                plain = ranger.possible(ends, live, boundary, each, fit)
             assert left[0].tolist() == plain.tolist()
             assert left[1].tolist() == plain.tolist()
             refused, listed = refused + int((~plain).sum()), listed + len(plain)
-    assert listed == 0 or refused > 0, "some are refused"
+    assert listed < 50 or refused > 0, "of many some are refused"
 
 
 @pytest.mark.parametrize("seed", some(SEEDS, 3))

@@ -46,7 +46,7 @@ def test_a_search_that_is_stopped_goes_on_where_it_was(tmp_path: Path) -> None:
     assert (run.state, run.text) == ("answered", "stopped")
     run.start(spec, tmp_path / "results", 1, fresh=False)
     ended(run, told)
-    assert (run.state, run.text) == ("answered", "none")
+    assert (run.state, run.text) == ("answered", "found")
 
 
 def test_what_cannot_be_searched_is_refused_in_the_commands_words(tmp_path: Path) -> None:
