@@ -1,12 +1,11 @@
-"""Candidates judged per second through all stages on one core, and what a second core adds."""
+"""Candidates judged per second through all stages on one core; what a second adds, the ladder tells."""
 
-import os
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from tests.bench.clock import core_seconds
-from tests.bench.searches import BUDGET, compile_kernels, search
-from tests.bench.specs import Rung, four_lamps, three_terminals
+from tests.bench.searches import BUDGET, compile_kernels
+from tests.bench.specs import Rung, three_terminals
 from tests.bench.table import Row, Size, rate
 
 from lampwright.app.answering import find_designs
@@ -21,18 +20,15 @@ from lampwright.searching.plan import plan_steps
 from lampwright.searching.shares import SHARE_SIZE
 
 LEAST_PER_SECOND = 2e6
-LEAST_RATIO = 1.8
 THREE = {
     Size.TINY: (Rung(1, 0, 1),),
     Size.QUICK: (Rung(2, 0, 2), Rung(2, 1, 2)),
     Size.FULL: (Rung(2, 0, 2), Rung(2, 1, 2), Rung(2, 2, 2)),
 }
-SHARED = {Size.TINY: Rung(0, 0, 1), Size.QUICK: Rung(2, 1, 2), Size.FULL: Rung(2, 1, 2)}
-"""What one and two workers search; only large searches are shared out."""
 
 
 def measure(size: Size) -> tuple[Row, ...]:
-    """One core on three terminals; then one and two workers on a rung of the ladder."""
+    """One core on three terminals."""
     compile_kernels(size)
     with TemporaryDirectory() as name:
         folder = Path(name)
@@ -40,7 +36,7 @@ def measure(size: Size) -> tuple[Row, ...]:
         for rung in THREE[size]:
             problem = read_problem(three_terminals(rung, folder))
             rows += [_hunted(problem, rung), _ranked(problem)]
-        return (*rows, _workers(SHARED[size], folder))
+        return tuple(rows)
 
 
 def _hunted(problem: Problem, rung: Rung) -> Row:
@@ -77,12 +73,3 @@ def _ranked(problem: Problem) -> Row:
     listed = sum(count.listed for count in found[0].search.part_counts)
     said = f"{rate(listed / seconds)} of {listed:,} circuits"
     return Row("  whole search, to ranked", said, "2 M/s", listed / seconds >= LEAST_PER_SECOND)
-
-
-def _workers(rung: Rung, folder: Path) -> Row:
-    spec = four_lamps(rung, folder)
-    load = os.getloadavg()[0]
-    one, two = (search(spec, folder / "out", workers) for workers in (1, 2))
-    ratio = one.run.seconds / two.run.seconds
-    said = f"{ratio:.2f}x: {one.run.seconds:.1f} s to {two.run.seconds:.1f} s, load {load:.1f} before"
-    return Row(f"2 workers, 4F {rung}", said, f">= {LEAST_RATIO}x", ratio >= LEAST_RATIO)

@@ -13,7 +13,7 @@ ROWS = {
     "hardest": "  current left over",
     "listing": "3T 1J 2F 1D 1R, path rule",
     "refuting": "without same net",
-    "judging": "2 workers, 4F 0D 0R 1J",
+    "judging": "3T 1D 0R 1J, to solved",
     "ladder": "6F 0D 0R 1J",
     "treating": "one design, six filaments",
     "checking": "12 lamps, 0 resistors, side by side",
