@@ -55,7 +55,7 @@ def test_help_imports_nothing_heavy(arguments: list[str]) -> None:
 
 
 def test_a_small_search_waits_for_no_library_that_it_does_not_need(tmp_path: Path) -> None:
-    unneeded = ("scipy.special", "scipy.optimize", "networkx", "ortools", "pandas", "rich.progress", "yaml")
+    unneeded = ("scipy.special", "scipy.optimize", "ortools", "pandas", "rich.progress", "yaml")
     spec = SOURCE.parent / "specs" / "lesson_1_two_in_a_row.toml"
     arguments = ("search", str(spec), "--out", str(tmp_path), "--workers", "1")
     run = subprocess.run(

@@ -19,8 +19,8 @@ from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import helped, read_spec
 from lampwright.report.explain.explain import explain_design
 from lampwright.report.explain.none import AskedLight, explain_none
+from lampwright.report.explain.point import joined
 from lampwright.report.explain.principles import OPENING
-from lampwright.report.explain.walks import components
 from lampwright.report.topics.takes import taken_words
 from lampwright.results.design import Design
 from lampwright.results.explanation import Explanation, Principle, StateName
@@ -174,5 +174,5 @@ def _joints(circuit: Circuit, layout: Layout) -> list[str]:
     """The joints of a circuit in the order in which they are numbered; those wired together are one."""
     wires = [(part.from_node, part.to_node) for part in circuit.of_kind("wire")]
     nodes = [end for part in circuit.parts for end in (part.from_node, part.to_node)]
-    groups = components(wires, nodes)
+    groups = joined(wires, nodes)
     return sorted(min(members) for members in groups if not members & set(layout.terminals))

@@ -14,10 +14,9 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from lampwright.report.explain.controls import Controls
-from lampwright.report.explain.point import RAILS, OperatingPoint, flows_of, hanging, on_the_way
+from lampwright.report.explain.point import RAILS, OperatingPoint, Pair, flows_of, hanging, joined, on_the_way
 from lampwright.report.explain.principles import principles_of
 from lampwright.report.explain.statements import lamp_fact, statements_of
-from lampwright.report.explain.walks import Pair, components
 from lampwright.report.explain.words import verb
 from lampwright.report.glow import glows
 from lampwright.results.design import Design, PartRow, StateRow
@@ -64,7 +63,7 @@ def _groups(design: Design, controls: Controls) -> list[tuple[list[PartRow], set
     parts = [part for part in design.parts if part.kind != "wire"]
     wires = _wires(design)
     contacts = [(a, b) for one in controls.situations for _, a, b in one.closed]
-    rails = {node for members in components(wires, list(RAILS)) for node in members if members & set(RAILS)}
+    rails = {node for members in joined(wires, list(RAILS)) for node in members if members & set(RAILS)}
     hung = [hanging(part, wires, one) for part in parts for one in controls.situations if one.hung]
     ends = {part.ref: {part.from_node, part.to_node} - rails for part in parts}
     for one in hung:
@@ -73,7 +72,7 @@ def _groups(design: Design, controls: Controls) -> list[tuple[list[PartRow], set
     pairs += [pair for own in ends.values() for pair in pairwise(sorted(own))]
     free = sorted(set().union(*ends.values()))
     groups = [
-        ([part for part in parts if ends[part.ref] & members], members) for members in components(pairs, free)
+        ([part for part in parts if ends[part.ref] & members], members) for members in joined(pairs, free)
     ]
     groups += [([part], set()) for part in parts if not ends[part.ref]]
     return sorted((pair for pair in groups if pair[0]), key=lambda pair: parts.index(pair[0][0]))
@@ -110,7 +109,7 @@ def _alike(
     for at, (state, situation) in enumerate(zip(design.states, controls.situations, strict=True)):
         held = tuple(node.held for node in state.nodes if node.node in terminals)
         inner = [(a, b) for _, a, b in situation.closed if {a, b} <= set(terminals) - set(RAILS)]
-        nets = frozenset(frozenset(one) for one in components(inner, ()))
+        nets = frozenset(frozenset(one) for one in joined(inner, ()))
         hung = tuple(some for one in situation.hung if (some := tuple(ref for ref in one if ref in refs)))
         found.setdefault((held, nets, situation.failed, hung), []).append(at)
     return list(found.values())

@@ -8,8 +8,7 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from lampwright.report.explain.controls import Controls, Situation
-from lampwright.report.explain.point import OperatingPoint
-from lampwright.report.explain.walks import Pair, components
+from lampwright.report.explain.point import OperatingPoint, Pair, joined
 from lampwright.report.explain.words import verb
 from lampwright.results import explanation as row
 from lampwright.results.explanation import FeedFact
@@ -64,7 +63,7 @@ def _ways(terminal: str, rail: str, situation: Situation, wires: Sequence[Pair])
     for count in range(len(names) + 1):
         for some in combinations(names, count):
             contacts = [(a, b) for control, a, b in situation.closed if control in some]
-            net = next(net for net in components([*wires, *contacts], (terminal, rail)) if terminal in net)
+            net = next(net for net in joined([*wires, *contacts], (terminal, rail)) if terminal in net)
             if rail in net and not any(set(known) <= set(some) for known in found):
                 found.append(some)
     return found

@@ -17,18 +17,21 @@ in common, so are in parallel; C carries the current of both, and is in series w
 from collections import Counter
 from collections.abc import Sequence
 from itertools import combinations
+from typing import Any
 
+import networkx as nx
 from msgspec import Struct
 from msgspec.structs import replace
 
 from lampwright.report.explain.controls import LOST_GROUND, Controls, Situation
-from lampwright.report.explain.walks import Pair, blocks, components, downstream, reached, ways
 from lampwright.results.design import FLOW, LampReading, PartReading, PartRow, StateRow
 from lampwright.results.explanation import Branch, FilamentFact, Held, Leg, PartFact, PathFact
 from lampwright.words import listed
 
 LIVE, GROUND = "live", "ground"
 RAILS: dict[str, Held] = {"30": "live", "31": "ground"}
+
+Pair = tuple[str, str]
 
 
 class PartFlow(Struct, frozen=True):
@@ -134,7 +137,7 @@ def flows_of(
     held = {**{node.node: node.held for node in state.nodes}, **RAILS}
     nodes = [*held, *(end for part in parts for end in (part.from_node, part.to_node))]
     net: dict[str, str] = {}
-    for members in components([*wires, *((a, b) for _, a, b in situation.closed)], nodes):
+    for members in joined([*wires, *((a, b) for _, a, b in situation.closed)], nodes):
         holds = {held.get(node, "open") for node in members}
         label = LIVE if LIVE in holds else GROUND if GROUND in holds else min(members)
         net.update(dict.fromkeys(members, label))
@@ -145,7 +148,7 @@ def flows_of(
 def hanging(part: PartRow, wires: Sequence[Pair], situation: Situation) -> PartRow:
     """The part as it lies in a situation: where its ground is lost, its end there is a node of its group."""
     group = next((one for one in situation.hung if part.ref in one), ())
-    ground = next(net for net in components(wires, ("31",)) if "31" in net)
+    ground = next(net for net in joined(wires, ("31",)) if "31" in net)
     name = f"{LOST_GROUND}{listed(group)}"
     ends = [name if group and end in ground else end for end in (part.from_node, part.to_node)]
     return replace(part, from_node=ends[0], to_node=ends[1])
@@ -166,28 +169,39 @@ def _flow(part: PartRow, reading: PartReading, net: dict[str, str]) -> PartFlow:
     )
 
 
+def joined(pairs: Sequence[Pair], nodes: Sequence[str]) -> list[set[str]]:
+    """Group nodes by what joins them."""
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_nodes_from(nodes)
+    graph.add_edges_from(pairs)
+    return [set(one) for one in nx.connected_components(graph)]
+
+
 def on_the_way(parts: Sequence[PartFlow]) -> tuple[PartFlow, ...]:
     """Keep what carries current from live to ground; a current that leaks away over many is dropped."""
     some = [one for one in parts if one.amps >= FLOW and one.tail != one.head]
-    onward: dict[str, list[str]] = {}
-    back: dict[str, list[str]] = {}
-    for one in some:
-        onward.setdefault(one.tail, []).append(one.head)
-        back.setdefault(one.head, []).append(one.tail)
-    after, before = reached(LIVE, onward), reached(GROUND, back)
+    graph: nx.DiGraph[str] = nx.DiGraph((one.tail, one.head) for one in some)
+    graph.add_nodes_from((LIVE, GROUND))
+    after = nx.descendants(graph, LIVE) | {LIVE}
+    before = nx.ancestors(graph, GROUND) | {GROUND}
     return tuple(one for one in some if one.tail in after and one.head in before)
 
 
 def series_sets(parts: Sequence[PartFlow]) -> list[list[PartFlow]]:
     """Group parts that carry the same current by topology, two or more, in the order of the current."""
+    same: nx.Graph[int] = nx.Graph()
     ordered = in_order(parts)
-    same: list[Pair] = []
-    for one in ordered:
-        rest = [other for other in ordered if other is not one]
-        cut = [block for block in blocks([(LIVE, GROUND), *_ends(rest)]) if len(block) == 1]
-        same += [(one.ref, other.ref) for at, other in enumerate(rest, 1) if {at} in cut]
-    sets = [[one for one in ordered if one.ref in refs] for refs in components(same)]
-    return sorted(sets, key=lambda some: ordered.index(some[0]))
+    for at, one in enumerate(ordered):
+        rest: nx.MultiGraph[str] = nx.MultiGraph([(LIVE, GROUND)])
+        rest.add_edges_from((other.tail, other.head) for other in ordered if other is not one)
+        cut = {frozenset(pair) for pair in nx.bridges(rest)}
+        same.add_edges_from(
+            (at, place)
+            for place, other in enumerate(ordered)
+            if other is not one and frozenset((other.tail, other.head)) in cut
+        )
+    sets = sorted(sorted(places) for places in nx.connected_components(same))
+    return [[ordered[at] for at in places] for places in sets]
 
 
 def parallel_sets(parts: Sequence[PartFlow]) -> list[list[PartFlow]]:
@@ -200,7 +214,11 @@ def parallel_sets(parts: Sequence[PartFlow]) -> list[list[PartFlow]]:
 
 def in_order(parts: Sequence[PartFlow]) -> tuple[PartFlow, ...]:
     """Sort parts in the order in which current meets them."""
-    return tuple(parts[at] for at in downstream(_ends(parts)))
+    graph: nx.DiGraph[str] = nx.DiGraph((one.tail, one.head) for one in parts)
+    depth: dict[str, int] = {}
+    for net in nx.topological_sort(graph):
+        depth[net] = max((depth[before] + 1 for before in graph.predecessors(net)), default=0)
+    return tuple(sorted(parts, key=lambda one: depth[one.tail]))
 
 
 def streams(parts: Sequence[PartFlow]) -> list[tuple[PartFlow, ...]]:
@@ -210,19 +228,24 @@ def streams(parts: Sequence[PartFlow]) -> list[tuple[PartFlow, ...]]:
         for one, other in combinations(parts, 2)
         if {one.tail, one.head} & {other.tail, other.head} - {LIVE, GROUND}
     ]
-    groups = components(touching, [one.ref for one in parts])
+    groups = joined(touching, [one.ref for one in parts])
     return [in_order([one for one in parts if one.ref in refs]) for refs in groups]
 
 
 def returns_to(parts: Sequence[PartFlow], ref: str, rail: str) -> tuple[str, ...]:
     """The nodes by which ways through a part leave a rail and come back to it; none where no way does.
 
-    These are the parts of its block, if the rail is of it.
+    With a vertex in the middle of every part, these are the parts of one block with the rail.
     """
-    some = [one for one in parts if one.tail != one.head]
-    for block in blocks(_ends(some)):
-        own = [some[at] for at in sorted(block)]
-        if len(own) > 1 and any(one.ref == ref for one in own):
+    middle = {one.ref: f"\0{one.ref}" for one in parts if one.tail != one.head}
+    graph: nx.Graph[str] = nx.Graph()
+    for one in parts:
+        if one.ref in middle:
+            graph.add_edges_from(((one.tail, middle[one.ref]), (middle[one.ref], one.head)))
+    for found in nx.biconnected_components(graph):
+        block: set[object] = set(found)
+        if len(block) > 2 and ref in middle and {rail, middle[ref]} <= block:
+            own = [one for one in parts if middle.get(one.ref) in block]
             ends = [one.from_node for one in own if one.tail == rail]
             ends += [one.to_node for one in own if one.head == rail]
             return tuple(dict.fromkeys(ends))
@@ -236,19 +259,21 @@ def ways_through(parts: Sequence[PartFlow], ref: str) -> list[list[tuple[PartFlo
     """
     return [
         [(one, (net == one.tail) == (one.from_node == one.part.from_node)) for net, one in way]
-        for way in _ways(parts, directed=False)
+        for way in _ways(parts, nx.MultiGraph())
         if any(one.ref == ref for _, one in way)
     ]
 
 
-def _ways(parts: Sequence[PartFlow], directed: bool) -> list[list[tuple[str, PartFlow]]]:
+def _ways(parts: Sequence[PartFlow], graph: "nx.MultiGraph[str]") -> list[list[tuple[str, PartFlow]]]:
     """List the simple paths from live to ground, each as its parts with the net they are entered from."""
-    some = [one for one in parts if one.tail != one.head]
-    return [[(net, some[at]) for net, at in way] for way in ways(_ends(some), LIVE, GROUND, directed)]
-
-
-def _ends(parts: Sequence[PartFlow]) -> list[Pair]:
-    return [(one.tail, one.head) for one in parts]
+    graph.add_nodes_from((LIVE, GROUND))
+    for one in parts:
+        if one.tail != one.head:
+            graph.add_edge(one.tail, one.head, key=one.ref)
+    by_ref = {one.ref: one for one in parts}
+    # a path of a multigraph has keys, which the type of the function does not say
+    found: Any = nx.all_simple_edge_paths(graph, LIVE, GROUND)
+    return [[(net, by_ref[key]) for net, _, key in way] for way in found]
 
 
 def legs_of(stream: Sequence[PartFlow]) -> tuple[Leg, ...]:
@@ -301,7 +326,7 @@ def _leg(branches: Sequence[Sequence[PartFlow]]) -> Leg:
 def paths_of(stream: Sequence[PartFlow]) -> tuple[PathFact, ...]:
     """Split a stream's current over its paths, the greatest first, until less than a trickle is left."""
     left = {one.ref: one.amps for one in stream}
-    every = [[one for _, one in way] for way in _ways(stream, directed=True)]
+    every = [[one for _, one in way] for way in _ways(stream, nx.MultiDiGraph())]
     found = []
     while every:
         path = max(every, key=lambda way: min(left[one.ref] for one in way))
