@@ -313,6 +313,14 @@ def test_bounds_show_no_more_than_the_corners() -> None:
         if screening.screen_one(netlist):
             meets = any(judge.meets(netlist, choice_of(number, fit)) for number in numbers)
             assert together.meets_somehow(netlist) == meets
+            # with what bounds have shown in the memory that margins are read from
+            found = {one.choices: one.margins for one in together.judged(netlist, list(numbers))}
+            for choices in dict.fromkeys(refilled(problem, choice_of(number, fit)) for number in numbers):
+                cases = [judge.judge_case(netlist, choice) for choice in choices]
+                margins = found.get(choices, (-np.inf,) * len(cases))
+                for case, margin in zip(cases, margins, strict=True):
+                    assert (margin >= 0.0) == case.met
+                    assert not case.met or abs(margin - case.margin) < LEAKS
             met, missed = met + meets, missed + (not meets)
     assert met > 4
     assert missed > 4

@@ -1,5 +1,6 @@
 """Minimality found in two ways, grouping of drawings, and the order of designs."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,10 +11,11 @@ from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import MinimalityFilter, Screened, circuit_key, group_drawings
 from lampwright.network.netlist import Netlist
 from lampwright.network.reduce import reductions
-from lampwright.problem.problem import Problem, choice_of, fit_of, numbers_of
+from lampwright.problem.problem import Problem, choice_of, fit_of, helper_problems, numbers_of, prepare
 from lampwright.problem.reading import read_problem
 from lampwright.searching.evaluate import CellShare, ShareEvaluator
 from lampwright.searching.plan import plan_steps
+from lampwright.spec.load import parse_spec
 
 SPECS = Path(__file__).parents[2] / "specs"
 
@@ -120,6 +122,27 @@ def test_a_choice_found_in_one_drawing_is_carried_to_the_first(sidecar: Problem)
     assert two.choices == (mine, theirs), "two choices, written in one way"
     ends = [drawn.ends.tolist() for drawn in two.drawings]
     assert ends[0] == ends[1] == first.ends.tolist(), "and the parts are numbered alike"
+
+
+def test_a_choice_of_helper_lamps_is_carried_too() -> None:
+    """Two helper lamps from two terminals to a joint, the other lamps behind it: drawn in either order."""
+    text = (SPECS / "burnt_out_telltale.toml").read_text()
+    of_two_types = 'lamps = { most = 2, choose = ["P21W@12", "R10W@12"] }'
+    spec = parse_spec(re.sub(r"lamps = \{ most = 3.*\}", of_two_types, text), "telltale")
+    problem = helper_problems(prepare(spec))[2]
+    partition = tuple(range(len(problem.layout.terminals)))
+    joint, last = len(partition), len(partition) - 1
+    lamps, helpers = [[joint, last]] * 3, ([0, joint], [1, joint])
+    first, other = (
+        Netlist(partition, 1, np.array([*lamps, *ends], np.int8), 0, 0) for ends in (helpers, helpers[::-1])
+    )
+    fit = fit_of(problem, 0, 0)
+    mine, theirs = (int(numbers_of(np.array([[0, 0, 0, *pair]]), fit)[0]) for pair in ((0, 1), (1, 0)))
+    assert mine != theirs, "a thick lamp at one terminal and a thin one at the other, or the other way"
+    (one,) = group_drawings([Screened(other, (theirs,)), Screened(first, (mine,))], Judge(problem))
+    assert len(one.choices) == 1, "one choice, written in two ways"
+    (two,) = group_drawings([Screened(other, (mine,)), Screened(first, (mine,))], Judge(problem))
+    assert len(two.choices) == 2, "two choices, written in one way"
 
 
 @pytest.mark.parametrize(

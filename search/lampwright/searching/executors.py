@@ -65,7 +65,7 @@ class SerialExecutor:
             self.check_cancelled()
 
     def close(self) -> None:
-        """Nobody was executor."""
+        """There is nobody to let go."""
 
 
 _worker: Worker | None = None
