@@ -28,7 +28,7 @@ SHIPPED = (
     "sidecar_side_lamp",
     "trailer_feed_telltale",
 )
-INVENTED = ("long_names", "reversing", "selector_dims", "three_flashers", "two_flashers")
+INVENTED = ("long_names", "reversing", "selector_dims", "three_flashers", "two_flashers", "two_fuses")
 FOUND = (*SHIPPED, *INVENTED)
 NONE = "no_such_circuit"
 FEW = {"sidecar_side_lamp": 0, "one_filament_stop_tail": 1}

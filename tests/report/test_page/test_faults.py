@@ -4,7 +4,7 @@ Source: none; the JSON is read by json.loads, and what a state is under a fault 
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import pytest
@@ -28,13 +28,19 @@ from lampwright.report.page.file import page_html
 MARKED = """() => {
   const sheet = [...document.querySelectorAll(".sheet")].find((one) => !one.hidden);
   const drawn = (one) => one && getComputedStyle(one).display !== "none";
-  const marks = (selector, key) => Object.fromEntries([...sheet.querySelectorAll(selector)].map((one) => [
-    one.dataset[key],
-    { word: one.querySelector("text.fault").textContent, crossed: drawn(one.querySelector(".cross")),
-      cut: Boolean(drawn(one.querySelector(".cut"))) },
-  ]));
+  const word = (one) => one.querySelector("text.fault").textContent;
   return {
-    parts: marks(".part:not(.wire)", "ref"), feeds: marks(".feed", "node"),
+    parts: Object.fromEntries([...sheet.querySelectorAll(".part:not(.wire)")].map((one) => [one.dataset.ref, {
+      word: word(one), crossed: drawn(one.querySelector(".cross")),
+      cut: Boolean(drawn(one.querySelector(".cut"))),
+    }])),
+    contacts: [...sheet.querySelectorAll(".feed")].map((one) => ({
+      node: one.dataset.node, control: one.dataset.label, word: word(one),
+      ways: [...one.querySelectorAll(".blade.closed")].map((blade) => blade.dataset.to ?? "30"),
+      // crossed out, and not live beyond
+      fuses: [...one.querySelectorAll(".fused")].flatMap((fuse) => [
+        drawn(fuse.querySelector(".cross")), fuse.classList.contains("blown")]),
+    })),
     live: [...sheet.querySelectorAll(".net.fed")].map((net) => net.dataset.node),
     failed: Object.fromEntries([...document.querySelectorAll(".lamps tbody tr")].map((row) => [
       row.dataset.lamp, row.querySelector(".failed").textContent])),
@@ -99,6 +105,26 @@ def volts_of(design: Any, trial: Any, sound: Any) -> dict[str, float]:
     return across | {ref: abs(volts) for ref, volts in zip(trial["loose"], row["loose_volts"], strict=True)}
 
 
+def fused_by(fault: str) -> str:
+    """The control whose fuse is blown, by the fault's name; of terminal 30 a drawing has it as the supply."""
+    named = re.match(r"fuse of (.+?)( \(.*\))? blown", fault)
+    assert named, fault
+    return "supply" if named[1] == "30" else named[1]
+
+
+def check_fuses(marked: Any, control: str, nodes: Sequence[str]) -> None:
+    """Of this control the fuse is crossed out wherever it is drawn, and named at what hangs on it alone."""
+    fuses = 0
+    for one in marked["contacts"]:
+        is_its = one["control"] == control
+        # a contact to ground alone has no fuse; below a pole at the supply stand terminals without blades
+        is_fed = "30" in one["ways"] or (not one["ways"] and one["node"] in nodes)
+        assert (one["word"] == "blown") == (is_its and is_fed), one
+        assert one["fuses"] == [is_its] * len(one["fuses"]), one
+        fuses += is_its * len(one["fuses"])
+    assert fuses > 0 or not control, f"the fuse of {control} is not drawn"
+
+
 def check_marks(marked: Any, trial: Any) -> None:
     """What has failed is marked in words and by a cross, and nothing else is."""
     word = WORDS[trial["kind"]]
@@ -110,10 +136,14 @@ def check_marks(marked: Any, trial: Any) -> None:
             "cut": ref in trial["loose"],
         }
         assert mark == wanted, ref
-    for node, mark in marked["feeds"].items():
-        is_its = node in trial["nodes"]
-        assert mark["word"] == (word if is_its else ""), node
-        assert bool(mark["crossed"]) == (is_its and word == "blown"), node
+    if word == "blown":
+        check_fuses(marked, fused_by(trial["fault"]), trial["nodes"])
+    else:
+        check_fuses(marked, "", ())
+        said = {one["node"]: one["word"] for one in marked["contacts"]}
+        assert said == {node: word if node in trial["nodes"] else "" for node in said}, (
+            "other feeds are marked"
+        )
     for lamp, said in marked["failed"].items():
         assert said == (word if lamp in failed else ""), "the table does not name what failed"
     assert marked["heading"][0] == f"Fault: {trial['fault']}", "the drawing does not say which fault"
@@ -186,6 +216,34 @@ def test_every_fault_in_every_state_is_as_in_the_json(name: str, opened: Opener)
             for state, phase in every_state(bench, run):
                 check_fault(bench, run, trial, state, phase)
         assert bench.complaints == [], "the console complains"
+
+
+@pytest.mark.parametrize("name", ["reversing", "two_fuses"])
+def test_a_blown_fuse_is_marked_at_its_own_contacts(name: str, opened: Opener) -> None:
+    run = run_of(name)
+    design = run.told["designs"][0]
+    blown = [trial for trial in design["trials"] if trial["kind"] == "fuse blown"]
+    asked = {row["damage"] for row in design["states"] if row["fuse_blown"]}
+    assert blown, "no fuse can blow"
+    with opened(run.html, reduced_motion="reduce") as bench:
+        for trial in blown:
+            bench.choose_fault(trial["fault"])
+            check_marks(bench.page.evaluate(MARKED), trial)
+        for damage in sorted(asked):
+            bench.page.get_by_role("radio", name=damage, exact=True).check()
+            control = fused_by(damage)
+            (nodes,) = (one["nodes"] for one in blown if fused_by(one["fault"]) == control)
+            check_fuses(bench.page.evaluate(MARKED), control, nodes)
+
+
+def test_a_click_blows_the_fuse_that_is_clicked(opened: Opener) -> None:
+    # both fuses lead to terminal 54
+    chosen = "document.getElementById('fault').selectedOptions[0].textContent"
+    with opened(run_of("two_fuses").html) as bench:
+        for control, fault in (("way", "fuse of way (54, C) blown"), ("brake", "fuse of brake (54) blown")):
+            fuse = bench.page.locator(f".sheet:visible .broad .feed[data-label={control}] .fused .symbol")
+            fuse.first.click(force=True)
+            assert bench.page.evaluate(chosen) == fault, "another fault, or none"
 
 
 def test_the_number_kept_adds_up(opened: Opener) -> None:

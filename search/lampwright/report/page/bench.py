@@ -12,10 +12,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from lampwright.report import si
-from lampwright.report.explain.controls import ControlKind, Controls, Situation
+from lampwright.report.explain.controls import SUPPLY, ControlKind, Controls, Situation
 from lampwright.report.glow import glow_of, glows
 from lampwright.report.topics.states import UNASKED, does
-from lampwright.report.topics.trials import BLOWS, NO_GROUND, SHORTED, TriedFaults, mark_of
+from lampwright.report.topics.trials import BLOWN, BLOWS, NO_GROUND, SHORTED, TriedFaults, mark_of
 from lampwright.report.topics.variations import Variation, normal_supply, refitted, supplied
 from lampwright.results.design import Design, LampReading, NodeReading, PartReading, PartRow, StateRow
 from lampwright.results.trials import FaultTrial, TrialState
@@ -27,6 +27,9 @@ BRIGHT = 500.0
 """Light that glows as strongly as can be drawn [lm]: a little more than a stop lamp's."""
 
 SELECTOR: ControlKind = "positions"
+RAIL = "supply"
+"""What a drawing names the feed of terminal 30 by, which no control feeds."""
+
 Shown = list["str | float"]
 """What the script shows of one lamp, part or node."""
 _Kept = tuple[int, Mapping[str, object]]
@@ -72,7 +75,7 @@ def bench_json(designs: Sequence[Design], controls: Controls) -> Markup:
         ],
         "states": [_situation(one, names) for one in controls.situations],
         "damages": damages_of(controls),
-        "designs": [_design(design) for design in designs],
+        "designs": [_design(design, [one.name for one in operable]) for design in designs],
     }
     return htmlsafe_json_dumps(told, ensure_ascii=False, separators=(",", ":"))
 
@@ -118,12 +121,17 @@ def _situation(one: Situation, names: Sequence[str]) -> dict[str, object]:
         "closed": one.closed,
         "damage": one.damage,
         "failed": one.failed,
-        "blown": one.blown,
+        "blown": [_fused(name) for name in one.blown],
         "loose": one.loose,
     }
 
 
-def _design(design: Design) -> dict[str, object]:
+def _fused(name: str) -> str:
+    """What stands behind a fuse, as a drawing names it."""
+    return RAIL if name == SUPPLY else name
+
+
+def _design(design: Design, names: Sequence[str]) -> dict[str, object]:
     kept: dict[str, _Kept] = {}
     tried = TriedFaults(design)
     found = {
@@ -133,7 +141,7 @@ def _design(design: Design) -> dict[str, object]:
         "parts": [reading.ref for reading in design.states[0].parts],
         "nodes": [reading.node for reading in design.states[0].nodes],
         "states": [_state(row, design.parts) for row in design.states],
-        "faults": [_fault(trial, tried, kept) for trial in design.trials],
+        "faults": [_fault(trial, tried, names, kept) for trial in design.trials],
         "supplies": [_variation(one, design, kept) for one in supplied(design)],
         "normal": normal_supply(design),
         "choices": [_variation(one, design, kept) for one in refitted(design)],
@@ -166,14 +174,21 @@ def _words(part: PartRow) -> tuple[str, ...]:
     return (part.type or "", ohms, "" if part.watts is None else si.watts(part.watts))
 
 
-def _fault(trial: FaultTrial, tried: TriedFaults, kept: dict[str, _Kept]) -> dict[str, object]:
-    """One fault: what is marked with which word, and the states it alters, by where they are kept."""
+def _fault(
+    trial: FaultTrial, tried: TriedFaults, names: Sequence[str], kept: dict[str, _Kept]
+) -> dict[str, object]:
+    """One fault: what is marked with which word, and the states it alters, by where they are kept.
+
+    A terminal may have the fuses of several controls, so that a blown one goes by its control; names: of all.
+    """
     mark = mark_of(trial)
+    fuses = [name for name in names if trial.fault.startswith(f"fuse of {name} (")] or [RAIL]
     return {
         "name": trial.fault,
         "said": tried.in_all(trial),
         "parts": {**dict.fromkeys(trial.gone, mark), **dict.fromkeys(trial.loose, NO_GROUND)},
-        "feeds": dict.fromkeys(trial.nodes, mark),
+        "feeds": dict.fromkeys(() if mark == BLOWN else trial.nodes, mark),
+        "blown": fuses if mark == BLOWN else [],
         "crossed": list(trial.gone),
         "states": {str(tried.number(one)): _place(_altered(trial, one, tried), kept) for one in trial.states},
     }

@@ -117,8 +117,14 @@
     if (fault) return fault;
     const { failed, blown, loose } = states[at];
     const names = (some, word) => Object.fromEntries(some.map((name) => [name, word]));
-    const fed = all(".feed", sheets[chosen]).filter((feed) => blown.includes(feed.dataset.label)).map((feed) => feed.dataset.node);
-    return { parts: { ...names(failed, "open"), ...names(loose, "no ground") }, feeds: names(fed, "blown"), crossed: failed };
+    return { parts: { ...names(failed, "open"), ...names(loose, "no ground") }, feeds: {}, blown, crossed: failed };
+  }
+
+  /** Whether a contact hangs on its control's fuse: its own is drawn, or the one above the pole that reaches it. */
+  function isFused(feed) {
+    const { label, node } = feed.dataset;
+    const pole = () => one(`.feed[data-label="${CSS.escape(label)}"][data-node="30"] .blade[data-to="${CSS.escape(node)}"]`, feed.closest("svg"));
+    return Boolean(one(".fused", feed) || (!one(".blade", feed) && pole()));
   }
 
   function showDrawing(svg, design, state, at) {
@@ -156,7 +162,7 @@
       const blades = all(".blade.closed", feed);
       one(".blade.open", feed)?.setAttribute("display", blades.some(isTo) ? "none" : "inline");
       for (const blade of blades) blade.setAttribute("display", isTo(blade) ? "inline" : "none");
-      for (const fuse of all(".fused", feed)) fuse.classList.toggle("blown", marks.feeds[fuse.dataset.fuse] === "blown");
+      for (const fuse of all(".fused", feed)) fuse.classList.toggle("blown", marks.blown.includes(label));
     }
     const amps = Object.fromEntries(state.parts.map(([way, , size], place) => [design.parts[place], way * (size ?? 0)]));
     const bridged = marks.crossed.filter((ref) => marks.parts[ref] === "shorted");
@@ -180,8 +186,8 @@
       mark(part, marks.parts[ref], marks.crossed.includes(ref));
     }
     for (const feed of all(".feed", sheet)) {
-      const word = marks.feeds[feed.dataset.node];
-      mark(feed, word, word === "blown");
+      const isBlown = marks.blown.includes(feed.dataset.label) && isFused(feed);
+      mark(feed, isBlown ? "blown" : marks.feeds[feed.dataset.node], isBlown);
     }
     for (const jumper of all(".jumper[data-one]", sheet)) {
       const { one: first, other } = jumper.dataset;
@@ -515,7 +521,7 @@
   for (const target of all(".part:not(.wire), .feed [data-fuse]")) {
     const { ref, fuse } = target.dataset;
     const { faults } = designs[sheets.indexOf(target.closest(".sheet"))];
-    const number = faults.findIndex((one) => (fuse ? one.feeds[fuse] === "blown" : one.crossed.length === 1 && one.parts[ref] === "open"));
+    const number = faults.findIndex((one) => (fuse ? one.blown.includes(target.closest(".feed").dataset.label) : one.crossed.length === 1 && one.parts[ref] === "open"));
     if (number < 0) continue;
     target.classList.add("breaks");
     target.addEventListener("click", (event) => {

@@ -16,12 +16,13 @@ from lampwright.results.design import Design, LampReading, NodeReading, PartRead
 from lampwright.results.trials import FaultTrial, Sweep, TrialState
 from lampwright.words import listed, many
 
+BLOWN = "blown"
 MARKS = {
     "filament open": "open",
     "lamp missing": "missing",
     "part open": "open",
     "part shorted": "shorted",
-    "fuse blown": "blown",
+    "fuse blown": BLOWN,
     "feeds bridged": "bridged",
 }
 NO_GROUND = "no ground"
