@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 import pytest
-from tests.report.drawing import bulbs, random_circuit, shipped_drawings, tangle
+from tests.report.drawing import CONTROLS, bulbs, design_of, random_circuit, shipped_drawings, tangle
 from tests.report.selectors import random_selectors
 from tests.report.test_schematic_read import circuit_of, signatures
 from tests.report.text_reading import Told, read_text
@@ -18,7 +18,7 @@ from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.feed import feeds_of
 from lampwright.report.schematic.layout import shared_lamps
 from lampwright.report.schematic.text import schematic_text
-from lampwright.results.design import Design
+from lampwright.results.design import Design, PartRow
 
 WIDE = 100_000
 
@@ -63,6 +63,28 @@ def test_a_bulb_leaves_its_frame_by_its_three_contacts(hundred: int) -> None:
         for one in check(*bulbs(seed)).bulbs:
             # where one filament stands below the other, the rail between them may run through the frame
             assert one.rows > 1 or one.lines == len(one.parts) + 1, "the pin that filaments share is one"
+
+
+@pytest.mark.parametrize("width", [WIDE, 48])
+@pytest.mark.parametrize("net", ["31", "54", "j1"])
+def test_a_filament_bridged_by_a_net_is_joined_to_nothing_else(net: str, width: int) -> None:
+    """Its line comes back above or below the frame: on it, the bulb's name would be read as a net's."""
+    feeds = CONTROLS[1:3]
+    ends = (("stop", net, net), ("tail", "58", net), ("other", "58", "j1"), ("fourth", "54", "31"))
+    for several in (ends[:2], ends[:3], ends):
+        parts = [
+            PartRow(
+                ref=ref,
+                kind="filament",
+                from_node=one,
+                to_node=two,
+                lamp="rear" if ref in ("stop", "tail") else f"lamp {ref}",
+                type="P21/5W",
+            )
+            for ref, one, two in several
+        ]
+        told = check(design_of(parts), feeds, width)
+        assert len(told.bulbs) == 1
 
 
 @pytest.mark.parametrize("seed", some(range(400), range(68, 80)))

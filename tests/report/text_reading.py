@@ -203,6 +203,8 @@ class _Reader:
         bottom = next(row for row in range(top, self.last) if self.ink.get((row, left)) == "╰")
         assert self.ink.get((bottom, right)) == "╯", "a frame is not closed"
         self.heard.update(at for at in self.words if at[0] == top and left < at[1] < right)
+        above = {self.ink.get((top, at), "╌") for at in range(left + 1, right)}
+        assert above <= {"╌", "│"}, "a line other than those of contacts runs in a frame's upper side"
         # on the lower end filaments may be joined: what goes on below it passes
         passing = [(row, at, arm) for row, arm in ((top, "N"), (bottom, "S")) for at in range(left, right)]
         passing += [(row, at, arm) for at, arm in ((left, "W"), (right, "E")) for row in range(top, bottom)]

@@ -172,15 +172,27 @@ class _Sheet:
         return 3 + max(map(self._height, parts)) if parts else 2
 
     def _height(self, placed: DrawnPart) -> int:
-        """Tell how many rows a part needs: its words, of its bulb a pin above and the lower end, or pin."""
+        """Tell how many rows a part needs: its words, of its bulb what is above and the lower end, or pin."""
         bulb = self._bulb(placed)
-        ends = bulb is not None and (bulb.pin == "above") + (bulb.lower == placed.gap)
+        ends = 0 if bulb is None else self._above(bulb) + (bulb.lower == placed.gap)
         return len(self._words(placed.part)) + ends
 
     def _middle(self, placed: DrawnPart) -> int:
         """The row of a part's symbol."""
         bulb = self._bulb(placed)
-        return self.levels[placed.gap] + 2 + (bulb is not None and bulb.pin == "above")
+        return self.levels[placed.gap] + 2 + (0 if bulb is None else self._above(bulb))
+
+    def _above(self, bulb: Envelope) -> int:
+        """Tell how many rows a bulb has above its filaments: for a pin, or for loops that close above it."""
+        return (bulb.pin == "above") + self._is_below_loops(bulb)
+
+    def _is_below_loops(self, bulb: Envelope) -> bool:
+        """Whether a filament of a bulb is a loop above its rail, which closes outside the frame."""
+        return any(one.is_loop and bulb.upper == one.gap < one.top for one in self._filaments(bulb))
+
+    def _filaments(self, bulb: Envelope) -> list[DrawnPart]:
+        """List what stands in a frame."""
+        return [one for post in self.drawn.posts for one in post.parts if self._bulb(one) is bulb]
 
     def _bulb(self, placed: DrawnPart) -> Envelope | None:
         """Find the frame that a filament stands in."""
@@ -283,9 +295,9 @@ class _Sheet:
 
     def _frame(self, bulb: Envelope) -> None:
         """Draw a bulb round its filaments, and its name."""
-        own = [one for post in self.drawn.posts for one in post.parts if self._bulb(one) is bulb]
-        height = max(self._height(one) for one in own if one.gap == bulb.lower)
-        top, bottom = self.levels[bulb.upper] + 1, self.levels[bulb.lower] + 1 + height
+        height = max(self._height(one) for one in self._filaments(bulb) if one.gap == bulb.lower)
+        top = self.levels[bulb.upper] + 1 + self._is_below_loops(bulb)
+        bottom = self.levels[bulb.lower] + 1 + height
         left, right = self.at[bulb.first] - 2, self.rights[bulb.last]
         for row, (one, other) in ((top, "╭╮"), (bottom, "╰╯")):
             self.frames.setdefault(row, {}).update(dict.fromkeys(range(left, right), "╌"))
