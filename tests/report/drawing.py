@@ -196,6 +196,19 @@ def boxes(root: ET.Element) -> list[Box]:
     return found
 
 
+def turned_symbols(root: ET.Element) -> list[Box]:
+    """List the boxes of the symbols that stand in a group moved and turned by a quarter."""
+    found = []
+    for group in root.iter(f"{SVG}g"):
+        turned = re.fullmatch(r"translate\((\S+) (\S+)\) rotate\(-90\)", group.get("transform", ""))
+        if turned is None:
+            continue
+        for symbol in group.iterfind(f"{SVG}g[@class='symbol']"):
+            x, y, wide, high = (float(word) for word in symbol.get("data-box", "").split())
+            found.append(Box(float(turned[1]) + y, float(turned[2]) - x - wide, high, wide, "symbol"))
+    return found
+
+
 def wires(root: ET.Element) -> list[Wire]:
     """List the conductors of nets and parts."""
     found = []

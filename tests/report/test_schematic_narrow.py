@@ -8,11 +8,23 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import pytest
-from tests.report.drawing import SVG, borders, bulbs, crosses, joined, random_circuit, shipped, wires
+from tests.report.drawing import (
+    SVG,
+    borders,
+    bulbs,
+    crosses,
+    joined,
+    passes_through,
+    random_circuit,
+    shipped,
+    turned_symbols,
+    wires,
+)
 from tests.selection import some
 
 from lampwright.report.explain.controls import ControlFeed
 from lampwright.report.schematic.narrow import TOP, WIDE, narrow_schematic
+from lampwright.report.schematic.steps import Need, needs_of, steps
 from lampwright.results.design import Design
 
 
@@ -67,9 +79,17 @@ def check_free(root: ET.Element) -> None:
         assert 0.0 <= min(one[0], one[2]) <= max(one[0], one[2]) <= WIDE, f"{one} leaves the sheet"
         for two in pieces[:at]:
             assert not crosses(one, two), f"{one} crosses {two} without a leap"
+    symbols = turned_symbols(root)
+    assert symbols, "there is a battery at least"
+    for at, box in enumerate(symbols):
+        assert not any(box.overlaps(other) for other in symbols[:at]), f"{box} overlaps another symbol"
+        for wire in wires(root):
+            through = wire.kind == "rail" and any(passes_through(piece, box) for piece in wire.pieces)
+            assert not through, f"a rail runs through {box}"
 
 
-@pytest.mark.parametrize("seed", some(range(300), 12))
+# of 53 and 90 a fuse and a contact stand in one step between rails, which has to be wider than others
+@pytest.mark.parametrize("seed", some(range(300), (*range(12), 53, 90)))
 def test_random_circuits_are_joined_as_they_are(seed: int) -> None:
     design, feeds = random_circuit(seed, most_parts=9)
     loops = any(part.from_node == part.to_node for part in design.parts)
@@ -77,6 +97,21 @@ def test_random_circuits_are_joined_as_they_are(seed: int) -> None:
         root = drawn(design, feeds)
         check_joined(root, design, feeds)
         check_free(root)
+
+
+def test_steps_are_even_but_where_a_symbol_needs_more() -> None:
+    assert steps([], 4, 100.0) == [25.0] * 4
+    assert steps([Need(1, 2, 40.0)], 4, 100.0) == [20.0, 40.0, 20.0, 20.0]
+    assert steps([Need(0, 2, 60.0), Need(2, 3, 20.0)], 4, 100.0) == [30.0, 30.0, 20.0, 20.0]
+    assert steps([Need(0, 1, 150.0), Need(1, 2, 50.0)], 2, 100.0) == [75.0, 25.0], "too little for all"
+
+
+def test_a_row_needs_its_least_widened_stretch_and_room_for_its_fuse() -> None:
+    assert needs_of((2, 0), (), 30.0, 0.0) == [Need(0, 2, 34.0)], "a lamp and two leads, over two steps"
+    assert needs_of((0, 3), (1,), 32.0, 36.0) == [Need(1, 3, 41.0), Need(0, 1, 41.0)], (
+        "a leap takes 5 each side"
+    )
+    assert needs_of((1, 1), (), 30.0, 0.0) == [], "a loop has no line"
 
 
 def test_every_shipped_design_is_joined_as_it_is() -> None:

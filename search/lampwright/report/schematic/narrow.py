@@ -12,7 +12,7 @@ No source: our layout; the order of rails and rows is found as there.
 
 import xml.etree.ElementTree as ET
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from msgspec import Struct
 
@@ -24,8 +24,9 @@ from lampwright.report.schematic.feed import KINDS
 from lampwright.report.schematic.layout import GROUND
 from lampwright.report.schematic.order import Puzzle, crossed, extents, levels, measure
 from lampwright.report.schematic.space import AMPS, FONT, WRONG, fit, text_width, words_of
+from lampwright.report.schematic.steps import HOP, Need, needs_of, steps
 from lampwright.report.schematic.svg import STYLE, Schematic
-from lampwright.report.schematic.symbols import LAMP, add, clean, line, path, words
+from lampwright.report.schematic.symbols import CONTACT, DIODE, LAMP, RESISTOR, add, clean, line, path, words
 from lampwright.report.topics.parts import fitted
 from lampwright.results.design import Design, PartRow
 
@@ -35,12 +36,11 @@ EDGE = 18.0
 TOP, ROW = 34.0, 60.0
 ABOVE, BELOW = 25.0, 16.0
 """From a row's line to the middle of the words above it, and of those below it."""
-HOP = 5.0
 GAP = 7.0
 VOLTS = "13.5 V"
 """What may stand behind the name of a net."""
-FUSE = 22.0
-"""From the plus rail to the middle of a fuse."""
+FUSE, FUSED = 22.0, 36.0
+"""From the plus rail to the middle of a fuse, and to what follows it."""
 TURN = "rotate(-90)"
 PIN, PIN_OFF = 12.0, 30.0
 """From a rail to the pin of a bulb that is joined to it, and from the pin to the filaments."""
@@ -102,6 +102,26 @@ def _read(contacts: Sequence[_Contact], parts: Sequence[PartRow]) -> tuple[_Item
     return (*read, *(part for part in parts if part not in read))
 
 
+def _wide(item: _Item) -> float:
+    """How wide a row's symbol is, as it lies in its line."""
+    if isinstance(item, _Contact):
+        return 2.0 * CONTACT
+    match item.kind:
+        case "filament":
+            return 2.0 * LAMP
+        case "resistor":
+            return 2.0 * RESISTOR[1]
+        case "diode":
+            return 2.0 * DIODE[1]
+        case "wire":
+            return 0.0
+
+
+def _fused(item: _Item) -> float:
+    """How much of a row's line a fuse takes, from the plus rail on."""
+    return FUSED if isinstance(item, _Contact) and item.from_node == SUPPLY else 0.0
+
+
 class _Column:
     """One drawing: the places of its rails, and its rows from top to bottom."""
 
@@ -132,11 +152,17 @@ class _Column:
         # plus begins above all rows, so no other rail may have its place
         if 0 in heights[1:]:
             heights = [0, *(height + 1 for height in heights[1:])]
-        step = (WIDE - 2.0 * EDGE) / heights[-1]
-        self.places = {node: EDGE + step * heights[net] for net, node in enumerate(self.nodes)}
-        self.hops: dict[int, list[float]] = {}
+        over: dict[int, list[int]] = {}
         for row, net in crossed(self.puzzle, order.tracks, columns):
-            self.hops.setdefault(row, []).append(self.places[self.nodes[net]])
+            over.setdefault(row, []).append(net)
+        needs: list[Need] = []
+        for row, item in enumerate(self.rows):
+            between = [heights[number[node]] for node in (item.from_node, item.to_node)]
+            leaps = [heights[net] for net in over.get(row, ())]
+            needs += needs_of(between, leaps, _wide(item), _fused(item))
+        edges = [*accumulate(steps(needs, heights[-1], WIDE - 2.0 * EDGE), initial=EDGE)]
+        self.places = {node: edges[heights[net]] for net, node in enumerate(self.nodes)}
+        self.hops = {row: [self.places[self.nodes[net]] for net in nets] for row, nets in over.items()}
         self.bulbs = list(filter(None, map(self._bulb_at, range(len(self.rows) - 1))))
         for bulb in self.bulbs:
             net = number[bulb.node]
@@ -272,7 +298,7 @@ class _Column:
         for name, said in (("node", feed.terminal), ("label", feed.control), ("kind", feed.kind)):
             group.set(f"data-{name}", clean(said))
         left, right = self._ends(item)
-        fused = FUSE + 14.0 if item.from_node == SUPPLY else 0.0
+        fused = _fused(item)
         middle = self._middle(row, left + fused, right)
         way = item.from_node if item.to_node == feed.terminal else item.to_node
         symbol = add(group, "g", transform=f"translate({symbols.number(middle)} {symbols.number(y)}) {TURN}")

@@ -21,6 +21,8 @@ LAMP, GLOW = 15.0, 23.0
 RESISTOR = (7.0, 17.0)
 DIODE = (11.0, 10.0)
 """Half of the width and of the height."""
+CONTACT = 16.0
+"""Half of the height of a contact."""
 
 
 def clean(text: str) -> str:
@@ -138,8 +140,8 @@ def contact(parent: ET.Element, x: float, y: float, kind: ControlKind) -> float:
     """Append what joins a feed to the supply, open, and its closed blade, hidden. Return half the height."""
     if kind == "supply":
         line(parent, path("M", x, y - 14, "v", 28.0))
-        return 16.0
-    symbol = add(parent, "g", class_="symbol", data_box=path(x - 38, y - 16, 46.0, 32.0))
+        return CONTACT
+    symbol = add(parent, "g", class_="symbol", data_box=path(x - 38, y - CONTACT, 46.0, 2.0 * CONTACT))
     spot(symbol, x, y + 14)
     spot(symbol, x, y - 14)
     line(symbol, path("M", x, y + 14, "L", x - 13, y - 11), class_="blade open")
@@ -147,7 +149,7 @@ def contact(parent: ET.Element, x: float, y: float, kind: ControlKind) -> float:
     line(symbol, closed, class_="blade closed", display="none", data_to="30")
     line(symbol, path("M", x - 7, y, "H", x - 20), stroke_dasharray="2.5 3.5")
     _mark(symbol, x, y, kind)
-    return 16.0
+    return CONTACT
 
 
 def _mark(symbol: ET.Element, x: float, y: float, kind: ControlKind) -> None:
