@@ -8,6 +8,7 @@ from the pieces of a whole run, in this process, so that many can be tried. Kill
 import random
 from functools import cache
 
+import msgspec
 import pytest
 from tests.selection import examples, some
 from tests.shipped import ROOT
@@ -18,9 +19,10 @@ from lampwright.problem.reading import read_problem
 from lampwright.progress.bar import quiet
 from lampwright.progress.watch import Watch
 from lampwright.results.json_text import to_json
+from lampwright.results.ranking import Bound
 from lampwright.searching import shares
 from lampwright.searching.options import SearchOptions
-from lampwright.searching.search import Keeper, executor_for, find, plan_search
+from lampwright.searching.search import BOUND_NAME, Keeper, executor_for, find, plan_search
 from lampwright.searching.ways import WaySearches
 
 NAMES = (
@@ -41,6 +43,15 @@ def search(name: str, kept: dict[str, str]) -> tuple[str, dict[str, str]]:
     return to_json(assessed(WaySearches(problem, (found,)), 0.0)), done
 
 
+def spared(kept: dict[str, str], pieces: dict[str, str]) -> set[str]:
+    """The pieces that a kept bound rules out: those without extra parts are listed before a bound is asked for."""
+    if BOUND_NAME not in kept or msgspec.json.decode(kept[BOUND_NAME], type=Bound).least_extra_parts == 0:
+        return set()
+    found = {one for one in pieces if one.startswith("share 0 ")}
+    assert not any(" 0 " in one for one in pieces.keys() - found), "nothing that it rules out was judged"
+    return found
+
+
 @cache
 def whole(name: str) -> tuple[str, dict[str, str]]:
     return search(name, {})
@@ -58,4 +69,16 @@ def test_any_pieces_kept_give_the_same_answer(name: str, monkeypatch: pytest.Mon
         kept = {one: text for one, text in pieces.items() if dice.random() < share}
         again, done = search(name, kept)
         assert again == answer
-        assert set(done) == set(pieces) - set(kept), "what was kept was done again, or more was done"
+        assert set(done) == set(pieces) - set(kept) - spared(kept, pieces), "the rest is done, and once"
+
+
+def test_a_kept_bound_spares_what_it_rules_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(shares, "SHARE_SIZE", 300)
+    answer, pieces = whole("stop_tail_coarse_drawer")
+    bound = {BOUND_NAME: pieces[BOUND_NAME]}
+    ruled_out = spared(bound, pieces)
+    assert ruled_out, "the bound rules something out that was listed before it was known"
+    for kept in (bound, {one: text for one, text in pieces.items() if one != BOUND_NAME}):
+        again, done = search("stop_tail_coarse_drawer", kept)
+        assert again == answer
+        assert set(done) == set(pieces) - set(kept) - (ruled_out if kept is bound else set())
