@@ -44,7 +44,7 @@ def search(name: str, kept: dict[str, str]) -> tuple[str, dict[str, str]]:
 
 
 def spared(kept: dict[str, str], pieces: dict[str, str]) -> set[str]:
-    """The pieces that a kept bound rules out: those without extra parts are listed before a bound is asked for."""
+    """The pieces that a kept bound rules out; where none is kept, they are listed before it is asked for."""
     if BOUND_NAME not in kept or msgspec.json.decode(kept[BOUND_NAME], type=Bound).least_extra_parts == 0:
         return set()
     found = {one for one in pieces if one.startswith("share 0 ")}
