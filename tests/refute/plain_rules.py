@@ -1,5 +1,6 @@
 """The value-free rules word for word, circuit by circuit, with networkx."""
 
+from collections.abc import Container
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -21,18 +22,20 @@ class Faults:
     """What is wrong with one circuit.
 
     barred: by star, the rules that refuse its placing. undirected, directed: the rules that refuse what lies
-    between, diodes read both ways and one way. live: by state, the parts that may carry current.
+    between where every part is whole, diodes read both ways and one way. damaged: those that refuse it where
+    something has failed, too. live: by state, the parts that may carry current.
     """
 
     ends: Ends
     barred: tuple[tuple[Rule, ...], ...]
     undirected: tuple[Rule, ...]
     directed: tuple[Rule, ...]
+    damaged: tuple[Rule, ...]
     live: tuple[frozenset[int], ...]
 
     def refuted_by(self, enabled: tuple[bool, ...]) -> Rule | None:
-        """The first of the enabled rules that refutes it: star by star, then what lies between."""
-        for rules in (*self.barred, self.undirected, self.directed):
+        """The first of the enabled rules that refutes it: by star, then what lies between, then failures."""
+        for rules in (*self.barred, self.undirected, self.directed, self.damaged):
             for rule in rules:
                 if enabled[RULES.index(rule)]:
                     return rule
@@ -48,6 +51,7 @@ class PlainRules:
         self.cell, self.nodes, self.copy = placing.cell, boundary.vertex_node, boundary.copy.tolist()
         self.demand = demand_of(problem.narrowed_bands, boundary, self.cell.terminals)
         self.pair = {pair: at for at, pair in enumerate(combinations(range(self.cell.vertices), 2))}
+        self.whole = [at for at, state in enumerate(problem.states) if not state.is_damaged]
         self.filaments = sum(star.edges for star in self.cell.stars)
 
     def every(self) -> list[Faults]:
@@ -68,13 +72,25 @@ class PlainRules:
         both, live = (
             [self._live(ends, state, one_way) for state in range(len(self.nodes))] for one_way in (0, 1)
         )
-        return Faults(ends, tuple(barred), self._between(ends, both), self._between(ends, live), tuple(live))
+        whole, every = self.whole, range(len(self.nodes))
+        return Faults(
+            ends,
+            tuple(barred),
+            undirected=self._between(ends, both, whole),
+            directed=self._between(ends, live, whole),
+            damaged=self._between(ends, live, every),
+            live=tuple(live),
+        )
 
-    def _between(self, ends: Ends, live: list[frozenset[int]]) -> tuple[Rule, ...]:
+    def _between(self, ends: Ends, live: list[frozenset[int]], states: Container[int]) -> tuple[Rule, ...]:
+        """The rules that are broken in some of the states."""
         broken = []
-        if any(int(f) not in live[state] for state, f in zip(*np.nonzero(self.demand.glow), strict=True)):
+        glow = zip(*np.nonzero(self.demand.glow), strict=True)
+        if any(int(f) not in live[state] for state, f in glow if state in states):
             broken.append(PATH)
         for (s, t), apart in zip(self.demand.clash.tolist(), self.demand.apart.tolist(), strict=True):
+            if s not in states or t not in states:
+                continue
             touched = {self._column(p, v) for p in live[s] for v in ends[p]}
             if live[s] == live[t] and not any((apart >> v) & 1 for v in touched) and SAME_NET not in broken:
                 broken.append(SAME_NET)

@@ -91,7 +91,8 @@ def test_specs_by_chance_are_refuted_as_the_plain_rules_refute_them(seed: int) -
         compare(problem, placing, faults, enabled)
 
 
-@pytest.mark.parametrize("seed", some(range(60), 4))
+# of 50 some circuits look alike where all is whole, and lack a path where something has failed
+@pytest.mark.parametrize("seed", some(range(60), (*range(4), 50)))
 def test_specs_with_failures_are_refuted_as_the_plain_rules_refute_them(seed: int) -> None:
     dice = random.Random(seed)
     while True:

@@ -3,7 +3,7 @@
 Rules run in the order of `rules.RULES`, cheap ones first; a circuit counts for the
 first that refutes it. What the first two refuse is barred before it is listed. The others
 are asked first with diodes read as undirected edges, which can only let more through; what is
-left is asked again with their direction.
+left is asked again with their direction, and then where something has failed.
 """
 
 import numpy as np
