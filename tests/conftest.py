@@ -1,5 +1,6 @@
 """Before any test imports a kernel: kept where the program keeps them, and compiled once."""
 
+import gc
 import os
 import shutil
 import sys
@@ -9,9 +10,11 @@ from typing import Any
 import pytest
 from tests import once, selection
 
-from lampwright.kernels import keep_kernels, kernels_to_come
+from lampwright.kernels import collect_rarely, keep_kernels, kernels_to_come
 
 keep_kernels()
+# what is collected stays to the end, and looking through it for garbage takes a quarter of the time
+gc.disable()
 
 COUNTED = pytest.StashKey[tuple[int, int]]()
 """How many tests there are by default, and how many more nightly."""
@@ -45,6 +48,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     config.stash[COUNTED] = (len(items) - nightly, nightly)
     if hasattr(config, "workeroutput"):
         config.workeroutput["counted"] = config.stash[COUNTED]
+
+
+def pytest_collection_finish() -> None:
+    """Look for garbage again, as the program does, and not among the tests themselves."""
+    gc.collect()
+    gc.freeze()
+    collect_rarely()
+    gc.enable()
 
 
 @pytest.hookimpl(optionalhook=True)

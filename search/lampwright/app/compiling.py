@@ -7,6 +7,7 @@ from the bottom up, and the one rarely makes what the other is at. What they mis
 is first needed. No source: our layout.
 """
 
+import gc
 import os
 import signal
 from collections.abc import Callable
@@ -14,12 +15,14 @@ from multiprocessing import get_context
 from multiprocessing.context import SpawnProcess
 from threading import Thread
 
-from lampwright.kernels import Kernels, begin_alone
+from lampwright.kernels import Kernels, begin_alone, collect_rarely
 from lampwright.progress.bar import Progress
 from lampwright.searching.executors import interrupts_held, leave_with_the_search
 
 BETWEEN = 0.25
 """Seconds between two looks at how many are done."""
+ROOM = 4 << 30
+"""Bytes of free memory with which two processes may leave all garbage where it is."""
 
 
 def compile_kernels(kernels: Kernels, progress: Progress) -> None:
@@ -65,8 +68,25 @@ def _take(ways: tuple[Callable[[], None], ...]) -> None:
     """Go some ways, in a process of its own."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     Thread(target=leave_with_the_search, daemon=True).start()
+    _leave_garbage()
     for way in ways:
         way()
+
+
+def _leave_garbage() -> None:
+    """Look for garbage rarely, and not at all where memory is plentiful.
+
+    The looks take a tenth of the compiler's time, and find 300 MB in all of it.
+    """
+    try:
+        free = os.sysconf("SC_AVPHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+    except (AttributeError, ValueError):
+        # a system that does not tell
+        free = 0
+    if free < ROOM:
+        collect_rarely()
+    else:
+        gc.disable()
 
 
 def _upwards() -> None:
