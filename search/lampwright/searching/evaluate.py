@@ -7,7 +7,7 @@ circuits together.
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -123,16 +123,22 @@ class Unrefuted:
     live: NDArray[np.int64]
 
 
-@dataclass(frozen=True)
+def no_circuits() -> NDArray[np.int8]:
+    """The ends of no circuits, (0, 0, 2)."""
+    return np.zeros((0, 0, 2), np.int8)
+
+
+@dataclass(frozen=True, eq=False)
 class ShareResult:
     """What one share brought in.
 
-    open: circuits that no listed value suits, but that are not refused for every value of the range.
+    open: (circuits, parts, 2) vertices of those that no listed value suits, but that are not refused for
+    every value of the range. They are many, and seldom asked for: an array of them costs next to nothing.
     """
 
     tally: Tally
     screened: tuple[Screened, ...]
-    open: tuple[Netlist, ...] = ()
+    open: NDArray[np.int8] = field(default_factory=no_circuits)
 
 
 @dataclass(frozen=True, eq=False)
@@ -250,14 +256,17 @@ class ShareEvaluator:
     def take(self, share: CellShare) -> ShareResult:
         """List, refute and screen one share. The cell's wires must not short the supply."""
         order = np.arange(len(self.prepared(share.placing).states.first))
-        tally, screened, still_open = Tally(), list[Screened](), list[Netlist]()
+        tally, screened, still_open = Tally(), list[Screened](), list[NDArray[np.int8]]()
         for block in self.blocks(share):
             self.check_cancelled()
             result = self._screen(share.placing, block, order)
             tally = tally.plus(Tally(listed=block.listed, refuted=block.refuted)).plus(result.tally)
             screened.extend(result.screened)
-            still_open.extend(result.open)
-        return ShareResult(tally, tuple(screened), tuple(still_open))
+            if len(result.open):
+                still_open.append(result.open)
+        return ShareResult(
+            tally, tuple(screened), np.concatenate(still_open) if still_open else no_circuits()
+        )
 
     def _screen(self, placing: Placing, block: Unrefuted, order: NDArray[np.int64]) -> ShareResult:
         """Refuse what no resistance of the range suits, and solve the rest."""
@@ -298,7 +307,7 @@ class ShareEvaluator:
         out = np.zeros((max(ROOM, choices), 2), np.int64)
         counted = np.zeros(2, np.int64)
         screened: list[Screened] = []
-        passed: list[int] = []
+        left = np.ones(len(block.ends), np.bool_)
         pairs_left = first = 0
         while first < len(block.ends):
             self.check_cancelled()
@@ -311,11 +320,11 @@ class ShareEvaluator:
                 Screening(order, out, counted),
             )
             pairs_left += int(written)
-            passed.extend(out[:written, 0])
+            left[out[:written, 0]] = False
             for circuit in np.unique(out[:written, 0]):
                 numbers = out[:written, 1][out[:written, 0] == circuit]
                 netlist = placed(placing, block.ends[circuit])
-                screened.append(Screened(netlist, tuple(int(number) for number in numbers)))
+                screened.append(Screened(netlist, tuple(numbers.tolist())))
         return ShareResult(
             Tally(
                 pairs=len(block.ends) * choices,
@@ -324,12 +333,8 @@ class ShareEvaluator:
                 unconverged=int(counted[1]),
             ),
             tuple(screened),
-            self._left_open(placing, block, {int(circuit) for circuit in passed}) if fit.resistors else (),
+            block.ends[left] if fit.resistors else no_circuits(),
         )
-
-    @staticmethod
-    def _left_open(placing: Placing, block: Unrefuted, passed: set[int]) -> tuple[Netlist, ...]:
-        return tuple(placed(placing, ends) for at, ends in enumerate(block.ends) if at not in passed)
 
 
 def placed(placing: Placing, ends: NDArray[np.int8]) -> Netlist:

@@ -3,13 +3,14 @@
 import json
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lampwright.judge.judge import Case
 from lampwright.judge.minimality import Hinge, Judged, Passing, Screened, Winner
 from lampwright.judge.ranging import RangeOutcome
-from lampwright.network.netlist import Netlist
+from lampwright.network.layout import Placing
 from lampwright.problem.problem import Choice
-from lampwright.searching.evaluate import CellShare, ShareResult, Tally
+from lampwright.searching.evaluate import CellShare, ShareResult, Tally, placed
 from lampwright.searching.shares import Batch, Piece, Product, RangeBatch, RangeOutcomes
 
 
@@ -38,18 +39,8 @@ def product_text(product: Product) -> str:
 def read_product(text: str, piece: Piece) -> Product:
     """What this very piece brought, from JSON."""
     if isinstance(piece, CellShare):
-        return _share_result(text)
+        return _share_result(text, piece.placing)
     return _outcomes(text) if isinstance(piece, RangeBatch) else _judgements(text, piece)
-
-
-def _embedding(e: Netlist) -> list[object]:
-    return [list(e.partition), e.joints, e.ends.tolist(), e.diodes, e.resistors]
-
-
-def _embedded(row: list[list[int]]) -> Netlist:
-    partition, joints, ends, diodes, resistors = row
-    placed = np.array(ends, np.int8).reshape(-1, 2)
-    return Netlist(tuple(partition), int(joints), placed, int(diodes), int(resistors))  # type: ignore[call-overload]
 
 
 def _share_rows(result: ShareResult) -> list[object]:
@@ -64,15 +55,22 @@ def _share_rows(result: ShareResult) -> list[object]:
         t.points,
         t.unconverged,
     ]
-    screened = [[_embedding(one.netlist), list(one.choices)] for one in result.screened]
-    return [tally, screened, [_embedding(netlist) for netlist in result.open]]
+    ends = b"".join(one.netlist.ends.tobytes() for one in result.screened)
+    return [tally, ends.hex(), [list(one.choices) for one in result.screened], result.open.tobytes().hex()]
 
 
-def _share_result(text: str) -> ShareResult:
-    (listed, refuted, *rest), rows, still_open = json.loads(text)
-    screened = tuple(Screened(_embedded(row), tuple(choices)) for row, choices in rows)
-    left = tuple(_embedded(row) for row in still_open)
-    return ShareResult(Tally(listed, tuple(refuted), *rest), screened, left)
+def _share_result(text: str, placing: Placing) -> ShareResult:
+    (listed, refuted, *rest), passed, choices, still_open = json.loads(text)
+    screened = tuple(
+        Screened(placed(placing, ends), tuple(numbers))
+        for ends, numbers in zip(_ends(passed, placing), choices, strict=True)
+    )
+    return ShareResult(Tally(listed, tuple(refuted), *rest), screened, _ends(still_open, placing))
+
+
+def _ends(text: str, placing: Placing) -> NDArray[np.int8]:
+    """The vertices (circuits, parts, 2) of circuits of a cell, a byte each, in hexadecimal digits."""
+    return np.frombuffer(bytes.fromhex(text), np.int8).reshape(-1, placing.cell.parts, 2)
 
 
 def _judged_rows(judged: tuple[Judged, ...]) -> list[object]:

@@ -11,11 +11,14 @@ Where extra parts are allowed, a least number of them is proved before anything 
 work and no clock, so that another machine has the same; it is kept with the pieces of the search.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
+from itertools import chain
 
 import msgspec
+import numpy as np
+from numpy.typing import NDArray
 
 from lampwright.errors import InputError
 from lampwright.judge.judge import Judge
@@ -28,6 +31,7 @@ from lampwright.judge.minimality import (
     fits_coupling,
     group_drawings,
 )
+from lampwright.network.layout import Placing
 from lampwright.network.netlist import Netlist
 from lampwright.problem.problem import Choice, Problem
 from lampwright.progress.bar import Progress
@@ -35,7 +39,15 @@ from lampwright.progress.watch import Watch
 from lampwright.refute.rules import RULES
 from lampwright.results.ranking import Bound, VerdictKind
 from lampwright.searching import shares
-from lampwright.searching.evaluate import CheckCancelled, ShareResult, Tally, go_on, shares_of
+from lampwright.searching.evaluate import (
+    CellShare,
+    CheckCancelled,
+    ShareResult,
+    Tally,
+    go_on,
+    placed,
+    shares_of,
+)
 from lampwright.searching.executors import Executor, ProcessExecutor, SerialExecutor
 from lampwright.searching.options import SearchOptions
 from lampwright.searching.plan import Step, check_budget, most_choices, plan_steps
@@ -352,21 +364,23 @@ def take_step(context: StepContext, found: StepResult, *, decide: bool) -> None:
     """
     extra, progress = found.step.extra_parts, context.progress
     progress.stage(f"listing and solving, {extra} extra part{'s' * (extra != 1)}", found.step.circuits)
+    problem = context.judge.problem
     screened: list[Screened] = []
-    still_open: list[Netlist] = []
-    for _, result in _products(context, extra, tuple(shares_of((found.step,), shares.SHARE_SIZE))):
+    still_open: list[tuple[Placing, NDArray[np.int8]]] = []
+    for share, result in _products(context, extra, tuple(shares_of((found.step,), shares.SHARE_SIZE))):
+        assert isinstance(share, CellShare), "shares alone were given out"
         assert isinstance(result, ShareResult), "a share has a result"
         progress.advance(result.tally.listed)
         found.tally = found.tally.plus(result.tally)
         found.screened += len(result.screened)
         screened.extend(result.screened)
-        still_open.extend(result.open)
+        still_open.append((share.placing, result.open))
     check_cancelled = context.executor.check_cancelled
-    coupled = [one for one in screened if fits_coupling(one.netlist, context.judge.problem)]
+    coupled = [one for one in screened if fits_coupling(one.netlist, problem)]
     found.within_coupling = len(coupled)
-    within = [one for one in still_open if fits_coupling(one, context.judge.problem)]
-    listed = [*(one.netlist for one in screened), *still_open]
-    found.crowded = sum(one.resistors > 0 and not fits_coupling(one, context.judge.problem) for one in listed)
+    if problem.spec.place.most_conductors is not None:
+        listed = chain((one.netlist for one in screened), _netlists(still_open))
+        found.crowded = sum(one.resistors > 0 and not fits_coupling(one, problem) for one in listed)
     groups = group_drawings(coupled, context.judge, check_cancelled)
     found.grouped = len(groups)
     progress.stage("judging at every corner", len(groups))
@@ -382,8 +396,14 @@ def take_step(context: StepContext, found: StepResult, *, decide: bool) -> None:
             context.keeper.show(context.judge, winner)
         found.hinges += tuple(judged.hinge for judged in batch if judged.hinge is not None)
     if decide and not found.winners:
+        within = [one for one in _netlists(still_open) if fits_coupling(one, problem)]
         _decide(context, found, groups, failed, within)
     found.finished = True
+
+
+def _netlists(listed: Iterable[tuple[Placing, NDArray[np.int8]]]) -> Iterator[Netlist]:
+    """Circuits of some cells, whose ends (circuits, parts, 2) come cell by cell, one by one."""
+    return (placed(placing, ends) for placing, some in listed for ends in some)
 
 
 def _decide(

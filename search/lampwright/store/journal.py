@@ -9,7 +9,7 @@ SQLite file format, with `application_id` and `user_version` as its documentatio
 (www.sqlite.org) lays out.
 
 History of the schema: 1: first. 2: a checksum with each record. 3: judged circuits say on what
-filling they hang.
+filling they hang. 4: the circuits of a share stand as the bytes of their ends.
 """
 
 import contextlib
@@ -23,7 +23,7 @@ from lampwright.errors import Finding
 from lampwright.store.files import StoreError
 
 JOURNAL = "journal.sqlite"
-VERSION = 3
+VERSION = 4
 APPLICATION = 0x6C616D70  # "lamp" in ASCII
 ENDED = "ended"
 """The note that says that a run has come to its end."""
