@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from lampwright.judge.choices import ChoiceJudge
 from lampwright.judge.judge import Judge
 from lampwright.judge.minimality import MinimalityFilter, Screened, circuit_key, group_drawings
 from lampwright.network.netlist import Netlist
@@ -51,6 +52,23 @@ def test_minimality_by_simulation_agrees_with_looking_up_the_smaller_circuits(si
             if r.netlist.wires <= wires
         )
         assert minimality.is_minimal(first) == (not looked_up), f"{first.form}"
+
+
+def test_a_circuit_with_a_part_less_that_is_known_to_do_is_looked_up_before_others_are_judged(
+    sidecar: Problem, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> bool:
+        raise AssertionError("nothing need be judged")
+
+    circuit = with_two([0, 4], [4, 1], [4, 3])
+    *before, last = (circuit_key(one.netlist, sidecar.layout) for one in reductions(circuit))
+    assert last not in before, "three of them come before it"
+    minimality = MinimalityFilter(Judge(sidecar))
+    monkeypatch.setattr(ChoiceJudge, "meets_somehow", refuse)
+    with pytest.raises(AssertionError, match="nothing need"):
+        minimality.is_minimal(circuit)
+    minimality._meets[last] = True
+    assert not minimality.is_minimal(circuit)
 
 
 def test_all_choices_of_a_circuit_screen_alike_one_by_one_and_in_the_hunt(sidecar: Problem) -> None:

@@ -4,6 +4,7 @@ No source: our conventions.
 """
 
 import os
+import random
 import signal
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -22,6 +23,7 @@ from lampwright.searching.executors import (
     ExecutorError,
     ProcessExecutor,
     SerialExecutor,
+    Stretches,
 )
 from lampwright.searching.plan import plan_steps
 from lampwright.searching.records import product_text
@@ -88,15 +90,33 @@ def test_a_pool_loses_nothing_with_a_worker(
             found.append(product)
             if len(found) in (1, 5):
                 assert isinstance(executor, ProcessExecutor), "only a pool has processes"
-                os.kill(next(iter(executor._pool._processes)), signal.SIGKILL)
+                os.kill(next(iter(executor._pools[-1]._processes)), signal.SIGKILL)
         assert sorted(told(found)) == list(range(len(pieces))), "a piece is missing"
         assert told(found) == expected, "another process comes to something else"
+
+
+def test_each_worker_has_neighbours_and_takes_from_the_far_end_of_another() -> None:
+    stretches = Stretches(range(3, 10), 3)
+    assert [stretches.next_for(worker) for worker in (0, 0, 0)] == [3, 4, 5], "a third of seven, in order"
+    assert stretches.next_for(2) == 9, "what is left for the last"
+    assert [stretches.next_for(worker) for worker in (2, 0, 1)] == [8, 7, 6], "the farthest of the other's"
+    assert [stretches.next_for(worker) for worker in range(3)] == [None] * 3, "every place was given once"
+
+
+@pytest.mark.parametrize("workers", [1, 2, 3, 8])
+def test_every_piece_is_given_once_to_however_many_workers(workers: int) -> None:
+    chance = random.Random(workers)
+    for count in (0, 1, 2, 7, 64):
+        stretches, given = Stretches(range(count), workers), list[int]()
+        while (place := stretches.next_for(chance.randrange(workers))) is not None:
+            given.append(place)
+        assert sorted(given) == list(range(count)), "a piece is lost, or done twice"
 
 
 def test_a_pool_makes_ready_before_it_is_asked(problem: Problem) -> None:
     with closed(ProcessExecutor(problem, ALL_RULES, never, 2)) as executor:
         assert isinstance(executor, ProcessExecutor), "only a pool has processes"
-        assert len(executor._pool._processes) == 2, "processes start with the pool"
+        assert [len(pool._processes) for pool in executor._pools] == [1, 1], "processes start with the pool"
 
 
 def test_workers_that_die_over_a_piece_again_and_again_are_given_up(

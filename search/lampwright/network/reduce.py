@@ -14,7 +14,7 @@ from lampwright.network.netlist import Netlist
 
 @dataclass(frozen=True)
 class Reduced:
-    """An netlist with the part at `removed` (an index into `ends`) taken out."""
+    """A netlist with the part at `removed` (an index into `ends`) taken out."""
 
     netlist: Netlist
     removed: int

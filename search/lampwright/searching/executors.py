@@ -6,10 +6,12 @@ a process that died is done again by another. No source: our conventions.
 
 import os
 import signal
+from collections import deque
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from functools import partial
 from multiprocessing import get_context, parent_process
 from queue import Empty, SimpleQueue
 from threading import Thread
@@ -21,6 +23,9 @@ from lampwright.problem.problem import Problem, prepare
 from lampwright.searching.evaluate import CheckCancelled
 from lampwright.searching.shares import Piece, Product, Worker
 from lampwright.spec.model import Spec
+
+AHEAD = 2
+"""So many pieces a worker is given at once: it never waits for the next."""
 
 PATIENCE = 0.2
 """Seconds between two looks at whether the search is to stop."""
@@ -109,16 +114,19 @@ class ProcessExecutor:
         self._told = problem.spec, enabled
         self.check_cancelled = check_cancelled
         self._workers = workers
-        self._pool = self._hire()
+        self._pools = self._hire()
 
-    def _hire(self) -> ProcessPoolExecutor:
+    def _hire(self) -> tuple[ProcessPoolExecutor, ...]:
+        """A pool of one process for each worker, so that it can be told which."""
         first = __name__, be_worker.__name__, *self._told
-        pool = ProcessPoolExecutor(self._workers, get_context("spawn"), begin_alone, first)
+        pools = tuple(
+            ProcessPoolExecutor(1, get_context("spawn"), begin_alone, first) for _ in range(self._workers)
+        )
         with interrupts_held():
-            for _ in range(self._workers):
-                # a pool starts a process for every task that finds none idle
+            for pool in pools:
+                # a pool starts its process for the first task
                 pool.submit(_make_ready)
-        return pool
+        return pools
 
     def products(self, pieces: Sequence[Piece]) -> Iterator[tuple[int, Product]]:
         """Of every piece its place and what it brought, in the order in which they are done.
@@ -138,30 +146,39 @@ class ProcessExecutor:
                 self.close()
                 if losses == MOST_LOSSES:
                     raise ExecutorError(_lost(self._workers)) from None
-                self._pool = self._hire()
+                self._pools = self._hire()
 
     def _round(self, pieces: dict[int, Piece]) -> Iterator[tuple[int, Product]]:
         """The products until one is lost with its process; raises BrokenProcessPool then."""
-        done: SimpleQueue[tuple[int, Product] | BaseException] = SimpleQueue()
+        done: SimpleQueue[tuple[int, tuple[int, Product] | BaseException]] = SimpleQueue()
+        stretches = Stretches(sorted(pieces), self._workers)
 
-        def bring(future: Future[tuple[int, Product]]) -> None:
+        def bring(worker: int, future: Future[tuple[int, Product]]) -> None:
             if not future.cancelled():
-                done.put(future.exception() or future.result())
+                done.put((worker, future.exception() or future.result()))
 
-        # Ctrl-C while this thread holds a future's lock would leave it locked, and the end of the
-        # process waiting for it: so futures are touched here alone, and brought by the pool's thread
-        with interrupts_held():
-            for place, piece in pieces.items():
-                self._pool.submit(_do, place, piece).add_done_callback(bring)
+        def give(worker: int) -> None:
+            place = stretches.next_for(worker)
+            if place is None:
+                return
+            # Ctrl-C while this thread holds a future's lock would leave it locked, and the end of the
+            # process waiting for it: so futures are touched here alone, and brought by the pool's thread
+            with interrupts_held():
+                future = self._pools[worker].submit(_do, place, pieces[place])
+                future.add_done_callback(partial(bring, worker))
+
+        for worker in [*range(self._workers)] * AHEAD:
+            give(worker)
         left = len(pieces)
         while left:
             self.check_cancelled()
             try:
-                brought = done.get(timeout=PATIENCE)
+                worker, brought = done.get(timeout=PATIENCE)
             except Empty:
                 continue
             if isinstance(brought, BaseException):
                 raise brought
+            give(worker)
             left -= 1
             yield brought
         self.check_cancelled()
@@ -169,9 +186,31 @@ class ProcessExecutor:
     def close(self) -> None:
         """Let the workers go, whatever they are at."""
         with interrupts_held():
-            for process in list((getattr(self._pool, "_processes", None) or {}).values()):
-                process.terminate()
-            self._pool.shutdown(wait=False, cancel_futures=True)
+            for pool in self._pools:
+                for process in list((getattr(pool, "_processes", None) or {}).values()):
+                    process.terminate()
+            for pool in self._pools:
+                pool.shutdown(wait=False, cancel_futures=True)
+
+
+class Stretches:
+    """Places of pieces that are still to be given out, a stretch of neighbours for each worker.
+
+    What a worker learns of smaller circuits and of live nets serves the neighbours of the piece it is at, so
+    two that take turns would learn most of it twice.
+    """
+
+    def __init__(self, places: Sequence[int], workers: int) -> None:
+        """Cut these places into as many stretches."""
+        size = -(-len(places) // workers)
+        self._left = [deque(places[at * size : (at + 1) * size]) for at in range(workers)]
+
+    def next_for(self, worker: int) -> int | None:
+        """The next of a worker's own stretch, then the last of the longest; None where none is left."""
+        if own := self._left[worker]:
+            return own.popleft()
+        longest = max(self._left, key=len)
+        return longest.pop() if longest else None
 
 
 def _lost(workers: int) -> Finding:
