@@ -76,7 +76,9 @@ class Hopeless:
 
     @property
     def places(self) -> list[Place]:
-        return [(row, at) for row, words in enumerate(self.words) for at, word in enumerate(words) if word]
+        """What is asked, by setting and filament; of light where nothing is live a spec says nothing."""
+        worded = ((row, at) for row, words in enumerate(self.words) for at, word in enumerate(words) if word)
+        return [place for place in worded if self.keeping({place}) is not None]
 
     def place_of(self, lamp: str, state: str) -> Place:
         setting = next(dict(one.setting) for one in self.problem.states if one.name == state)
