@@ -26,6 +26,7 @@ def test_plain_kernels_find_the_same(name: str, tmp_path: Path) -> None:
         check=False,
     )
     assert run.stdout, run.stderr
+    assert "Warning" not in run.stderr, run.stderr
     found, wanted = from_json(run.stdout), from_json(to_json(shipped(name)))
     assert isinstance(found, Ranking)
     assert isinstance(wanted, Ranking)

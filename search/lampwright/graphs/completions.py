@@ -31,7 +31,8 @@ def new_answers(questions: int) -> Ints:
 def _slot(key, answers):  # type: ignore[no-untyped-def]
     """Where a key stands or may stand; -1 where the table is too full to look further."""
     slots = answers.shape[0]
-    at = (key * 7046029254386353131) & (slots - 1)
+    # plain Python's own integers do not overflow
+    at = (int(key) * 7046029254386353131) & (slots - 1)
     for _ in range(64):
         if answers[at, 0] == 0 or answers[at, 0] == key + 1:
             return at

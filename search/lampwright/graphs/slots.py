@@ -7,7 +7,6 @@ Source: multiplication and shift, as in the last step of common hash functions (
 for the sizes: our measure.
 """
 
-import numpy as np
 from numba import njit
 
 LEAST = 64
@@ -29,7 +28,7 @@ def slots_for(keys: int, most: int) -> int:
 @njit(cache=True, nogil=True)
 def slot_of_words(first: int, second: int, slots: int) -> int:
     """The slot of a key of two words, of so many slots (a power of two); dimensionless [1] scalars."""
-    # of 64 bits in plain Python too, whose own integers are of any length
-    mixed = (np.int64(first) * np.int64(FIRST)) ^ (np.int64(second) * np.int64(SECOND))
-    mixed = (mixed ^ (mixed >> 32)) * np.int64(LAST)
+    # plain Python's own integers are of any length, where numpy's would overflow with a warning
+    mixed = (int(first) * FIRST) ^ (int(second) * SECOND)
+    mixed = (mixed ^ (mixed >> 32)) * LAST
     return int((mixed >> 32) & (slots - 1))
