@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from tests import selection
+from tests.report.test_page.test_reach import LOOKED_FOR
 from tests.workbench.served import ROOT, TELLTALE, served
 
 from lampwright.app.commands import check_files
@@ -210,16 +211,13 @@ def test_stop_go_on_and_a_suggestion(place: Path, tab: Tab) -> None:
         expect(page.locator("#do-undo")).to_be_enabled()
 
 
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-
-
 def test_everyone_can_use_it_at_any_width(place: Path, tab: Tab) -> None:
     library = pytest.importorskip("axe_playwright_python.sync_playwright")
     sidecar = (ROOT / "specs" / "sidecar_side_lamp.toml").read_text(encoding="utf-8")
     (place / "a.toml").write_text(sidecar, encoding="utf-8")
 
     def look(page: Any) -> None:
-        found = library.Axe().run(page, options={"runOnly": {"type": "tag", "values": RULES}}).response
+        found = library.Axe().run(page, options=LOOKED_FOR).response
         assert len(found["passes"]) > 15, "the engine did not look"
         told = [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
         assert not told, "\n".join(told)

@@ -10,6 +10,13 @@ from tests.report.test_page.bench import Opened
 
 Opener = Callable[..., AbstractContextManager[Opened]]
 
+STANDING = """
+const standing = new CSSStyleSheet();
+standing.replaceSync(".carrying { animation-play-state: paused !important; }");
+document.adoptedStyleSheets = [standing];
+"""
+"""Lines of current that are there and stand: sixty pictures a second, of which no test looks at two."""
+
 
 @pytest.fixture
 def opened(browser: Any, tmp_path: Path) -> Opener:
@@ -21,6 +28,7 @@ def opened(browser: Any, tmp_path: Path) -> Opener:
         path.write_text(html, encoding="utf-8")
         context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **settings})
         context.set_default_timeout(20_000)
+        context.add_init_script(STANDING)
         page = context.new_page()
         told = Opened(page, [], [])
         page.on("request", lambda request: told.requests.append(request.url))

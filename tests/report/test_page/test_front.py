@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from tests.report.test_front import OPEN, WHOLE
 from tests.report.test_page.conftest import Opener
-from tests.report.test_page.test_reach import RULES, SCREENS
+from tests.report.test_page.test_reach import LOOKED_FOR, SCREENS
 from tests.selection import some, some_rows
 
 from lampwright.report.page.file import front_html
@@ -36,8 +36,7 @@ def test_the_engine_finds_no_violation(sidecar: Ranking, front: Front, opened: O
     for scheme, (wide, high) in (("light", SCREENS[0]), ("dark", SCREENS[2])):
         settings = {"color_scheme": scheme, "viewport": {"width": wide, "height": high}}
         with opened(page_of(front, sidecar), clock=False, **settings) as bench:
-            options = {"runOnly": {"type": "tag", "values": RULES}}
-            found = library.Axe().run(bench.page, options=options).response
+            found = library.Axe().run(bench.page, options=LOOKED_FOR).response
             assert len(found["passes"]) > 10, "the engine did not look"
             told = [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
             assert not told, "\n".join(told)
