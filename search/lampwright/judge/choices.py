@@ -4,8 +4,9 @@ What a choice comes to in one state hangs on the live net alone: the parts on a 
 diodes forward, how they are joined, and what is fitted to them. Choices share live nets, and so do circuits;
 each is tried once and remembered by an exact key for as long as its slot is not needed for another. Nominal
 parts go first, since they refuse most; corners are tried for what they leave, and first of all the state and
-the corner that refused last. Left out is what blocked diodes
-let through, which moves a margin by less than `DOUBT`; where that could decide, `try_corners` does.
+the corner that refused last. Where no margin is asked, those that can be worst do (`judge.net_corners`). Left
+out is what blocked diodes let through, which moves a margin by less than `DOUBT`; where that could decide,
+`try_corners` does.
 """
 
 from collections.abc import Sequence
@@ -21,20 +22,15 @@ from lampwright.compiled import INNER
 from lampwright.graphs.between import edges_between
 from lampwright.judge.all_corners import compare_corners, try_corners
 from lampwright.judge.corners import (
-    ALL,
     CAP,
     SUPPLIES,
     CornerCircuit,
     Verdicts,
-    note_controls,
-    note_light,
-    note_loads,
 )
 from lampwright.judge.distinct import distinct_states
-from lampwright.judge.enclosed import MET as ALL_MET
-from lampwright.judge.enclosed import judge_box
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts
+from lampwright.judge.net_corners import DOUBT, MISSED, OPEN, corners_say, margins_read
 from lampwright.judge.tolerances import (
     Tolerances,
     fill_spread,
@@ -47,7 +43,8 @@ from lampwright.judge.tolerances import (
 from lampwright.network.netlist import Netlist
 from lampwright.problem.demands import Fit, JudgingTables
 from lampwright.problem.problem import Choice, Problem, choice_of, fit_of, numbers_of, refilled
-from lampwright.solve.enclosures import LOWER, UPPER, new_box
+from lampwright.solve.enclosures import new_box
+from lampwright.solve.lane_newton import Lanes, new_lanes
 from lampwright.solve.laws import Bytes, Floats, Ints
 from lampwright.solve.newton import ROW, Workspace, bind_live, cold_start, new_workspace, solve_bound
 
@@ -55,13 +52,10 @@ SLOTS = 2**13
 """How many live nets are remembered at once, for each boundary; below 1 MB."""
 
 UNKNOWN, REFUSED, NOMINALLY, SHOWN, MET = 0, 1, 2, 3, 4
-"""What is known of a live net: nothing, refused, met with nominal parts, shown to be met by all values within
-tolerances, met at every corner with a margin that is known."""
+"""What is known of a live net: nothing, refused, met with nominal parts, met at every corner, and that with a
+margin that is known."""
 
 PRIME = 2**31 - 1
-
-DOUBT = 1e-3
-"""Margins [stops] this near to zero are doubtful."""
 
 
 class NetMemory(NamedTuple):
@@ -83,7 +77,7 @@ class NetMemory(NamedTuple):
 
 
 class ChoiceBench(NamedTuple):
-    """All that judging choices of one circuit reads; spread, work, box and scratch are written over."""
+    """All that judging choices of one circuit reads; spread, and all from work on, are written over."""
 
     circuit: CornerCircuit
     fit: Fit
@@ -92,6 +86,7 @@ class ChoiceBench(NamedTuple):
     memory: NetMemory
     work: Workspace
     box: Floats
+    lanes: Lanes
     scratch: Verdicts
 
 
@@ -167,34 +162,6 @@ def _slot_of(
 
 
 @njit(**INNER)
-def _margin_at(
-    state: int,
-    supply: int,
-    live: int,
-    count: int,
-    circuit: CornerCircuit,
-    tables: JudgingTables,
-    work: Workspace,
-    scratch: Verdicts,
-) -> tuple[float, float]:
-    """The least margin [stops] of a live net of so many nodes, bound, its values set; -inf if refused.
-
-    That of lamps alone, and that of lamps that match.
-    """
-    parts, volts = circuit.ends.shape[1], tables.volts[supply]
-    steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
-    margin, same = note_light(state, supply, int(ALL), tables, work, scratch)
-    if (
-        steps < 0
-        or min(margin, same) < -DOUBT
-        or not note_loads(state, supply, live, parts, tables.limits, work, scratch)
-        or not note_controls(state, supply, circuit, tables.limits, work, scratch)
-    ):
-        return -np.inf, -np.inf
-    return float(margin), float(same)
-
-
-@njit(**INNER)
 def _least_margin(
     state: int,
     live: int,
@@ -224,35 +191,16 @@ def _least_margin(
         if number == 0 or each < 0:
             # later patterns start from the one before: parts differ little
             cold_start(count, tables.volts[supply], work.reals)
-        margin, same = _margin_at(state, supply, live, count, circuit, tables, work, scratch)
-        if margin < -DOUBT:
+        parts, volts = circuit.ends.shape[1], tables.volts[supply]
+        steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
+        margin, same = margins_read(state, supply, live, circuit, tables, work, scratch)
+        if steps < 0 or margin < -DOUBT:
             if not nominal:
                 refused_at[state] = at
             return -np.inf, -np.inf
         if each >= 0:
             least, least_same = min(least, margin), min(least_same, same)
     return least, least_same
-
-
-@njit(**INNER)
-def _is_shown(
-    state: int, live: int, circuit: CornerCircuit, tables: JudgingTables, work: Workspace, box: Floats
-) -> bool:
-    """Whether bounds show that all values within the tolerances meet a state, and so every corner.
-
-    What bounds leave open may be met all the same.
-    """
-    demands, limits, volts, models = tables
-    for supply in range(SUPPLIES):
-        for p in range(circuit.ends.shape[1]):
-            box[LOWER + p], box[UPPER + p] = circuit.spread.low[p], circuit.spread.high[p]
-        found = judge_box(
-            state, supply, volts[supply], live, circuit.ends, int(0), circuit.vertex_node, circuit.gates,
-            demands, limits, models, box, work.whole,
-        )  # fmt: skip
-        if found != ALL_MET:
-            return False
-    return True
 
 
 @njit(**INNER)
@@ -267,6 +215,7 @@ def _look_up(
     tables: JudgingTables,
     work: Workspace,
     box: Floats,
+    lanes: Lanes,
     scratch: Verdicts,
     memory: NetMemory,
 ) -> tuple[float, float]:
@@ -280,9 +229,13 @@ def _look_up(
     for known, corners in ((UNKNOWN, False), (NOMINALLY, True), (SHOWN, True)):
         if memory.found[slot] != known or (corners and nominal) or (known == SHOWN and roughly):
             continue
-        if corners and roughly and _is_shown(state, live, circuit, tables, work, box):
-            memory.found[slot] = SHOWN
-            break
+        if corners and roughly:
+            said = corners_say(state, live, circuit, tables, work, box, lanes, scratch, memory.refused_at)
+            if said == MISSED:
+                memory.margin[slot] = -np.inf
+            if said != OPEN:
+                memory.found[slot] = REFUSED if said == MISSED else SHOWN
+                break
         margin, same = _least_margin(
             state, live, not corners, circuit, tables, work, scratch, memory.refused_at
         )
@@ -302,6 +255,7 @@ def _judge_choice(
     tables: JudgingTables,
     work: Workspace,
     box: Floats,
+    lanes: Lanes,
     scratch: Verdicts,
     memory: NetMemory,
 ) -> tuple[float, float]:
@@ -315,8 +269,8 @@ def _judge_choice(
         for at in range(order.shape[0]):
             state = order[at]
             margin, same = _look_up(
-                state, choice, lives[state], nominal, roughly, circuit, fit, tables, work, box, scratch,
-                memory,
+                state, choice, lives[state], nominal, roughly, circuit, fit, tables, work, box, lanes,
+                scratch, memory,
             )  # fmt: skip
             if margin < -DOUBT:
                 order[1 : at + 1] = order[:at].copy()
@@ -339,7 +293,7 @@ def judge_choices(numbers: Ints, first_alone: bool, bench: ChoiceBench, margins:
     margins: likewise, the least margin [stops] of each, or -inf where it is refused. With first_alone the
     first that is met in every filling ends the work, and margins say no more than what is met.
     """
-    circuit, fit, tolerances, tables, memory, work, box, scratch = bench
+    circuit, fit, tolerances, tables, memory, work, box, lanes, scratch = bench
     vertex_node = circuit.vertex_node
     stack, lives = np.zeros(64, np.int64), np.zeros(vertex_node.shape[0], np.int64)
     first = fit.lamp_of.shape[0]
@@ -357,7 +311,7 @@ def judge_choices(numbers: Ints, first_alone: bool, bench: ChoiceBench, margins:
             fit_choice(choice, fit, tables.models, work)
             fill_spread(tolerances, 0, work.whole, work.reals, circuit.spread)
             margin, compared = _judge_choice(
-                choice, lives, first_alone, circuit, fit, tables, work, box, scratch, memory
+                choice, lives, first_alone, circuit, fit, tables, work, box, lanes, scratch, memory
             )
             if -DOUBT <= min(margin, compared) < DOUBT:
                 sure, _ = try_corners(circuit, tables, work, bool(True), scratch)
@@ -418,6 +372,7 @@ class ChoiceJudge:
         self._judge = judge
         self._tolerances = tolerances_of(judge.problem)
         self._work = new_workspace()
+        self._lanes = new_lanes()
         self._fitting = remembered(64, self._fit)
         self._memory = remembered(16, self._forget)
 
@@ -445,6 +400,7 @@ class ChoiceJudge:
             memory=new_memory(states.vertex_node, read, parts),
             work=self._work,
             box=new_box(),
+            lanes=self._lanes,
             scratch=blank_verdicts(problem, parts, boundary.vertex_node.shape[1]),
         )
 

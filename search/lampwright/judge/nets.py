@@ -22,7 +22,7 @@ from lampwright.solve.newton import ROW, Workspace
 Gates = tuple[Ints, Ints, Ints, Bytes]
 
 FEW = 2**8
-"""So many patterns of a net are tried without a thought."""
+"""So many patterns of a net are tried without a thought, where its margins are told."""
 
 MOST = 2**12
 """So many where it is not known which can be worst."""
@@ -120,14 +120,21 @@ def few_patterns(net: int, spread: Spread) -> tuple[Ints, bool]:
 
 @njit(**INNER)
 def patterns_to_try(
-    net: int, states: Ints, ends: Bytes, gates: Gates, spread: Spread, demands: Demands, work: Workspace
+    net: int,
+    few: int,
+    states: Ints,
+    ends: Bytes,
+    gates: Gates,
+    spread: Spread,
+    demands: Demands,
+    work: Workspace,
 ) -> tuple[Ints, bool]:
     """The patterns of a net (bit set) to be tried in these states, rising; whether no other can be worse.
 
-    The net is bound in `work`, as it is in the first of the states.
+    The net is bound in `work`, as it is in the first of the states. few: so many are tried without a thought.
     """
     count = patterns_of(net, spread)
-    if count <= FEW:
+    if count <= few:
         return np.arange(count), True
     varied, bits = np.zeros(ends.shape[1], np.int64), 0
     for p in range(ends.shape[1]):
