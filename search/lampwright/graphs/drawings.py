@@ -25,6 +25,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby, permutations, product
+from typing import NamedTuple
 
 import numpy as np
 from numba import njit
@@ -52,7 +53,7 @@ class Canonical:
 
 
 @dataclass(frozen=True, eq=False)
-class _Names:
+class EdgeNames:
     """What the labels of edges come to.
 
     key: the part of the key that tells them. signed: columns with a sign of their own, as a bit set of the
@@ -79,7 +80,8 @@ def drawing_key(
     >>> one == drawing_key(3, 2, [(0, 2), (2, 1)], ["y", "x"], [False, False])
     True
     """
-    return canonical_drawing(n_vertices, terminals, edges, labels, directed).key
+    ends, names = _checked(terminals, edges, labels, directed)
+    return least_form(n_vertices, terminals, ends, names).key
 
 
 def canonical_drawing(
@@ -93,17 +95,44 @@ def canonical_drawing(
 
     edges: (edges, 2). Raises ValueError for more than MOST_COLUMNS edges and terminals.
     """
+    ends, names = _checked(terminals, edges, labels, directed)
+    return least_form(n_vertices, terminals, ends, names).canonical
+
+
+class _Checked(NamedTuple):
+    """Edges as an array (edges, 2), and what their labels come to."""
+
+    ends: Ints
+    names: EdgeNames
+
+
+def _checked(terminals: int, edges: ArrayLike, labels: Sequence[Label], directed: Sequence[bool]) -> _Checked:
     ends = np.asarray(edges, np.int64).reshape(-1, 2)
     if len(ends) != len(labels):
         raise ValueError(f"{len(ends)} edges with {len(labels)} labels cannot be; use one label an edge")
-    virtual = max(terminals - 1, 0)
-    if virtual + len(ends) > MOST_COLUMNS:
+    if max(terminals - 1, 0) + len(ends) > MOST_COLUMNS:
         raise ValueError(f"{len(ends)} edges between {terminals} terminals are too many for a key")
-    names = _names(tuple(labels), tuple(directed))
+    return _Checked(ends, edge_names(tuple(labels), tuple(directed)))
+
+
+class LeastForm(NamedTuple):
+    """A drawing's key, and which of all orders of its edges give it."""
+
+    key: bytes
+    names: EdgeNames
+    given: Ints
+
+    @property
+    def canonical(self) -> Canonical:
+        """The key, and the orders written out."""
+        return Canonical(self.key, tuple(tuple(order) for order in self.names.orders[self.given].tolist()))
+
+
+def least_form(n_vertices: int, terminals: int, ends: Ints, names: EdgeNames) -> LeastForm:
+    """The least form of a drawing as `canonical_drawing` has it, of ends (edges, 2) that fit the names."""
     given = np.zeros(len(names.orders), np.int64)
-    form, count = _least_form(n_vertices, virtual, ends, names.orders, names.signed, given)
-    key = b"%d:%b:%b" % (terminals, names.key, form.tobytes())
-    return Canonical(key, tuple(tuple(order) for order in names.orders[given[:count]].tolist()))
+    form, count = _least_form(n_vertices, max(terminals - 1, 0), ends, names.orders, names.signed, given)
+    return LeastForm(b"%d:%b:%b" % (terminals, names.key, form.tobytes()), names, given[:count])
 
 
 def matched(order: Sequence[int], other: Sequence[int]) -> tuple[int, ...]:
@@ -121,11 +150,12 @@ def matched(order: Sequence[int], other: Sequence[int]) -> tuple[int, ...]:
 
 
 @lru_cache(maxsize=64)
-def _names(labels: tuple[Label, ...], directed: tuple[bool, ...]) -> _Names:
+def edge_names(labels: tuple[Label, ...], directed: tuple[bool, ...]) -> EdgeNames:
+    """What these labels of edges come to; directed: which edges have a direction."""
     names = [(way, isinstance(label, str), label) for label, way in zip(labels, directed, strict=True)]
     order = sorted(range(len(names)), key=names.__getitem__)
     classes = [list(same) for _, same in groupby(order, key=names.__getitem__)]
-    return _Names(
+    return EdgeNames(
         repr([names[edge] for edge in order]).encode(),
         sum(int(directed[edge]) << place for place, edge in enumerate(order)),
         np.array(list(_arrangements(classes)), np.int64).reshape(-1, len(order)),

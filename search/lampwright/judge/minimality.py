@@ -12,17 +12,16 @@ What is put in order is ordered by numbers, so that chance decides nothing.
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
-from typing import NamedTuple
 
 import numpy as np
 
-from lampwright.graphs.drawings import Canonical, canonical_drawing, matched
+from lampwright.graphs.drawings import Canonical, EdgeNames, LeastForm, edge_names, least_form, matched
 from lampwright.judge.choices import ChoiceJudge, JudgedChoice
 from lampwright.judge.judge import Case, Judge
 from lampwright.judge.screen import Candidates, Screening, live_parts, scene_of, screen
 from lampwright.network.layout import Layout
 from lampwright.network.netlist import Netlist
-from lampwright.network.reduce import reductions
+from lampwright.network.reduce import reduced
 from lampwright.network.zones import conductors
 from lampwright.problem.demands import Fit
 from lampwright.problem.problem import (
@@ -128,30 +127,28 @@ class _Drawn:
 
 def circuit_key(netlist: Netlist, layout: Layout) -> bytes:
     """Equal for two netlists exactly if they are drawings of one circuit."""
-    return canonical(netlist, layout).key
+    return _least_of(netlist, layout).key
 
 
 def canonical(netlist: Netlist, layout: Layout) -> Canonical:
     """The key of a netlist's circuit, and the orders of its parts that give it."""
+    return _least_of(netlist, layout).canonical
+
+
+def _least_of(netlist: Netlist, layout: Layout) -> LeastForm:
     names = _part_names(layout, netlist.diodes, netlist.resistors)
     blocks = netlist.blocks
-    drawn = canonical_drawing(blocks + netlist.joints, blocks, netlist.ends, names.labels, names.directed)
-    return Canonical(bytes(netlist.partition) + b":" + drawn.key, drawn.orders)
-
-
-class _PartNames(NamedTuple):
-    """The label of every part, equal for alike ones, and whether it has a direction."""
-
-    labels: tuple[str, ...]
-    directed: tuple[bool, ...]
+    found = least_form(blocks + netlist.joints, blocks, np.asarray(netlist.ends, np.int64), names)
+    return found._replace(key=bytes(netlist.partition) + b":" + found.key)
 
 
 @lru_cache(maxsize=64)
-def _part_names(layout: Layout, diodes: int, resistors: int) -> _PartNames:
+def _part_names(layout: Layout, diodes: int, resistors: int) -> EdgeNames:
+    """What the parts are called: alike ones the same; and which have a direction."""
     filaments = layout.filaments
     helpers = sum(lamp.alike for lamp in layout.lamps)
     told_apart = filaments[: len(filaments) - helpers]
-    return _PartNames(
+    return edge_names(
         (*told_apart, *("helper lamp",) * helpers, *("diode",) * diodes, *("resistor",) * resistors),
         (False,) * len(filaments) + (True,) * diodes + (False,) * resistors,
     )
@@ -247,6 +244,7 @@ class MinimalityFilter:
         self.judge = judge
         self._choices = ChoiceJudge(judge)
         self._meets: dict[bytes, bool] = {}
+        self._ways: dict[int, list[int]] = {}
         self._work = new_workspace()
 
     def screen_one(self, netlist: Netlist) -> tuple[int, ...]:
@@ -285,16 +283,26 @@ class MinimalityFilter:
         """
         problem = self.judge.problem
         wires = max(problem.spec.bounds.wires, netlist.wires)
-        unknown: list[tuple[bytes, Netlist]] = []
-        for smaller in (one.netlist for one in reductions(netlist) if one.netlist.wires <= wires):
+        # the way that led to a circuit that does, of the circuit before, often does so again
+        ways = self._ways.setdefault(netlist.extra_parts, list(range(2 * netlist.extra_parts)))
+        unknown: list[tuple[int, bytes, Netlist]] = []
+        for place, way in enumerate(ways):
+            smaller = reduced(netlist, way)
+            if smaller is None or smaller.wires > wires:
+                continue
             key = circuit_key(smaller, problem.layout)
             known = self._meets.get(key)
             if known:
+                ways.insert(0, ways.pop(place))
                 return False
             if known is None:
-                unknown.append((key, smaller))
+                unknown.append((place, key, smaller))
         # what is known costs a hundredth of what is not: nine in ten have a neighbour's circuit among them
-        return not any(self._meets_by_key(key, smaller) for key, smaller in unknown)
+        for place, key, smaller in unknown:
+            if self._meets_by_key(key, smaller):
+                ways.insert(0, ways.pop(place))
+                return False
+        return True
 
     def judged(self, group: CircuitGroup) -> Judged:
         """Judge a group: whether it is minimal, and if so what its choices come to."""

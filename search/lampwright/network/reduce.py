@@ -64,6 +64,17 @@ def reductions(netlist: Netlist) -> Iterator[Reduced]:
     yield from _taken_out(netlist, range(count - netlist.extra_parts, count))
 
 
+def reduced(netlist: Netlist, way: int) -> Netlist | None:
+    """The netlist with an extra part less: part way // 2, opened where the way is even, else bridged.
+
+    None where both its ends are one already.
+    """
+    at = len(netlist.ends) - netlist.extra_parts + way // 2
+    if way % 2 == 0:
+        return _without(netlist, at)
+    return None if netlist.ends[at, 0] == netlist.ends[at, 1] else _bridged(netlist, at)
+
+
 def helper_reductions(netlist: Netlist, helpers: int) -> Iterator[Reduced]:
     """Every netlist with one helper lamp of so many less: opened first, then bridged."""
     first = len(netlist.ends) - netlist.extra_parts
