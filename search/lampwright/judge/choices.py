@@ -22,15 +22,19 @@ from lampwright.compiled import INNER
 from lampwright.graphs.between import edges_between
 from lampwright.judge.all_corners import compare_corners, try_corners
 from lampwright.judge.corners import (
+    ALL,
     CAP,
     SUPPLIES,
     CornerCircuit,
     Verdicts,
+    note_controls,
+    note_light,
+    note_loads,
 )
 from lampwright.judge.distinct import distinct_states
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts
-from lampwright.judge.net_corners import DOUBT, MISSED, OPEN, corners_say, margins_read
+from lampwright.judge.net_corners import DOUBT, MISSED, OPEN, corners_say
 from lampwright.judge.tolerances import (
     Tolerances,
     fill_spread,
@@ -162,6 +166,34 @@ def _slot_of(
 
 
 @njit(**INNER)
+def _margin_at(
+    state: int,
+    supply: int,
+    live: int,
+    count: int,
+    circuit: CornerCircuit,
+    tables: JudgingTables,
+    work: Workspace,
+    scratch: Verdicts,
+) -> tuple[float, float]:
+    """The least margin [stops] of a live net of so many nodes, bound, its values set; -inf if refused.
+
+    That of lamps alone, and that of lamps that match.
+    """
+    parts, volts = circuit.ends.shape[1], tables.volts[supply]
+    steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
+    margin, same = note_light(state, supply, int(ALL), tables, work, scratch)
+    if (
+        steps < 0
+        or min(margin, same) < -DOUBT
+        or not note_loads(state, supply, live, parts, tables.limits, work, scratch)
+        or not note_controls(state, supply, circuit, tables.limits, work, scratch)
+    ):
+        return -np.inf, -np.inf
+    return float(margin), float(same)
+
+
+@njit(**INNER)
 def _least_margin(
     state: int,
     live: int,
@@ -191,10 +223,8 @@ def _least_margin(
         if number == 0 or each < 0:
             # later patterns start from the one before: parts differ little
             cold_start(count, tables.volts[supply], work.reals)
-        parts, volts = circuit.ends.shape[1], tables.volts[supply]
-        steps, _ = solve_bound(parts, count, volts, tables.models.table, work.reals, work.whole)
-        margin, same = margins_read(state, supply, live, circuit, tables, work, scratch)
-        if steps < 0 or margin < -DOUBT:
+        margin, same = _margin_at(state, supply, live, count, circuit, tables, work, scratch)
+        if margin < -DOUBT:
             if not nominal:
                 refused_at[state] = at
             return -np.inf, -np.inf
@@ -230,7 +260,7 @@ def _look_up(
         if memory.found[slot] != known or (corners and nominal) or (known == SHOWN and roughly):
             continue
         if corners and roughly:
-            said = corners_say(state, live, circuit, tables, work, box, lanes, scratch, memory.refused_at)
+            said = corners_say(state, live, circuit, tables, work, box, lanes, memory.refused_at)
             if said == MISSED:
                 memory.margin[slot] = -np.inf
             if said != OPEN:

@@ -186,11 +186,14 @@ def amps_of(gate: int, circuit: CornerCircuit, work: Workspace) -> float:
     _, _, beyond, exact = circuit.gates
     total = 0.0
     sizes = 0.0
-    for vertex in range(63):
-        if (beyond[gate] >> vertex) & 1:
+    left, vertex = beyond[gate], 0
+    while left:
+        if left & 1:
             taken = _taken_at(vertex, circuit.ends, work.reals)
             total += taken
             sizes += abs(taken)
+        left >>= 1
+        vertex += 1
     return total if exact[gate] == 1 else sizes
 
 

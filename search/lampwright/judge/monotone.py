@@ -45,10 +45,12 @@ def _reaches(start: int, end: int, without: int, adjacent: Ints) -> bool:
     """Whether a node reaches another when some (bit set) are taken out."""
     seen = fringe = 1 << start
     while fringe:
-        grown = 0
-        for node in range(NODES):
-            if (fringe >> node) & 1:
+        grown = node = 0
+        while fringe:
+            if fringe & 1:
                 grown |= adjacent[node]
+            fringe >>= 1
+            node += 1
         fringe = grown & ~seen & ~without
         seen |= fringe
     return bool((seen >> end) & 1)

@@ -9,25 +9,18 @@ import numpy as np
 from numba import njit
 
 from lampwright.compiled import INNER
-from lampwright.judge.corners import (
-    ALL,
-    SUPPLIES,
-    CornerCircuit,
-    Verdicts,
-    note_controls,
-    note_light,
-    note_loads,
-)
+from lampwright.judge.corners import SUPPLIES, CornerCircuit, amps_of
 from lampwright.judge.enclosed import MET as ALL_MET
-from lampwright.judge.enclosed import judge_box
+from lampwright.judge.enclosed import SLACK_VOLTS, judge_box
+from lampwright.judge.fitting import same_margin
 from lampwright.judge.nets import patterns_to_try
 from lampwright.judge.tolerances import patterns_of, set_live_pattern
 from lampwright.problem.demands import JudgingTables
 from lampwright.solve.enclosures import LOWER, UPPER
 from lampwright.solve.lane_newton import Lanes, set_lane, solve_lanes, start_lane, take_lane
 from lampwright.solve.lanes import LANES
-from lampwright.solve.laws import Floats, Ints
-from lampwright.solve.newton import Workspace, bind_live
+from lampwright.solve.laws import DIODE, Floats, Ints
+from lampwright.solve.newton import CURRENT, KIND, ROW, Workspace, bind_live, drop_of
 
 DOUBT = 1e-3
 """Margins [stops] this near to zero are doubtful."""
@@ -40,27 +33,45 @@ FEWEST = 8
 
 
 @njit(**INNER)
-def margins_read(
-    state: int,
-    supply: int,
-    live: int,
-    circuit: CornerCircuit,
-    tables: JudgingTables,
-    work: Workspace,
-    scratch: Verdicts,
-) -> tuple[float, float]:
-    """The least margin [stops] of a live net (bit set) whose point stands in `work`; -inf if it is refused.
+def _read_lights(supply: int, state: int, tables: JudgingTables, work: Workspace) -> int:
+    """Every filament's volts at a solved point against its band and its rating; MET, MISSED or OPEN."""
+    demands, limits, _, models = tables
+    found = MET
+    for f in range(demands.low_volts.shape[2]):
+        row, size = work.whole[ROW + f], abs(drop_of(f, work.reals, work.whole))
+        low = demands.low_volts[supply, state, f, row]
+        high = demands.high_volts[supply, state, f, row]
+        if size < low - SLACK_VOLTS or size > high + SLACK_VOLTS or size > limits.lamp_volts[row] + 1e-9:
+            return MISSED
+        if size < low + SLACK_VOLTS * (low > 0.0) or size > high - SLACK_VOLTS:
+            found = OPEN
+    for pair in range(demands.same_state.shape[0]):
+        if demands.same_state[pair] == state:
+            margin = same_margin(pair, demands, limits, models, work)
+            if margin < -DOUBT:
+                return MISSED
+            if margin < DOUBT:
+                found = OPEN
+    return int(found)
 
-    That of lamps alone, and that of lamps that match. scratch: verdicts to overwrite.
-    """
-    margin, same = note_light(state, supply, int(ALL), tables, work, scratch)
-    if (
-        min(margin, same) < -DOUBT
-        or not note_loads(state, supply, live, circuit.ends.shape[1], tables.limits, work, scratch)
-        or not note_controls(state, supply, circuit, tables.limits, work, scratch)
-    ):
-        return -np.inf, -np.inf
-    return float(margin), float(same)
+
+@njit(**INNER)
+def _is_rated(state: int, circuit: CornerCircuit, tables: JudgingTables, work: Workspace) -> bool:
+    """Whether every diode, resistor and contact is within its rating at a solved point."""
+    reals, whole, limits = work.reals, work.whole, tables.limits
+    for p in range(tables.demands.low_volts.shape[2], circuit.ends.shape[1]):
+        amps = reals[CURRENT + p]
+        if whole[KIND + p] == DIODE:
+            if amps > limits.diode_amps[whole[ROW + p]]:
+                return False
+        elif abs(amps * drop_of(p, reals, whole)) > limits.watts:
+            return False
+    gate_state, gate_control, _, _ = circuit.gates
+    for gate in range(gate_state.shape[0]):
+        most = limits.control_amps[gate_control[gate]]
+        if gate_state[gate] == state and most < np.inf and abs(amps_of(gate, circuit, work)) > most:
+            return False
+    return True
 
 
 @njit(**INNER)
@@ -68,13 +79,11 @@ def _read_lanes(
     state: int,
     used: int,
     count: int,
-    live: int,
     supplies: Ints,
     circuit: CornerCircuit,
     tables: JudgingTables,
     work: Workspace,
     lanes: Lanes,
-    scratch: Verdicts,
 ) -> tuple[int, int]:
     """What the corners that stand in the first lanes say of a net of so many nodes; the lane that refuses."""
     parts, found = circuit.ends.shape[1], MET
@@ -84,11 +93,10 @@ def _read_lanes(
             found = OPEN
             continue
         take_lane(lane, parts, count, tables.models, work, lanes)
-        margin, same = margins_read(state, supplies[lane], live, circuit, tables, work, scratch)
-        if margin < -DOUBT:
+        said = _read_lights(supplies[lane], state, tables, work)
+        if said == MISSED or not _is_rated(state, circuit, tables, work):
             return MISSED, lane
-        if min(margin, same) < DOUBT:
-            found = OPEN
+        found = min(found, said)
     return found, -1
 
 
@@ -100,7 +108,6 @@ def _try_worst(
     tables: JudgingTables,
     work: Workspace,
     lanes: Lanes,
-    scratch: Verdicts,
     refused_at: Ints,
 ) -> int:
     """Whether a fitted live net meets a state at all corners that can be worst, as `corners_say` tells."""
@@ -123,9 +130,7 @@ def _try_worst(
         supplies[used], corners[used] = supply, supply * number + pattern
         used += 1
         if used == LANES or each == last:
-            said, lane = _read_lanes(
-                state, used, count, live, supplies, circuit, tables, work, lanes, scratch
-            )
+            said, lane = _read_lanes(state, used, count, supplies, circuit, tables, work, lanes)
             if said == MISSED:
                 refused_at[state] = corners[lane]
                 return MISSED
@@ -163,14 +168,13 @@ def corners_say(
     work: Workspace,
     box: Floats,
     lanes: Lanes,
-    scratch: Verdicts,
     refused_at: Ints,
 ) -> int:
     """Whether a fitted live net (bit set) meets a state at every corner: MET, MISSED or OPEN.
 
-    refused_at: (states,) the corner that refused last: supply * patterns + pattern. scratch: to overwrite.
+    refused_at: (states,) the corner that refused last: supply * patterns + pattern.
     """
-    said = _try_worst(state, live, circuit, tables, work, lanes, scratch, refused_at)
+    said = _try_worst(state, live, circuit, tables, work, lanes, refused_at)
     if said == OPEN and _is_shown(state, live, circuit, tables, work, box):
         return MET
     return int(said)
