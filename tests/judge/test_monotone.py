@@ -10,7 +10,7 @@ from lampwright.judge.all_corners import live_in
 from lampwright.judge.corners import CornerCircuit
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.judge import Judge, spread_of
-from lampwright.judge.monotone import EITHER, can_part, drives_of, effects_on, worst_patterns
+from lampwright.judge.monotone import EITHER, Figures, can_part, drives_of, effects_on, worst_patterns
 from lampwright.judge.nets import nets_of
 from lampwright.judge.tolerances import patterns_of, set_live_pattern
 from lampwright.network.netlist import Netlist
@@ -86,7 +86,9 @@ def test_the_worst_is_among_what_is_tried() -> None:
             ).tolist():
                 bind_live(circuit.ends, 0, net, circuit.vertex_node, state, bound.work.whole)
                 none = np.zeros(0, np.int64)
-                few, whole = worst_patterns(net, bound.varied(net), none, net, circuit.ends, bound.work.whole)
+                few, whole = worst_patterns(
+                    net, bound.varied(net), none, Figures(net, -1, -1), circuit.ends, bound.work.whole
+                )
                 if not whole:
                     continue
                 numbers = [set_live_pattern(at, net, bound.spread, bound.work.reals) for at in few.tolist()]

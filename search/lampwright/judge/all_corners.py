@@ -29,7 +29,7 @@ from lampwright.judge.corners import (
     note_total,
     try_corner,
 )
-from lampwright.judge.nets import FEW, compared_net, few_patterns, nets_of, patterns_to_try
+from lampwright.judge.nets import compared_net, few_patterns, nets_of, patterns_to_try
 from lampwright.judge.tolerances import patterns_of, set_live_pattern, set_pattern
 from lampwright.problem.demands import Demands, JudgingTables
 from lampwright.solve.laws import Bytes, Ints, filament_stops
@@ -131,9 +131,7 @@ def _try_part(
     ends, spread, limits = circuit.ends, circuit.spread, tables.limits
     parts = ends.shape[1]
     count = bind_live(ends, int(0), net, circuit.vertex_node, states[0], work.whole)
-    patterns, is_whole = patterns_to_try(
-        net, int(FEW), states, ends, circuit.gates, spread, tables.demands, work
-    )
+    patterns, is_whole = patterns_to_try(net, states, bool(True), ends, circuit.gates, spread, tables, work)
     out.sampled[0] += 0 if is_whole else 1
     # so many corners of the whole circuit are one of the net
     alike = patterns_of(int(ALL), spread) // patterns_of(net, spread)

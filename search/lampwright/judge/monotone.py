@@ -20,6 +20,8 @@ Electrical Networks (1961) ch. 7 (MEMORY); parts that can move a figure one way 
 edges, Bull. AMS 65 (1959) (MEMORY).
 """
 
+from typing import NamedTuple
+
 import numpy as np
 from numba import njit
 
@@ -38,6 +40,18 @@ MOST_WALKED = 2000
 
 NODES = MOST_NODES + 1
 """The nodes of a net and one more, for what is behind a contact."""
+
+
+class Figures(NamedTuple):
+    """Parts (bit sets) of which figures are looked at.
+
+    asked: filaments that must shine. least, most: of filaments the least and the greatest volts; of others
+    both alike, the load.
+    """
+
+    asked: int
+    least: int
+    most: int
 
 
 @njit(**INNER)
@@ -196,14 +210,13 @@ def _add_ends(signs: Ints, way: int, varied: Ints, out: Ints, count: int) -> tup
 
 @njit(cache=True, nogil=True)
 def worst_patterns(
-    net: int, varied: Ints, gates: Ints, asked: int, ends: Bytes, whole: Ints
+    net: int, varied: Ints, gates: Ints, figures: Figures, ends: Bytes, whole: Ints
 ) -> tuple[Ints, bool]:
-    """The patterns (count,) of a net's parts, rising, at which any of its figures can be worst; whether all.
+    """The patterns (count,) of a net's parts, rising, at which its figures can be worst; whether all.
 
     net: parts (bit set), bound in `whole`. varied: (bits,) those with a tolerance, one bit of a pattern each.
-    gates: (gates,) vertices (bit sets) behind contacts whose current is read. asked: filaments (bit set) that
-    must shine: where the volts of one may be driven either way, the least size of them is not known to be
-    at one of these patterns.
+    gates: (gates,) vertices (bit sets) behind contacts whose current is read. Where the volts of a filament
+    that must shine may be driven either way, the least size of them is not known to be at one of these.
     """
     drives, parts = drives_of(net, ends, whole), ends.shape[1]
     out = np.zeros((2 << MOST_OPEN + 2) * (parts + gates.shape[0]) + 64, np.int64)
@@ -211,9 +224,12 @@ def worst_patterns(
     for part in range(parts):
         if (net >> part) & 1 == 0:
             continue
+        least, most = (figures.least >> part) & 1, (figures.most >> part) & 1
+        if least == most == 0:
+            continue
         signs = effects_on(part, int(0), net, drives, ends, whole)
         kind = whole[KIND + part]
-        if kind == FILAMENT and drives[part] == EITHER and (asked >> part) & 1:
+        if kind == FILAMENT and drives[part] == EITHER and (figures.asked >> part) & 1:
             complete = False
         if kind == DIODE:
             # its current is greatest where its volts are but for its own value
@@ -223,6 +239,10 @@ def worst_patterns(
             signs[part] = EITHER
         for way in (1, -1):
             if kind == DIODE and way == -1:
+                continue
+            # volts that are driven one way are greatest in size where they are most that way
+            wanted = most if drives[part] == way else least
+            if kind == FILAMENT and drives[part] != EITHER and not wanted:
                 continue
             count, fine = _add_ends(signs, way, varied, out, count)
             complete = complete and fine

@@ -17,7 +17,7 @@ from lampwright.judge.nets import patterns_to_try
 from lampwright.judge.tolerances import patterns_of, set_live_pattern
 from lampwright.problem.demands import JudgingTables
 from lampwright.solve.enclosures import LOWER, UPPER
-from lampwright.solve.lane_newton import Lanes, set_lane, solve_lanes, start_lane, take_lane
+from lampwright.solve.lane_newton import Lanes, set_lane, solve_lanes, start_lane, take_lane, turn_lane
 from lampwright.solve.lanes import LANES
 from lampwright.solve.laws import DIODE, Floats, Ints
 from lampwright.solve.newton import CURRENT, KIND, ROW, Workspace, bind_live, drop_of
@@ -27,9 +27,6 @@ DOUBT = 1e-3
 
 MISSED, OPEN, MET = -1, 0, 1
 """What corners say of a live net: one refuses it, nothing is sure, all are met with no doubt."""
-
-FEWEST = 8
-"""So many patterns are tried without asking which can be worst."""
 
 
 @njit(**INNER)
@@ -114,7 +111,7 @@ def _try_worst(
     parts, number = circuit.ends.shape[1], patterns_of(live, circuit.spread)
     count = bind_live(circuit.ends, int(0), live, circuit.vertex_node, state, work.whole)
     patterns, is_whole = patterns_to_try(
-        live, FEWEST, np.full(1, state), circuit.ends, circuit.gates, circuit.spread, tables.demands, work
+        live, np.full(1, state), bool(False), circuit.ends, circuit.gates, circuit.spread, tables, work
     )
     if not is_whole:
         return OPEN
@@ -125,7 +122,10 @@ def _try_worst(
         if each < 0:
             supply, pattern = refused_at[state] // number % SUPPLIES, refused_at[state] % number
         set_live_pattern(pattern, live, circuit.spread, work.reals)
-        start_lane(used, count, tables.volts[supply], lanes)
+        if each < LANES - 1:
+            start_lane(used, count, tables.volts[supply], lanes)
+        else:
+            turn_lane(used, count, tables.volts[supply], lanes)
         set_lane(used, parts, tables.models, work, lanes)
         supplies[used], corners[used] = supply, supply * number + pattern
         used += 1

@@ -13,16 +13,19 @@ import numpy as np
 from numba import njit
 
 from lampwright.compiled import INNER
-from lampwright.judge.monotone import worst_patterns
+from lampwright.judge.monotone import Figures, worst_patterns
 from lampwright.judge.tolerances import Spread, patterns_of
-from lampwright.problem.demands import Demands
-from lampwright.solve.laws import Bytes, Ints
-from lampwright.solve.newton import ROW, Workspace
+from lampwright.problem.demands import Demands, JudgingTables
+from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Floats, Ints, part_law
+from lampwright.solve.newton import BASE, HEAD, KIND, ROW, TAIL, Workspace
 
 Gates = tuple[Ints, Ints, Ints, Bytes]
 
 FEW = 2**8
-"""So many patterns of a net are tried without a thought, where its margins are told."""
+"""So many patterns of a net are tried without a thought where its figures are told."""
+
+FEWEST = 2**2
+"""So many where they are not."""
 
 MOST = 2**12
 """So many where it is not known which can be worst."""
@@ -119,33 +122,79 @@ def few_patterns(net: int, spread: Spread) -> tuple[Ints, bool]:
 
 
 @njit(**INNER)
+def _most_amps(net: int, parts: int, volts: float, spread: Spread, table: Floats, whole: Ints) -> float:
+    """More current [A] than a net (bit set) that is bound takes at any corner; infinite where none is known.
+
+    All that it takes goes into its parts at the supply, and out of those at ground; scalars.
+    """
+    least = np.inf
+    for rail in range(2):
+        total = 0.0
+        for p in range(parts):
+            if (net >> p) & 1 and (whole[TAIL + p] == rail) != (whole[HEAD + p] == rail):
+                amps, _ = part_law(whole[KIND + p], whole[BASE + p], spread.high[p], volts, table)
+                total += np.inf if whole[KIND + p] == DIODE else amps
+        least = min(least, total)
+    return least
+
+
+@njit(**INNER)
+def _may_exceed(
+    net: int, state: int, volts: float, amps: float, spread: Spread, tables: JudgingTables, whole: Ints
+) -> int:
+    """Parts (bit set) of a net whose volts or load may be above a limit, for all that the rails allow.
+
+    volts: the highest supply [V]; amps: more than the net takes [A]; scalars.
+    """
+    demands, limits = tables.demands, tables.limits
+    found = 0
+    for p in range(spread.high.shape[0]):
+        if (net >> p) & 1 == 0:
+            continue
+        kind, row = whole[KIND + p], whole[ROW + p]
+        if kind == FILAMENT:
+            high = min(demands.high_volts[:, state, p, row].min(), limits.lamp_volts[row])
+            found |= int(high < volts) << p
+        elif kind == DIODE:
+            found |= int(limits.diode_amps[row] < amps) << p
+        else:
+            found |= int(limits.watts < volts * volts * spread.high[p]) << p
+    return found
+
+
+@njit(**INNER)
 def patterns_to_try(
     net: int,
-    few: int,
     states: Ints,
+    told: bool,
     ends: Bytes,
     gates: Gates,
     spread: Spread,
-    demands: Demands,
+    tables: JudgingTables,
     work: Workspace,
 ) -> tuple[Ints, bool]:
     """The patterns of a net (bit set) to be tried in these states, rising; whether no other can be worse.
 
-    The net is bound in `work`, as it is in the first of the states. few: so many are tried without a thought.
+    The net is bound in `work`, as it is in the first of the states. told: whether its figures are told; else
+    they are only held against their limits, and those that can never be beyond one are left out.
     """
-    count = patterns_of(net, spread)
-    if count <= few:
+    count, demands, parts = patterns_of(net, spread), tables.demands, ends.shape[1]
+    if count <= (FEW if told else FEWEST):
         return np.arange(count), True
-    varied, bits = np.zeros(ends.shape[1], np.int64), 0
-    for p in range(ends.shape[1]):
+    varied, bits = np.zeros(parts, np.int64), 0
+    for p in range(parts):
         if (net >> p) & 1 and spread.low[p] != spread.high[p]:
             varied[bits] = p
             bits += 1
-    gate_state, _, beyond, exact = gates
+    gate_state, control, beyond, exact = gates
     read, asked, contacts, complete = np.zeros(gate_state.shape[0], np.int64), 0, 0, True
+    volts, high = tables.volts.max(), 0
+    amps = np.inf if told else _most_amps(net, parts, volts, spread, tables.models.table, work.whole)
     for state in states:
         for gate in range(gate_state.shape[0]):
             if gate_state[gate] == state and touching(beyond[gate], ends) & net:
+                if exact[gate] == 1 and amps <= tables.limits.control_amps[control[gate]]:
+                    continue
                 read[contacts] = beyond[gate]
                 contacts += 1
                 complete = complete and exact[gate] == 1
@@ -155,5 +204,7 @@ def patterns_to_try(
         for pair in range(demands.same_state.shape[0]):
             if demands.same_state[pair] == state and (net >> demands.same_first[pair]) & 1:
                 complete = False
-    patterns, fine = worst_patterns(net, varied[:bits], read[:contacts], asked, ends, work.whole)
+        high |= _may_exceed(net, state, volts, amps, spread, tables, work.whole)
+    figures = Figures(asked, -1, -1) if told else Figures(asked, asked, high)
+    patterns, fine = worst_patterns(net, varied[:bits], read[:contacts], figures, ends, work.whole)
     return patterns, complete and fine

@@ -107,6 +107,15 @@ def start_lane(lane: int, count: int, volts: float, lanes: Lanes) -> None:
 
 
 @njit(cache=True, nogil=True, forceinline=True)
+def turn_lane(lane: int, count: int, volts: float, lanes: Lanes) -> None:
+    """Give a lane whose ends have stayed another supply [V], its nodes at the same shares of it; scalars."""
+    share = volts / lanes.reals[AT + LANES + lane]
+    lanes.reals[AT + LANES + lane] = volts
+    for node in range(2, count):
+        lanes.reals[AT + node * LANES + lane] *= share
+
+
+@njit(cache=True, nogil=True, forceinline=True)
 def set_lane(lane: int, parts: int, models: Models, work: Workspace, lanes: Lanes) -> None:
     """Put the parts that are fitted in a workspace (KIND, ROW and VALUE) into a lane; scalars, no unit."""
     reals, whole = lanes
