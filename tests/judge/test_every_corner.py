@@ -8,7 +8,7 @@ from tests.judge.plain_corners import PlainCorners
 from tests.selection import examples, some
 from tests.shipped import NAMES, ROOT, shipped
 
-from lampwright.judge.choices import ChoiceJudge
+from lampwright.judge.choices import ChoiceJudge, judge_choices
 from lampwright.judge.corners import CAP, TIE
 from lampwright.judge.judge import Judge, Judgement
 from lampwright.judge.minimality import MinimalityFilter
@@ -159,6 +159,38 @@ resistors = { most = 1, series = "E3", ohms = [8.0, 12.0], watts = [25] }
 [[behaviour]]
 when = { lights = "on", brake = "off" }
 show = { left = "lit" }
+"""
+
+
+MANY = """
+lampwright = 1
+title = "Four bulbs, asked little, so that what decides is an edge or a rating at some corner"
+[supply]
+system = 12
+volts = [11.0, 13.5, 14.4]
+[controls.lights]
+kind = "switch"
+feed = "58"
+most_amps = 3.5
+[controls.brake]
+kind = "switch"
+feed = "54"
+most_amps = 3.5
+[lamps.left]
+choose = ["R5W", "W5W"]
+[lamps.right]
+choose = ["R10W"]
+[lamps.stop]
+choose = ["P21W"]
+[extras]
+diodes = { most = 1, choose = ["1N4007", "1N5404"] }
+resistors = { most = 3, series = "E6", ohms = [10.0, 100.0], watts = [10] }
+[[behaviour]]
+when = { lights = "on", brake = "on" }
+show = { left = "lit", right = "lit" }
+[[behaviour]]
+when = { lights = "off", brake = "on" }
+show = { stop = "lit" }
 """
 
 
@@ -324,6 +356,28 @@ def test_bounds_show_no_more_than_the_corners() -> None:
             met, missed = met + meets, missed + (not meets)
     assert met > 4
     assert missed > 4
+
+
+@pytest.mark.parametrize("text", some([MANY, FLASHER], [MANY]))
+def test_a_yes_without_a_margin_is_that_of_the_plain_walk(text: str) -> None:
+    """Of choices that meet the spec with nominal parts, one at a time, so that its corners alone decide."""
+    problem = prepare(parse_spec(text, "some"))
+    judge, screening = Judge(problem), MinimalityFilter(Judge(problem))
+    met = missed = 0
+    for netlist, _ in random_circuits(problem, 11, examples(600, 6000), (0, 0, 1), (2, 1, 3)):
+        boundary, together = judge.boundary(netlist.partition, netlist.joints), ChoiceJudge(judge)
+        bench = together._bench(netlist)
+        assert boundary is not None, "it was drawn so"
+        assert bench is not None, "supply meets no ground"
+        fit = fit_of(problem, netlist.diodes, netlist.resistors)
+        for number in screening.screen_one(netlist)[::20]:
+            yes = bool(judge_choices(np.array([[number]]), True, bench, np.full((1, 1), -np.inf)))
+            one = fit_one(problem, choice_of(number, fit), netlist.diodes, netlist.resistors)
+            plain = PlainCorners(problem, netlist, boundary, one)
+            assert yes == plain.met(plain.every())
+            met, missed = met + yes, missed + (not yes)
+    assert met > 10, f"{met}, {missed}"
+    assert missed > 10, f"{met}, {missed}"
 
 
 @pytest.mark.parametrize("text", some([LEADS, BRIGHTER, FLASHER], [LEADS, FLASHER]))

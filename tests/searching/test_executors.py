@@ -13,10 +13,12 @@ from pathlib import Path
 
 import pytest
 
+from lampwright.judge.choices import ChoiceJudge
 from lampwright.judge.judge import Judge
+from lampwright.judge.minimality import group_drawings
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
-from lampwright.searching.evaluate import ShareResult, shares_of
+from lampwright.searching.evaluate import CellShare, ShareEvaluator, ShareResult, shares_of
 from lampwright.searching.executors import (
     MOST_LOSSES,
     Executor,
@@ -28,7 +30,7 @@ from lampwright.searching.executors import (
 from lampwright.searching.plan import plan_steps
 from lampwright.searching.records import product_text
 from lampwright.searching.search import ALL_RULES
-from lampwright.searching.shares import Piece, Product
+from lampwright.searching.shares import Piece, Product, Worker
 
 
 class Deadly:
@@ -93,6 +95,46 @@ def test_a_pool_loses_nothing_with_a_worker(
                 os.kill(next(iter(executor._pools[-1]._processes)), signal.SIGKILL)
         assert sorted(told(found)) == list(range(len(pieces))), "a piece is missing"
         assert told(found) == expected, "another process comes to something else"
+
+
+@pytest.fixture
+def batches(problem: Problem, pieces: tuple[Piece, ...]) -> tuple[Piece, ...]:
+    """The circuits of those shares, one by one, to be judged."""
+    evaluator = ShareEvaluator(problem)
+    screened = [
+        one for piece in pieces if isinstance(piece, CellShare) for one in evaluator.take(piece).screened
+    ]
+    return tuple((group,) for group in group_drawings(screened, evaluator.judge))
+
+
+def test_what_a_worker_found_out_another_need_not(
+    problem: Problem, batches: tuple[Piece, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> bool:
+        raise AssertionError("it is known")
+
+    worker, other = Worker(problem, ALL_RULES), Worker(problem, ALL_RULES)
+    expected = [product_text(worker.do(batch)) for batch in batches]
+    facts = worker.minimality.news()
+    assert facts, "there is something to tell"
+    assert worker.minimality.news() == (), "news are told once"
+    other.minimality.hear(facts)
+    monkeypatch.setattr(ChoiceJudge, "meets_somehow", refuse)
+    assert [product_text(other.do(batch)) for batch in batches] == expected
+
+
+def test_a_pool_hands_on_what_its_workers_found_out(problem: Problem, batches: tuple[Piece, ...]) -> None:
+    with closed(SerialExecutor(problem, ALL_RULES, never)) as serial:
+        expected = {place: product_text(product) for place, product in serial.products(batches)}
+    with closed(ProcessExecutor(problem, ALL_RULES, never, 2)) as executor:
+        assert isinstance(executor, ProcessExecutor), "only a pool has processes"
+        found = [(place, product_text(product)) for place, product in executor.products(batches)]
+        assert dict(found) == expected, "who found it out shows"
+        facts = len(executor._facts)
+        assert facts > 0, "there is something to hand on"
+        # now each has the circuits that the other had
+        assert len(tuple(executor.products(batches[::-1]))) == len(batches), "a piece is missing"
+        assert len(executor._facts) == facts, "what another found out was found out again"
 
 
 def test_each_worker_has_neighbours_and_takes_from_the_far_end_of_another() -> None:

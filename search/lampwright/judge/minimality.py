@@ -12,6 +12,7 @@ What is put in order is ordered by numbers, so that chance decides nothing.
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
@@ -236,14 +237,22 @@ def group_drawings(
     return tuple(sorted(groups, key=lambda group: group.drawings[0].form))
 
 
+class Fact(NamedTuple):
+    """Whether some choice of types and values makes a circuit meet the spec; key: its `circuit_key`."""
+
+    key: bytes
+    meets: bool
+
+
 class MinimalityFilter:
-    """Winnows groups; remembers which reduced circuits meet the spec."""
+    """Winnows groups; remembers which reduced circuits meet the spec, and tells of it."""
 
     def __init__(self, judge: Judge) -> None:
         """Winnow with this judge."""
         self.judge = judge
         self._choices = ChoiceJudge(judge)
         self._meets: dict[bytes, bool] = {}
+        self._news: list[Fact] = []
         self._ways: dict[int, list[int]] = {}
         self._work = new_workspace()
 
@@ -274,7 +283,18 @@ class MinimalityFilter:
         known = self._meets.get(key)
         if known is None:
             known = self._meets[key] = self._choices.meets_somehow(netlist)
+            self._news.append(Fact(key, known))
         return known
+
+    def news(self) -> tuple[Fact, ...]:
+        """What was found out here since this was asked last."""
+        news = tuple(self._news)
+        self._news.clear()
+        return news
+
+    def hear(self, facts: Iterable[Fact]) -> None:
+        """Take what others have found out."""
+        self._meets.update(facts)
 
     def is_minimal(self, netlist: Netlist) -> bool:
         """Whether no extra part can be opened or bridged with the spec still met.

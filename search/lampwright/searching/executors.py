@@ -15,9 +15,10 @@ from functools import partial
 from multiprocessing import get_context, parent_process
 from queue import Empty, SimpleQueue
 from threading import Thread
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from lampwright.errors import Finding, LampwrightError
+from lampwright.judge.minimality import Fact
 from lampwright.kernels import begin_alone, collect_rarely
 from lampwright.problem.problem import Problem, prepare
 from lampwright.searching.evaluate import CheckCancelled
@@ -97,13 +98,23 @@ def _make_ready() -> None:
     """Nothing: a process that is given this has come to its start."""
 
 
-def _do(place: int, piece: Piece) -> tuple[int, Product]:
+class _Brought(NamedTuple):
+    """A piece's place, what it brought, and what the worker found out over it that serves others."""
+
+    place: int
+    product: Product
+    news: tuple[Fact, ...]
+
+
+def _do(place: int, piece: Piece, heard: Sequence[Fact]) -> _Brought:
     assert _worker is not None
-    return place, _worker.do(piece)
+    _worker.minimality.hear(heard)
+    product = _worker.do(piece)
+    return _Brought(place, product, _worker.minimality.news())
 
 
 class ProcessExecutor:
-    """An executor of processes on this machine."""
+    """An executor of processes on this machine; what one finds out that serves the others it hands on."""
 
     def __init__(
         self, problem: Problem, enabled: tuple[bool, ...], check_cancelled: CheckCancelled, workers: int
@@ -114,10 +125,12 @@ class ProcessExecutor:
         self._told = problem.spec, enabled
         self.check_cancelled = check_cancelled
         self._workers = workers
+        self._facts: list[Fact] = []
         self._pools = self._hire()
 
     def _hire(self) -> tuple[ProcessPoolExecutor, ...]:
         """A pool of one process for each worker, so that it can be told which."""
+        self._heard = [0] * self._workers
         first = __name__, be_worker.__name__, *self._told
         pools = tuple(
             ProcessPoolExecutor(1, get_context("spawn"), begin_alone, first) for _ in range(self._workers)
@@ -150,10 +163,10 @@ class ProcessExecutor:
 
     def _round(self, pieces: dict[int, Piece]) -> Iterator[tuple[int, Product]]:
         """The products until one is lost with its process; raises BrokenProcessPool then."""
-        done: SimpleQueue[tuple[int, tuple[int, Product] | BaseException]] = SimpleQueue()
+        done: SimpleQueue[tuple[int, _Brought | BaseException]] = SimpleQueue()
         stretches = Stretches(sorted(pieces), self._workers)
 
-        def bring(worker: int, future: Future[tuple[int, Product]]) -> None:
+        def bring(worker: int, future: Future[_Brought]) -> None:
             if not future.cancelled():
                 done.put((worker, future.exception() or future.result()))
 
@@ -161,10 +174,12 @@ class ProcessExecutor:
             place = stretches.next_for(worker)
             if place is None:
                 return
+            heard = self._facts[self._heard[worker] :]
+            self._heard[worker] = len(self._facts)
             # Ctrl-C while this thread holds a future's lock would leave it locked, and the end of the
             # process waiting for it: so futures are touched here alone, and brought by the pool's thread
             with interrupts_held():
-                future = self._pools[worker].submit(_do, place, pieces[place])
+                future = self._pools[worker].submit(_do, place, pieces[place], heard)
                 future.add_done_callback(partial(bring, worker))
 
         for worker in [*range(self._workers)] * AHEAD:
@@ -178,9 +193,10 @@ class ProcessExecutor:
                 continue
             if isinstance(brought, BaseException):
                 raise brought
+            self._facts.extend(brought.news)
             give(worker)
             left -= 1
-            yield brought
+            yield brought.place, brought.product
         self.check_cancelled()
 
     def close(self) -> None:
@@ -196,8 +212,8 @@ class ProcessExecutor:
 class Stretches:
     """Places of pieces that are still to be given out, a stretch of neighbours for each worker.
 
-    What a worker learns of smaller circuits and of live nets serves the neighbours of the piece it is at, so
-    two that take turns would learn most of it twice.
+    What a worker learns of live nets serves the neighbours of the piece it is at, so two that take turns
+    would learn most of it twice; likewise what it learns of smaller circuits before that is handed on.
     """
 
     def __init__(self, places: Sequence[int], workers: int) -> None:
