@@ -184,7 +184,7 @@ choose = ["R10W"]
 choose = ["P21W"]
 [extras]
 diodes = { most = 1, choose = ["1N4007", "1N5404"] }
-resistors = { most = 3, series = "E6", ohms = [10.0, 100.0], watts = [10] }
+resistors = { most = 3, series = "E6", ohms = [20.0, 35.0], watts = [9.6] }
 [[behaviour]]
 when = { lights = "on", brake = "on" }
 show = { left = "lit", right = "lit" }

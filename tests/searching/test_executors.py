@@ -7,6 +7,7 @@ import os
 import random
 import signal
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -15,7 +16,7 @@ import pytest
 
 from lampwright.judge.choices import ChoiceJudge
 from lampwright.judge.judge import Judge
-from lampwright.judge.minimality import group_drawings
+from lampwright.judge.minimality import Fact, group_drawings
 from lampwright.problem.problem import Problem
 from lampwright.problem.reading import read_problem
 from lampwright.searching.evaluate import CellShare, ShareEvaluator, ShareResult, shares_of
@@ -123,18 +124,41 @@ def test_what_a_worker_found_out_another_need_not(
     assert [product_text(other.do(batch)) for batch in batches] == expected
 
 
-def test_a_pool_hands_on_what_its_workers_found_out(problem: Problem, batches: tuple[Piece, ...]) -> None:
+class Here:
+    """A pool that does what it is given at once, in this process; it keeps what it is told."""
+
+    def __init__(self) -> None:
+        self.heard: list[Fact] = []
+
+    def submit(
+        self, do: Callable[..., object], place: int, piece: Piece, heard: list[Fact]
+    ) -> Future[object]:
+        self.heard.extend(heard)
+        future = Future[object]()
+        future.set_result(do(place, piece, heard))
+        return future
+
+    def shutdown(self, **_: object) -> None:
+        """Nothing to end."""
+
+
+def test_a_pool_hands_on_what_its_workers_found_out(
+    problem: Problem, batches: tuple[Piece, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
     with closed(SerialExecutor(problem, ALL_RULES, never)) as serial:
         expected = {place: product_text(product) for place, product in serial.products(batches)}
     with closed(ProcessExecutor(problem, ALL_RULES, never, 2)) as executor:
         assert isinstance(executor, ProcessExecutor), "only a pool has processes"
-        found = [(place, product_text(product)) for place, product in executor.products(batches)]
-        assert dict(found) == expected, "who found it out shows"
-        facts = len(executor._facts)
-        assert facts > 0, "there is something to hand on"
-        # now each has the circuits that the other had
-        assert len(tuple(executor.products(batches[::-1]))) == len(batches), "a piece is missing"
-        assert len(executor._facts) == facts, "what another found out was found out again"
+        found = {place: product_text(product) for place, product in executor.products(batches)}
+        assert found == expected, "who found it out shows"
+        executor.close()
+        monkeypatch.setattr("lampwright.searching.executors._worker", Worker(problem, ALL_RULES))
+        pools = Here(), Here()
+        executor._pools, executor._facts, executor._heard = pools, [], [0, 0]  # type: ignore[assignment]
+        assert len(tuple(executor.products(batches))) == len(batches), "a piece is missing"
+        for pool in pools:
+            assert len(pool.heard) > 0, "it was told nothing"
+            assert pool.heard == executor._facts[: len(pool.heard)], "each fact once, in order"
 
 
 def test_each_worker_has_neighbours_and_takes_from_the_far_end_of_another() -> None:

@@ -57,12 +57,14 @@ class EdgeNames:
     """What the labels of edges come to.
 
     key: the part of the key that tells them. signed: columns with a sign of their own, as a bit set of the
-    edges in order. orders: (orders, edges) every order of the edges, alike ones side by side.
+    edges in order. orders: (orders, edges) every order of the edges, alike ones side by side; written: the
+    same as tuples.
     """
 
     key: bytes
     signed: int
     orders: Ints
+    written: tuple[tuple[int, ...], ...]
 
 
 def drawing_key(
@@ -81,7 +83,7 @@ def drawing_key(
     True
     """
     ends, names = _checked(terminals, edges, labels, directed)
-    return least_form(n_vertices, terminals, ends, names).key
+    return next(least_forms(n_vertices, terminals, ends[None], names)).key
 
 
 def canonical_drawing(
@@ -96,7 +98,7 @@ def canonical_drawing(
     edges: (edges, 2). Raises ValueError for more than MOST_COLUMNS edges and terminals.
     """
     ends, names = _checked(terminals, edges, labels, directed)
-    return least_form(n_vertices, terminals, ends, names).canonical
+    return next(least_forms(n_vertices, terminals, ends[None], names)).canonical
 
 
 class _Checked(NamedTuple):
@@ -116,23 +118,33 @@ def _checked(terminals: int, edges: ArrayLike, labels: Sequence[Label], directed
 
 
 class LeastForm(NamedTuple):
-    """A drawing's key, and which of all orders of its edges give it."""
+    """A drawing's key, and the numbers of those of all orders of its edges that give it."""
 
     key: bytes
     names: EdgeNames
-    given: Ints
+    given: list[int]
 
     @property
     def canonical(self) -> Canonical:
         """The key, and the orders written out."""
-        return Canonical(self.key, tuple(tuple(order) for order in self.names.orders[self.given].tolist()))
+        return Canonical(self.key, tuple(self.names.written[number] for number in self.given))
 
 
-def least_form(n_vertices: int, terminals: int, ends: Ints, names: EdgeNames) -> LeastForm:
-    """The least form of a drawing as `canonical_drawing` has it, of ends (edges, 2) that fit the names."""
-    given = np.zeros(len(names.orders), np.int64)
-    form, count = _least_form(n_vertices, max(terminals - 1, 0), ends, names.orders, names.signed, given)
-    return LeastForm(b"%d:%b:%b" % (terminals, names.key, form.tobytes()), names, given[:count])
+def least_forms(
+    n_vertices: int, terminals: int, ends: Ints, names: EdgeNames, before: bytes = b""
+) -> Iterator[LeastForm]:
+    """The least forms of drawings as `canonical_drawing` has them, in their order.
+
+    ends: (drawings, edges, 2), edges that fit the names. before: what the keys begin with.
+    """
+    forms = np.zeros((len(ends), 3 * n_vertices), np.int64)
+    given = np.zeros((len(ends), len(names.orders)), np.int64)
+    told = np.zeros((len(ends), 2), np.int64)
+    _fill_forms(n_vertices, max(terminals - 1, 0), ends, names.orders, names.signed, forms, given, told)
+    before, written = before + b"%d:%b:" % (terminals, names.key), forms.tobytes()
+    for at, ((size, count), orders) in enumerate(zip(told.tolist(), given.tolist(), strict=True)):
+        start = at * forms[0].nbytes
+        yield LeastForm(before + written[start : start + size * forms.itemsize], names, orders[:count])
 
 
 def matched(order: Sequence[int], other: Sequence[int]) -> tuple[int, ...]:
@@ -155,10 +167,12 @@ def edge_names(labels: tuple[Label, ...], directed: tuple[bool, ...]) -> EdgeNam
     names = [(way, isinstance(label, str), label) for label, way in zip(labels, directed, strict=True)]
     order = sorted(range(len(names)), key=names.__getitem__)
     classes = [list(same) for _, same in groupby(order, key=names.__getitem__)]
+    written = tuple(_arrangements(classes))
     return EdgeNames(
         repr([names[edge] for edge in order]).encode(),
         sum(int(directed[edge]) << place for place, edge in enumerate(order)),
-        np.array(list(_arrangements(classes)), np.int64).reshape(-1, len(order)),
+        np.array(written, np.int64).reshape(-1, len(order)),
+        written,
     )
 
 
@@ -169,10 +183,31 @@ def _arrangements(classes: Iterable[Sequence[int]]) -> Iterator[tuple[int, ...]]
 
 
 @njit(cache=True, nogil=True)
+def _fill_forms(
+    n_vertices: int,
+    virtual: int,
+    ends: Ints,
+    orders: Ints,
+    signed: int,
+    forms: Ints,
+    given: Ints,
+    told: Ints,
+) -> None:
+    """Fill least forms (drawings, 3 n_vertices), the orders that give them (drawings, orders), and how many.
+
+    told: (drawings, 2) the size of a form, and of the orders.
+    """
+    for drawing in range(ends.shape[0]):
+        told[drawing, 0], told[drawing, 1] = _least_form(
+            n_vertices, virtual, ends[drawing], orders, signed, forms[drawing], given[drawing]
+        )
+
+
+@njit(**INNER)
 def _least_form(
-    n_vertices: int, virtual: int, ends: Ints, orders: Ints, signed: int, given: Ints
-) -> tuple[Ints, int]:
-    """The least form over all orders: pivot columns, then the other columns' entries row by row.
+    n_vertices: int, virtual: int, ends: Ints, orders: Ints, signed: int, least: Ints, given: Ints
+) -> tuple[int, int]:
+    """The least form over all orders: pivot columns, then the other columns' entries row by row; its size.
 
     given: (orders,) is filled with the numbers of the orders that give it; and how many do.
     """
@@ -184,7 +219,7 @@ def _least_form(
         column_ends[place, 1] = place
     plus, minus = np.zeros(n_vertices, np.int64), np.zeros(n_vertices, np.int64)
     pivots, done = np.zeros(n_vertices, np.int64), np.zeros(n_vertices, np.int64)
-    now, least = np.zeros(3 * n_vertices, np.int64), np.zeros(3 * n_vertices, np.int64)
+    now = np.zeros(3 * n_vertices, np.int64)
     count = size = 0
     for number in range(orders.shape[0]):
         for place in range(ends.shape[0]):
@@ -210,7 +245,7 @@ def _least_form(
         if order <= 0:
             given[count] = number
             count += 1
-    return least[:size].copy(), count
+    return size, count
 
 
 @njit(**INNER)

@@ -9,14 +9,14 @@ drawing, so that what is R1 in one may be R2 in another, or in the same one seen
 What is put in order is ordered by numbers, so that chance decides nothing.
 """
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import NamedTuple
 
 import numpy as np
 
-from lampwright.graphs.drawings import Canonical, EdgeNames, LeastForm, edge_names, least_form, matched
+from lampwright.graphs.drawings import Canonical, EdgeNames, LeastForm, edge_names, least_forms, matched
 from lampwright.judge.choices import ChoiceJudge, JudgedChoice
 from lampwright.judge.judge import Case, Judge
 from lampwright.judge.screen import Candidates, Screening, live_parts, scene_of, screen
@@ -112,11 +112,11 @@ class CircuitGroup:
     conductors: int
 
 
-@dataclass(frozen=True)
-class _Drawn:
-    """A screened circuit, the orders of its parts that give its key, and its conductors."""
+class _Drawn(NamedTuple):
+    """A screened circuit, its key, the orders of its parts that give it, and its conductors."""
 
     screened: Screened
+    key: bytes
     orders: tuple[tuple[int, ...], ...]
     conductors: int
 
@@ -137,10 +137,16 @@ def canonical(netlist: Netlist, layout: Layout) -> Canonical:
 
 
 def _least_of(netlist: Netlist, layout: Layout) -> LeastForm:
-    names = _part_names(layout, netlist.diodes, netlist.resistors)
-    blocks = netlist.blocks
-    found = least_form(blocks + netlist.joints, blocks, np.asarray(netlist.ends, np.int64), names)
-    return found._replace(key=bytes(netlist.partition) + b":" + found.key)
+    return next(_least_forms((netlist,), layout))
+
+
+def _least_forms(alike: Sequence[Netlist], layout: Layout) -> Iterator[LeastForm]:
+    """The least forms of netlists that have partition, joints and numbers of parts in common."""
+    first = alike[0]
+    names, blocks = _part_names(layout, first.diodes, first.resistors), first.blocks
+    ends = np.array([one.ends for one in alike], np.int64)
+    before = bytes(first.partition) + b":"
+    return least_forms(blocks + first.joints, blocks, ends, names, before)
 
 
 @lru_cache(maxsize=64)
@@ -160,7 +166,11 @@ def renumbered(netlist: Netlist, order: Sequence[int], first: Sequence[int]) -> 
 
     order and first: orders of the parts of both that give the circuit's key.
     """
-    return replace(netlist, ends=netlist.ends[list(matched(first, order))])
+    ends = netlist.ends[list(_matched(tuple(first), tuple(order)))]
+    return Netlist(netlist.partition, netlist.joints, ends, netlist.diodes, netlist.resistors)
+
+
+_matched = lru_cache(maxsize=4096)(matched)
 
 
 class _ChoiceImages:
@@ -181,7 +191,7 @@ class _ChoiceImages:
 
 
 def shared_choices(
-    choices: Sequence[Sequence[int]], orders: Sequence[Sequence[Sequence[int]]], images: _ChoiceImages
+    choices: Sequence[Sequence[int]], orders: Sequence[Sequence[tuple[int, ...]]], images: _ChoiceImages
 ) -> tuple[int, ...]:
     """The choices with which some drawing of a circuit passed, as numbered in the first, rising.
 
@@ -194,8 +204,8 @@ def shared_choices(
         return tuple(sorted(set(choices[0])))
     found: set[int] = set()
     for passed, own in zip(choices, orders, strict=True):
-        numbers = [images.of(matched(first, order))[list(passed)] for order in own]
-        found.update(np.min(numbers, axis=0).tolist())
+        numbers = [images.of(_matched(first, order))[list(passed)] for order in own]
+        found.update((np.min(numbers, axis=0) if len(own) > 1 else numbers[0]).tolist())
     return tuple(sorted(found))
 
 
@@ -211,21 +221,32 @@ def fits_coupling(netlist: Netlist, problem: Problem) -> bool:
     return most is None or conductors(netlist, problem.zoned) <= most
 
 
+def _drawn(screened: Iterable[Screened], problem: Problem) -> Iterator[_Drawn]:
+    """Screened circuits with their keys, those of one cell in a row."""
+    by_cell: dict[tuple[object, ...], list[Screened]] = {}
+    for one in screened:
+        own = one.netlist
+        by_cell.setdefault((own.partition, own.joints, own.diodes, own.resistors), []).append(one)
+    for some in by_cell.values():
+        forms = _least_forms([one.netlist for one in some], problem.layout)
+        for one, form in zip(some, forms, strict=True):
+            yield _Drawn(one, form.key, form.canonical.orders, conductors(one.netlist, problem.zoned))
+
+
 def group_drawings(
     screened: Iterable[Screened], judge: Judge, check_cancelled: Callable[[], None] = lambda: None
 ) -> tuple[CircuitGroup, ...]:
     """Put drawings of one circuit together, in a fixed order; what `check_cancelled` raises ends it."""
     problem = judge.problem
     by_key: dict[bytes, list[_Drawn]] = {}
-    for one in screened:
+    for drawn in _drawn(screened, problem):
         check_cancelled()
-        found = canonical(one.netlist, problem.layout)
-        drawn = _Drawn(one, found.orders, conductors(one.netlist, problem.zoned))
-        by_key.setdefault(found.key, []).append(drawn)
+        by_key.setdefault(drawn.key, []).append(drawn)
     images = cache(lambda diodes, resistors: _ChoiceImages(fit_of(problem, diodes, resistors)))
     groups = []
     for same in by_key.values():
-        same.sort(key=lambda drawn: drawn.rank)
+        if len(same) > 1:
+            same.sort(key=lambda drawn: drawn.rank)
         first = same[0].screened.netlist
         others = (renumbered(one.screened.netlist, one.orders[0], same[0].orders[0]) for one in same[1:])
         choices = shared_choices(
