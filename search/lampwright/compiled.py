@@ -1,4 +1,4 @@
-"""How kernels are compiled that other kernels alone call.
+"""How kernels are compiled: those that Python calls, and those that other kernels alone call.
 
 Unless told not to, numba gives every kernel an entry for Python and one for C, which unpack every array of
 every argument. Of some two hundred kernels three in four need neither, and making them takes a fifth of the
@@ -11,5 +11,16 @@ type of its own, and with it a kernel and all that it calls are compiled a secon
 
 from typing import Any
 
-INNER: Any = {"cache": True, "nogil": True, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
-"""Options of `njit`."""
+from lampwright.numba_loading import use_kept_libraries
+
+
+def _options(**own: bool) -> Any:
+    """Options of `njit`, for numba that is ready to make and to read kernels of ours."""
+    use_kept_libraries()
+    return {"cache": True, "nogil": True, "no_cfunc_wrapper": True, **own}
+
+
+ENTRY: Any = _options()
+"""Options of `njit` for a kernel that Python calls."""
+INNER: Any = _options(no_cpython_wrapper=True)
+"""Options of `njit` for a kernel that only kernels call."""

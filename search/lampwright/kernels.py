@@ -42,7 +42,7 @@ def source_digest() -> str:
 def kernel_sources() -> tuple[Path, ...]:
     """Every file with a kernel, and what those import, in turn, from packages that have kernels."""
     root = Path(__file__).parent
-    files = (*_files_of(COMPILED), *root.glob("compiled.py"))
+    files = (*_files_of(COMPILED), *root.glob("compiled.py"), *root.glob("numba_loading.py"))
     texts = {path: path.read_text(encoding="utf-8") for path in files}
     found: set[Path] = set()
     left = [path for path, text in texts.items() if "@njit" in text]
@@ -160,9 +160,9 @@ def load_numba_alone() -> None:
             del sys.modules[name]
     # a numba whose parts have other names is left as it is
     with suppress(ImportError):
-        from lampwright.numba_loading import use_kept_libraries
+        from lampwright.numba_loading import load_without_tables
 
-        use_kept_libraries()
+        load_without_tables()
 
 
 def begin_alone(module: str, name: str, *given: object) -> None:

@@ -10,7 +10,8 @@ from pathlib import Path
 import networkx as nx
 
 MAP = """\
-    errors | caches | toml_file | compiled | numba_loading
+    errors | caches | toml_file | numba_loading
+    compiled                    (numba_loading)
     kernels                     (caches, numba_loading)
     words
     results                     (words)

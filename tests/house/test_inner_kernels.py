@@ -82,5 +82,21 @@ def test_inner_kernels_are_called_by_kernels_alone(trees: dict[str, ast.Module])
     assert set(called_from_python(modules, inner)) == set()
 
 
+def test_kernels_have_our_options(modules: dict[str, ast.Module]) -> None:
+    # with them comes what reads kept kernels of ours: numba alone could not
+    without = {
+        f"{module}.{node.name}"
+        for module, tree in modules.items()
+        for node in tree.body
+        if isinstance(node, ast.FunctionDef) and _is_kernel(node) and not _has_options(node)
+    }
+    assert without == set()
+
+
+def _has_options(function: ast.FunctionDef) -> bool:
+    given = [keyword.value for decorator in _decorators(function) for keyword in decorator.keywords]
+    return any(isinstance(value, ast.Name) and value.id in ("ENTRY", "INNER") for value in given)
+
+
 def _module(file: str) -> str:
     return file.removeprefix("search/lampwright/").removesuffix(".py").replace("/", ".")

@@ -27,6 +27,7 @@ from collections.abc import Sequence
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import ENTRY
 from lampwright.judge.all_corners import brighter_margin, live_in, try_corners
 from lampwright.judge.corners import (
     CAP,
@@ -89,7 +90,7 @@ def share_interval(good: int, copies: int) -> tuple[float, ...]:
     return float(low), float(high)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def try_copies(
     values: Floats,
     circuit: CornerCircuit,

@@ -15,7 +15,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.graphs.between import edges_by_row
 from lampwright.solve.lane_newton import new_lanes, set_lane, solve_lanes, start_lane, take_lane
 from lampwright.solve.lanes import LANES
@@ -101,7 +101,7 @@ def show(ends: Bytes, fits: Ints, wanted: NDArray[np.bool_], setting: Setting) -
     )
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _show(  # type: ignore[no-untyped-def]
     ends, live, fits, wanted, setting, lit, stops, over, work, tally
 ):

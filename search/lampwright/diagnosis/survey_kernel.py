@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.diagnosis.candidate_states import (
     OVER,
     SLACK,
@@ -246,7 +246,7 @@ def _keep(circuit: int, known: Known, candidate_states: CandidateStates, written
     return written
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def survey(
     ends: Bytes,
     live: Ints,

@@ -11,7 +11,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 
 Bytes = NDArray[np.int8]
 Ints = NDArray[np.int64]
@@ -36,7 +36,7 @@ def _reach(start: int, without: int, adjacent: Ints) -> int:
     return seen
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def pairs_between(support: int, node: Bytes, low_end: Ints, high_end: Ints, adjacent: Ints) -> int:
     """The pairs of `support` (bit sets over pairs) on a simple path between class 0 and class 1.
 
@@ -71,7 +71,7 @@ def pairs_between(support: int, node: Bytes, low_end: Ints, high_end: Ints, adja
     return left
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def edges_between(
     ends: Bytes, circuit: int, first_arc: int, last_arc: int, classes: Bytes, row: int, stack: Ints
 ) -> int:
@@ -121,7 +121,7 @@ def edges_between(
     return on
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def edges_by_row(ends: Bytes, first_arc: int, last_arc: int, classes: Bytes) -> Ints:
     """`edges_between` of every circuit in every row of classes: (circuits, rows)."""
     found = np.zeros((ends.shape[0], classes.shape[0]), np.int64)

@@ -31,7 +31,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 
 Label = str | int
 Ints = NDArray[np.int64]
@@ -182,7 +182,7 @@ def _arrangements(classes: Iterable[Sequence[int]]) -> Iterator[tuple[int, ...]]
         yield tuple(edge for same in choice for edge in same)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _fill_forms(
     n_vertices: int,
     virtual: int,
@@ -223,7 +223,8 @@ def _least_form(
     count = size = 0
     for number in range(orders.shape[0]):
         for place in range(ends.shape[0]):
-            column_ends[virtual + place] = ends[orders[number, place]]
+            for side in range(2):
+                column_ends[virtual + place, side] = ends[orders[number, place], side]
         rank = _reduce(column_ends, plus, minus, pivots)
         _settle_signs(rank, signed, columns, plus, minus, pivots, done)
         others = (1 << columns) - 1
@@ -240,7 +241,8 @@ def _least_form(
             if order == 0 and now[at] != least[at]:
                 order = -1 if now[at] < least[at] else 1
         if order < 0:
-            least[:size] = now[:size]
+            for at in range(size):
+                least[at] = now[at]
             count = 0
         if order <= 0:
             given[count] = number

@@ -24,7 +24,7 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.graphs.cell import Cell, CellError, PathRule
 from lampwright.graphs.completions import MOST_PAIRS, count_completions, new_answers
 from lampwright.graphs.options import OptionTable, most_choices, option_tables
@@ -135,7 +135,7 @@ def list_blocks(
             return
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _walk(choices, rule, place, barred, sieve, options, masks):  # type: ignore[no-untyped-def]
     """Fill the block from where the walk left off; return how many circuits were written.
 

@@ -17,12 +17,13 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
+from lampwright.compiled import ENTRY
 from lampwright.graphs.cell import Cell, CellError, PathRule
 
 MOST_TABLE_PAIRS = 21
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def obeys(mask: int, terminals: int, vertices: int, rule: int) -> bool:
     """Whether the support `mask` obeys the rule (`PathRule` as int)."""
     if rule == 0:
@@ -58,7 +59,7 @@ def obeys(mask: int, terminals: int, vertices: int, rule: int) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _fill_table(table: npt.NDArray[np.bool_], terminals: int, vertices: int, rule: int) -> None:
     """Write the rule's answer for every support."""
     for mask in range(len(table)):

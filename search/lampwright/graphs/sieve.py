@@ -22,7 +22,7 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.graphs.between import Bytes, Ints, pairs_between
 from lampwright.graphs.cell import Cell, CellError
 from lampwright.graphs.options import OptionTable, most_choices
@@ -208,7 +208,7 @@ def _ways(classes: Bytes, middle: int) -> Ints:
     return ways
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _way(a: int, b: int, middle: int) -> int:
     """The bit of a way from class a to class b; -1 for one that is on no path from 1 to 0."""
     if a == b or a == 0 or b == 1:
@@ -220,7 +220,7 @@ def _way(a: int, b: int, middle: int) -> int:
     return 1 + 2 * middle + (a - 2) * (middle - 1) + b - 2 - (1 if b > a else 0)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def ways_on_paths(graph: int, middle: int, stack: Ints) -> int:
     """The ways (bit set) of a contracted graph on simple paths from class 1 to class 0, each path walked.
 
@@ -286,7 +286,7 @@ def fill_support(support, sieve, stack):  # type: ignore[no-untyped-def]
     supports[slot, 0] = support + 1
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _contract(options, arcs, ends, place, ways, live):  # type: ignore[no-untyped-def]
     """Write every circuit's graph, contracted to the classes of every row, into live."""
     for circuit in range(options.shape[0]):
@@ -301,7 +301,7 @@ def _contract(options, arcs, ends, place, ways, live):  # type: ignore[no-untype
                     live[circuit, row] |= ways[kind, a, b, row]
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _keep_paths(middle, graphs, live, stack):  # type: ignore[no-untyped-def]
     """Leave of every contracted graph in live the ways on a path, as remembered in graphs."""
     for circuit in range(live.shape[0]):
@@ -315,7 +315,7 @@ def _keep_paths(middle, graphs, live, stack):  # type: ignore[no-untyped-def]
             live[circuit, row] = graphs[slot, 1]
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _keep_edges(options, arcs, ends, place, ways, live, touched):  # type: ignore[no-untyped-def]
     """Turn the ways on a path, in live, into the edges (bit sets) on one and the vertices they touch."""
     found = np.zeros((2, live.shape[1]), np.int64)
@@ -336,7 +336,7 @@ def _keep_edges(options, arcs, ends, place, ways, live, touched):  # type: ignor
             live[circuit, row], touched[circuit, row] = found[0, row], found[1, row]
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _numbers_of(live, touched, wanted, unlike, apart, numbers, found):  # type: ignore[no-untyped-def]
     """Write the number under which each circuit fails into found, 0 where it does not."""
     for circuit in range(live.shape[0]):

@@ -9,6 +9,8 @@ for the sizes: our measure.
 
 from numba import njit
 
+from lampwright.compiled import ENTRY
+
 LEAST = 64
 """As far as an open address is looked for."""
 
@@ -25,7 +27,7 @@ def slots_for(keys: int, most: int) -> int:
     return min(max(LEAST, 1 << (2 * keys - 1).bit_length()), most) if keys else LEAST
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def slot_of_words(first: int, second: int, slots: int) -> int:
     """The slot of a key of two words, of so many slots (a power of two); dimensionless [1] scalars."""
     # plain Python's own integers are of any length, where numpy's would overflow with a warning

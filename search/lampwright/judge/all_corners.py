@@ -11,7 +11,7 @@ that is asked to shine and is on no path is read from leaks alone; so its state 
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.graphs.between import edges_between
 from lampwright.judge.corners import (
     ALL,
@@ -153,7 +153,7 @@ def _try_part(
     return met, unconverged
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def live_in(circuit: CornerCircuit) -> Ints:
     """The parts on a path from supply to ground in every state (states,), as bit sets, diodes either way."""
     stack, lives = np.zeros(64, np.int64), np.zeros(circuit.vertex_node.shape[0], np.int64)
@@ -238,7 +238,7 @@ def compare_corners(
     return least, unconverged
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def try_corners(
     circuit: CornerCircuit, tables: JudgingTables, work: Workspace, until_refused: bool, out: Verdicts
 ) -> tuple[bool, int]:

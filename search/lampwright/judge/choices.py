@@ -18,7 +18,7 @@ import numpy as np
 from numba import njit
 
 from lampwright.caches import remembered
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.graphs.between import edges_between
 from lampwright.judge.all_corners import compare_corners, try_corners
 from lampwright.judge.corners import (
@@ -32,7 +32,7 @@ from lampwright.judge.corners import (
     note_loads,
 )
 from lampwright.judge.distinct import distinct_states
-from lampwright.judge.fitting import fit_choice
+from lampwright.judge.fitting import bring_forward, fit_choice
 from lampwright.judge.judge import Judge, ShortedError, blank_verdicts
 from lampwright.judge.net_corners import DOUBT, MISSED, OPEN, corners_say
 from lampwright.judge.tolerances import (
@@ -303,8 +303,7 @@ def _judge_choice(
                 scratch, memory,
             )  # fmt: skip
             if margin < -DOUBT:
-                order[1 : at + 1] = order[:at].copy()
-                order[0] = state
+                bring_forward(order, at)
                 return -np.inf, -np.inf
             least, compared = min(least, margin), min(compared, same)
     if tables.demands.brighter.shape[0] > 0:
@@ -315,7 +314,7 @@ def _judge_choice(
     return least, compared
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def judge_choices(numbers: Ints, first_alone: bool, bench: ChoiceBench, margins: Floats) -> bool:
     """Judge choices of a circuit at every corner; whether one is met in every filling of its lamps.
 

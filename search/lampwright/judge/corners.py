@@ -16,7 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.judge.fitting import same_margin
 from lampwright.judge.tolerances import Spread
 from lampwright.problem.demands import JudgingTables, Limits
@@ -289,7 +289,7 @@ def note_total(state: int, circuit: CornerCircuit, limits: Limits, total: Draws,
     return fine
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def try_corner(
     corner: int,
     volts: float,

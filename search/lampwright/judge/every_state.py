@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import ENTRY
 from lampwright.solve.laws import FILAMENT, Bytes, Floats, Models, filament_stops
 from lampwright.solve.newton import (
     CURRENT,
@@ -39,7 +40,7 @@ def new_points(states: int, parts: int, vertices: int) -> Points:
     return Points(np.zeros(shape), np.zeros(shape), np.full(shape, -60.0), np.zeros((states, vertices)))
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def settle(
     ends: Bytes, vertex_node: Bytes, volts: float, models: Models, work: Workspace, out: Points
 ) -> int:

@@ -2,7 +2,7 @@
 
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.problem.demands import Demands, Fit, Limits
 from lampwright.solve.laws import DIODE, FILAMENT, RESISTOR, Floats, Ints, Models, base_of, filament_stops
 from lampwright.solve.newton import BASE, CURRENT, KIND, ROW, VALUE, Workspace, drop_of
@@ -11,7 +11,7 @@ SLACK_VOLTS = 1e-6
 """Screening forgives so much, so that rounding never loses what the full judge would keep."""
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def fit_choice(choice: int, fit: Fit, models: Models, work: Workspace) -> None:
     """Write kind, model row, place in the table and value of every part under a choice number."""
     reals, whole, digits = work.reals, work.whole, fit.digits[choice]
@@ -93,6 +93,15 @@ def _same_pass(state: int, demands: Demands, limits: Limits, models: Models, wor
         if demands.same_state[pair] == state and same_margin(pair, demands, limits, models, work) < -1e-6:
             return False
     return True
+
+
+@njit(**INNER)
+def bring_forward(order: Ints, at: int) -> None:
+    """Put what stands at a place first, and all that stood before it one back; order: (n,), changed."""
+    first = order[at]
+    for place in range(at, 0, -1):
+        order[place] = order[place - 1]
+    order[0] = first
 
 
 @njit(**INNER)

@@ -25,7 +25,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.solve.laws import DIODE, FILAMENT, Bytes, Ints
 from lampwright.solve.newton import HEAD, KIND, MOST_NODES, TAIL
 
@@ -70,7 +70,7 @@ def _reaches(start: int, end: int, without: int, adjacent: Ints) -> bool:
     return bool((seen >> end) & 1)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def can_part(a: int, c: int, b: int, d: int, adjacent: Ints) -> bool:
     """Whether there may be paths from a to c and from b to d that share no node; nodes, adjacent bit sets.
 
@@ -144,7 +144,7 @@ def node_of(part: int, side: int, is_one_rail: bool, behind: int, ends: Bytes, w
     return 0 if node == 1 and is_one_rail else node
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def drives_of(net: int, ends: Bytes, whole: Ints) -> Ints:
     """The sign of the volts across each part of a net (bit set) that is bound, (parts,), or EITHER."""
     parts = ends.shape[1]
@@ -155,7 +155,7 @@ def drives_of(net: int, ends: Bytes, whole: Ints) -> Ints:
     return signs
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def effects_on(part: int, behind: int, net: int, drives: Ints, ends: Bytes, whole: Ints) -> Ints:
     """The sign of what more of each part's value does to the volts across a part, (parts,), or EITHER.
 
@@ -208,7 +208,7 @@ def _add_ends(signs: Ints, way: int, varied: Ints, out: Ints, count: int) -> tup
     return count, whole
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def worst_patterns(
     net: int, varied: Ints, gates: Ints, figures: Figures, ends: Bytes, whole: Ints
 ) -> tuple[Ints, bool]:

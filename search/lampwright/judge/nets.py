@@ -12,7 +12,7 @@ A piece with few parts is tried at every corner; of one with more only those tha
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.judge.monotone import Figures, worst_patterns
 from lampwright.judge.tolerances import Spread, patterns_of
 from lampwright.problem.demands import Demands, JudgingTables
@@ -65,7 +65,7 @@ def _pieces(live: int, state: int, ends: Bytes, vertex_node: Bytes, nets: Ints) 
     return count
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def nets_of(live: int, states: Ints, ends: Bytes, vertex_node: Bytes, gates: Gates, demands: Demands) -> Ints:
     """The pieces (bit sets) of a live net (bit set) that some states share, by their first parts."""
     nets = np.zeros(ends.shape[1], np.int64)

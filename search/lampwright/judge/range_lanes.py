@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.judge.enclosed import MISSED, Gates, judge_box, judge_lights, judge_others
 from lampwright.judge.fitting import fit_choice
 from lampwright.judge.range_corners import RangedCircuits, RangeScratch
@@ -70,8 +70,10 @@ def _fitted(
     same = np.zeros(circuits.vertex_node.shape[0], np.int64)
     for case in range(cases):
         fit_choice(case, fit, tables.models, scratch.work)
-        whole[case] = scratch.work.whole[:TAIL]
-        low[case] = high[case] = scratch.work.reals[VALUE : VALUE + parts]
+        for at in range(TAIL):
+            whole[case, at] = scratch.work.whole[at]
+        for p in range(parts):
+            low[case, p] = high[case, p] = scratch.work.reals[VALUE + p]
         for r in range(fit.resistors):
             p = parts - fit.resistors + r
             low[case, p], high[case, p] = low[case, p] / whole_range[r, 1], high[case, p] / whole_range[r, 0]
@@ -292,7 +294,7 @@ def _refuse(
         ended = done | lost
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def refuse_in_lanes(
     whole_range: Floats,
     circuits: RangedCircuits,

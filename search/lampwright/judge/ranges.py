@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.graphs.slots import slot_of_words
 from lampwright.judge.enclosed import MISSED
 from lampwright.judge.range_corners import (
@@ -201,7 +201,7 @@ def _missing(
     return refused & asked
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def refuse_whole(
     whole_range: Floats,
     circuits: RangedCircuits,
@@ -239,7 +239,7 @@ def refuse_whole(
                 break
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def decide(
     whole_range: Floats,
     circuit: int,
@@ -256,7 +256,9 @@ def decide(
     # what refused another circuit must not decide which pieces are cut here
     scratch.corners[:] = -1
     stack, middle = scratch.stack, np.zeros(whole_range.shape)
-    stack[0] = whole_range
+    for r in range(whole_range.shape[0]):
+        for side in range(2):
+            stack[0, r, side] = whole_range[r, side]
     depth, pieces, left_over = 1, 0, False
     while depth > 0:
         depth -= 1
@@ -272,18 +274,21 @@ def decide(
             if piece[r, 1] / piece[r, 0] > piece[widest, 1] / piece[widest, 0]:
                 widest = r
         if is_met(middle, circuit, circuits, tables, scratch):
-            scratch.found[:] = middle[:, 0]
+            for r in range(piece.shape[0]):
+                scratch.found[r] = middle[r, 0]
             return WORKS, pieces
         if piece[widest, 1] / piece[widest, 0] < NARROWEST or depth + 2 > stack.shape[0]:
             left_over = True
             continue
-        stack[depth] = stack[depth + 1] = piece
+        for r in range(piece.shape[0]):
+            for side in range(2):
+                stack[depth, r, side] = stack[depth + 1, r, side] = piece[r, side]
         stack[depth, widest, 1] = stack[depth + 1, widest, 0] = middle[widest, 0]
         depth += 2
     return (UNDECIDED if left_over else REFUSED), pieces
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def widest_range(
     resistor: int,
     ohms: Floats,
@@ -298,12 +303,13 @@ def widest_range(
     about [ohm]. Steps grow while boxes are met and shrink where one is not.
     """
     scratch.fitted[0], scratch.fitted[1] = -1, MOST_BOXES
-    box = np.zeros((ohms.shape[0], 2))
+    box = np.empty((ohms.shape[0], 2))
     ends = np.array([ohms[resistor], ohms[resistor]])
     for side in range(2):
         step = 1.1
         while ends[side] != limits[side] and step > FINEST:
-            box[:, 0] = box[:, 1] = ohms
+            for r in range(ohms.shape[0]):
+                box[r, 0] = box[r, 1] = ohms[r]
             beyond = max(ends[0] / step, limits[0]) if side == 0 else min(ends[1] * step, limits[1])
             box[resistor, side], box[resistor, 1 - side] = beyond, ends[side]
             if is_met(box, int(0), circuits, tables, scratch):

@@ -16,10 +16,10 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.graphs.between import edges_by_row
 from lampwright.graphs.slots import slot_of_words
-from lampwright.judge.fitting import fit_choice, is_met
+from lampwright.judge.fitting import bring_forward, fit_choice, is_met
 from lampwright.problem.demands import Demands, Fit, JudgingTables, Limits
 from lampwright.solve.lane_newton import Lanes, new_lanes, set_lane, solve_lanes, start_lane, take_lane
 from lampwright.solve.lanes import LANES
@@ -321,13 +321,12 @@ def _living_choices(
                 limits, models, work, lanes, known if slot < 0 else scene.points[slot], alive, asked, tally,
             )  # fmt: skip
             if left == 0:
-                order[1 : k + 1] = order[:k].copy()
-                order[0] = state
+                bring_forward(order, k)
                 return 0
     return left
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def screen(
     candidates: Candidates,
     fit: Fit,

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from lampwright.compiled import ENTRY
 from lampwright.parts.diode import thermal_volts
 from lampwright.problem.problem import Problem
 from lampwright.solve.laws import DIODE, FILAMENT, Floats, Ints
@@ -47,7 +48,7 @@ def new_spread(parts: int) -> Spread:
     return Spread(np.zeros(parts), np.zeros(parts), np.zeros(parts))
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def fill_spread(tolerances: Tolerances, steady: int, whole: Ints, reals: Floats, spread: Spread) -> None:
     """Write the values of the fitted parts and the ends of their tolerances; the last `steady` have none."""
     nominal, low, high = spread
@@ -66,7 +67,7 @@ def fill_spread(tolerances: Tolerances, steady: int, whole: Ints, reals: Floats,
             low[p], high[p] = value / (1.0 + tolerances.ohms), value / (1.0 - tolerances.ohms)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def set_pattern(pattern: int, spread: Spread, reals: Floats) -> None:
     """Write the parts' values of a pattern: 0 nominal, else one bit for each part that varies."""
     bit = 0
@@ -78,7 +79,7 @@ def set_pattern(pattern: int, spread: Spread, reals: Floats) -> None:
             bit += 1
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def set_live_pattern(pattern: int, live: int, spread: Spread, reals: Floats) -> int:
     """Write live parts (bit set) at the ends of their tolerances, a bit of the pattern each, the others weak.
 
@@ -100,7 +101,7 @@ def set_live_pattern(pattern: int, live: int, spread: Spread, reals: Floats) -> 
     return 1 + every
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def patterns_of(live: int, spread: Spread) -> int:
     """How many ways there are to put live parts (bit set) at the ends of their tolerances."""
     patterns = 1

@@ -33,7 +33,7 @@ Source: Rheinboldt, J. Math. Anal. Appl. 32 (1970) 274, and More and Rheinboldt,
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.solve.laws import Floats, Ints, part_law
 from lampwright.solve.newton import (
     BASE,
@@ -195,7 +195,7 @@ def _find_bound(
     return -MOST_STEPS
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def enclose(parts: int, count: int, volts: float, table: Floats, box: Floats, whole: Ints) -> bool:
     """Bound the potentials of nodes 2 .. count - 1 for every value between LOWER and UPPER; whether it did.
 

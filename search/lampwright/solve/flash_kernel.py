@@ -20,7 +20,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.solve.heat_table import LOSS, PACE, SIEMENS, heat_value
 from lampwright.solve.laws import Bytes, Floats, Ints
 from lampwright.solve.newton import (
@@ -161,7 +161,7 @@ def run_phase(
     return -MOST_STEPS
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def read_network(
     network: HeatNetwork, state: int, rises: Floats, amps: Floats, drops: Floats, potentials: Floats
 ) -> bool:
@@ -190,7 +190,7 @@ def read_network(
     return fine
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def run_cycles(
     network: HeatNetwork, durations: Floats, scratch: Floats, seconds: Floats, rises: Floats
 ) -> tuple[int, int]:
@@ -203,10 +203,9 @@ def run_cycles(
     ends, nodes, volts, heat, table, work = network
     reals, whole = work
     parts, n = ends.shape[1], scratch.shape[1]
-    before = np.empty(n)
     repeats = False
     for cycle in range(1, MOST_CYCLES + 1):
-        before[:] = scratch[START]
+        before = scratch[START].copy()
         final = repeats or cycle == MOST_CYCLES
         for phase in range(2):
             count = bind_ends(ends, int(0), nodes, phase, whole)

@@ -24,7 +24,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import config, njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.solve.enclosures import ABOVE, BELOW, LOWER, OUTWARD, UPPER
 from lampwright.solve.lane_laws import cells_of, diode_lanes, filament_lanes
 from lampwright.solve.lanes import (
@@ -98,7 +98,7 @@ class LaneBoxes(NamedTuple):
     whole: Ints
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def new_lane_boxes() -> LaneBoxes:
     """Empty lanes with room for PLACES parts of each kind and MOST_UNKNOWN nodes."""
     reals = np.zeros(ROOM)
@@ -120,7 +120,7 @@ def clear_lane(lane: int, lanes: LaneBoxes) -> None:
     whole[NODES + lane] = 0
 
 
-@njit(cache=True, nogil=True, forceinline=True)
+@njit(**ENTRY, forceinline=True)
 def put_network(
     lane: int,
     parts: int,
@@ -178,7 +178,7 @@ def _start(lane: int, outward: float, lanes: LaneBoxes) -> None:
     reals[SHARE + lane], reals[TURNS + lane] = 1.0, 0.0
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def seek_upper(lane: int, fresh: bool, lanes: LaneBoxes) -> None:
     """Let a lane seek an upper bound, from half way if fresh, else from the last one; scalars, no unit."""
     reals = lanes.reals
@@ -188,7 +188,7 @@ def seek_upper(lane: int, fresh: bool, lanes: LaneBoxes) -> None:
     _start(lane, LANE_OUTWARD, lanes)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def seek_lower(lane: int, lanes: LaneBoxes) -> None:
     """Let a lane keep the upper bound that it found, and seek a lower one from it; a scalar, no unit."""
     reals = lanes.reals
@@ -204,7 +204,7 @@ def is_upper(lane: int, lanes: LaneBoxes) -> bool:
     return bool(lanes.reals[ADDED + lane] > 0.0)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def take_bounds(lane: int, box: Floats, lanes: LaneBoxes) -> None:
     """Write what a lane that is done found to ABOVE and BELOW [V] of a box (n,); no lower bound yet is 0."""
     reals, volts = lanes.reals, lanes.reals[VOLTS + lane]
@@ -339,7 +339,7 @@ def _widest(first: int, whole: Pointer) -> int:
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def advance(busy: int, models: Models, lanes: LaneBoxes) -> tuple[int, int]:
     """Take turns until one of the busy lanes (bits) is done or lost; those that are, as bits each."""
     cells, reals, whole = begin_of(models.cells), begin_of(lanes.reals), begin_of(lanes.whole)

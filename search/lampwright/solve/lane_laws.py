@@ -12,7 +12,7 @@ Source: cubic Hermite interpolation, textbook method (common practice).
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.solve.lanes import (
     Pointer,
     Vector,
@@ -52,7 +52,7 @@ FILAMENT_ROOM = 4 * (FILAMENT_CELLS + 1)
 DIODE_ROOM = 4 * (NEAR_CELLS + FAR_CELLS + 1)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def cells_of(kind: int, row: int, filaments: int) -> int:
     """Where in the flat table of cells model `row` of a kind begins; dimensionless [1] scalars."""
     if kind == DIODE:
@@ -60,7 +60,7 @@ def cells_of(kind: int, row: int, filaments: int) -> int:
     return int(row * FILAMENT_ROOM)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def _fill_cells(kind: int, base: int, knots: Floats, table: Floats, out: Floats) -> None:
     """Write the cubics between knots [V], lowest power first, from a whole cell after the start of `out`."""
     i0, g0 = part_law(kind, base, 1.0 * (kind == FILAMENT), knots[0], table)

@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import config, njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.solve.lane_laws import cells_of, diode_lanes, filament_lanes
 from lampwright.solve.lanes import (
     LANES,
@@ -88,14 +88,14 @@ class Lanes(NamedTuple):
     whole: Ints
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def new_lanes() -> Lanes:
     """Room for MOST_NODES nodes and MOST_PARTS parts, LANES times."""
     return Lanes(np.zeros(NET + MOST_NODES**2 * LANES), np.zeros(ACTIVE + MOST_PARTS, np.int64))
 
 
 # each lane's own calls are inlined: to count references to every array would cost more than the work
-@njit(cache=True, nogil=True, forceinline=True)
+@njit(**ENTRY, forceinline=True)
 def start_lane(lane: int, count: int, volts: float, lanes: Lanes) -> None:
     """Give a lane its supply [V], and start its unknown nodes half way; count: as `bind_ends` told; scalars.
 
@@ -106,7 +106,7 @@ def start_lane(lane: int, count: int, volts: float, lanes: Lanes) -> None:
         lanes.reals[AT + node * LANES + lane] = 0.5 * volts
 
 
-@njit(cache=True, nogil=True, forceinline=True)
+@njit(**ENTRY, forceinline=True)
 def turn_lane(lane: int, count: int, volts: float, lanes: Lanes) -> None:
     """Give a lane whose ends have stayed another supply [V], its nodes at the same shares of it; scalars."""
     share = volts / lanes.reals[AT + LANES + lane]
@@ -115,7 +115,7 @@ def turn_lane(lane: int, count: int, volts: float, lanes: Lanes) -> None:
         lanes.reals[AT + node * LANES + lane] *= share
 
 
-@njit(cache=True, nogil=True, forceinline=True)
+@njit(**ENTRY, forceinline=True)
 def set_lane(lane: int, parts: int, models: Models, work: Workspace, lanes: Lanes) -> None:
     """Put the parts that are fitted in a workspace (KIND, ROW and VALUE) into a lane; scalars, no unit."""
     reals, whole = lanes
@@ -131,7 +131,7 @@ def set_lane(lane: int, parts: int, models: Models, work: Workspace, lanes: Lane
             reals[APART + at] = table[base] * np.expm1(value / table[base + 1]) if value != 0.0 else 0.0
 
 
-@njit(cache=True, nogil=True, forceinline=True)
+@njit(**ENTRY, forceinline=True)
 def take_lane(lane: int, parts: int, count: int, models: Models, work: Workspace, lanes: Lanes) -> None:
     """Leave a workspace as `solve_bound` does: with a lane's parts, potentials [V], currents [A]; scalars."""
     reals, whole = lanes
@@ -330,7 +330,7 @@ def _by_newton(lane: int, parts: int, count: int, models: Models, work: Workspac
     return bool(steps >= 0)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def solve_lanes(used: int, parts: int, count: int, models: Models, work: Workspace, lanes: Lanes) -> int:
     """Find the operating points of the first `used` lanes; those that did not converge, as bits; scalars.
 

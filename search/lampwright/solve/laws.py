@@ -18,6 +18,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from lampwright.compiled import ENTRY
 from lampwright.parts.curve_table import CELLS
 
 FILAMENT = 0
@@ -58,7 +59,7 @@ class Models(NamedTuple):
     diodes: int
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def base_of(kind: int, row: int, filaments: int) -> int:
     """Where in the flat table model `row` of a kind begins; dimensionless [1] scalars."""
     if kind == DIODE:
@@ -66,7 +67,7 @@ def base_of(kind: int, row: int, filaments: int) -> int:
     return int(HEAD + row * FILAMENT_SIZE)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def filament_law(v: float, base: int, table: Floats) -> tuple[float, float]:
     """Current [A] and conductance [S] of the filament at `base` of the flat table, at v [V]; scalars.
 
@@ -93,7 +94,7 @@ def filament_law(v: float, base: int, table: Floats) -> tuple[float, float]:
     return (i if v > 0.0 else -i), g
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def filament_stops(v: float, row: int, table: Floats, stops: Floats) -> float:
     """Log2 [1] of flux relative to rated of filament model `row` at v [V], any sign; a scalar."""
     at = np.sqrt(abs(v)) * table[PER_ROOT]
@@ -102,7 +103,7 @@ def filament_stops(v: float, row: int, table: Floats, stops: Floats) -> float:
     return float(y0 + (at - cell) * (stops[row, cell + 1] - y0))
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def wright_omega(z: float) -> float:
     """The W > 0 [1] with W + ln W = z to 1e-11 of itself; exp(z) below -36; scalars."""
     if z < -36.0:
@@ -124,7 +125,7 @@ def wright_omega(z: float) -> float:
     return float(w)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def shockley(v: float, saturation: float, scale: float, series: float) -> tuple[float, float]:
     """Current [A] and conductance [S] of a diode at v [V], in closed form.
 
@@ -138,7 +139,7 @@ def shockley(v: float, saturation: float, scale: float, series: float) -> tuple[
     return total - saturation, total / (scale + total * series)
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def diode_law(v: float, base: int, table: Floats) -> tuple[float, float]:
     """Current [A] and conductance [S] of the diode at `base` of the flat table, at v [V]; scalars.
 
@@ -154,7 +155,8 @@ def diode_law(v: float, base: int, table: Floats) -> tuple[float, float]:
         g = e / (table[base + 1] + e * table[base + 2])
         return (e - table[base]) * (1.0 - g * table[base + 2]), g
     if at >= DIODE_CELLS:
-        return shockley(v, table[base], table[base + 1], table[base + 2])
+        law: tuple[float, float] = shockley(v, table[base], table[base + 1], table[base + 2])
+        return law
     cell = int(at)
     t = at - cell
     knot = base + CARD + 2 * cell
@@ -167,20 +169,21 @@ def diode_law(v: float, base: int, table: Floats) -> tuple[float, float]:
     return y0 + t * (m0 + t * (c2 + t * c3)), (m0 + t * (2.0 * c2 + 3.0 * t * c3)) * DIODE_PER_VOLT
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def tabulate_diode(card: Floats, out: Floats) -> None:
     """Fill a diode's stretch of the flat table from its card: Is [A], n VT [V], Rs [ohm], shape (3,).
 
     out: (DIODE_SIZE,).
     """
-    out[:CARD] = card
+    for figure in range(CARD):
+        out[figure] = card[figure]
     for knot in range(DIODE_CELLS + 1):
         i, g = shockley(DIODE_FROM + knot / DIODE_PER_VOLT, card[0], card[1], card[2])
         out[CARD + 2 * knot] = i
         out[CARD + 2 * knot + 1] = g
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def part_law(kind: int, base: int, value: float, v: float, table: Floats) -> tuple[float, float]:
     """Current [A] and conductance [S] of any part at v [V]; scalars.
 

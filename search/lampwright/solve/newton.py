@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from lampwright.compiled import INNER
+from lampwright.compiled import ENTRY, INNER
 from lampwright.solve.laws import Bytes, Floats, Ints, part_law
 
 LEAK = 1e-9
@@ -178,7 +178,7 @@ def _shorten(
     return worst
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def solve_bound(
     parts: int, count: int, volts: float, table: Floats, reals: Floats, whole: Ints
 ) -> tuple[int, float]:
@@ -208,7 +208,7 @@ def solve_bound(
     return -MOST_STEPS, worst
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def bind_live(ends: Bytes, circuit: int, live: int, vertex_node: Bytes, state: int, whole: Ints) -> int:
     """Give the ends of a circuit's live parts (bit set) solver node numbers; returns the number of nodes.
 
@@ -232,7 +232,7 @@ def bind_live(ends: Bytes, circuit: int, live: int, vertex_node: Bytes, state: i
     return count
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def bind_ends(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, whole: Ints) -> int:
     """Give the ends of every part of a circuit solver node numbers; returns the number of nodes.
 
@@ -241,14 +241,14 @@ def bind_ends(ends: Bytes, circuit: int, vertex_node: Bytes, state: int, whole: 
     return int(bind_live(ends, circuit, int(-1), vertex_node, state, whole))
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def cold_start(count: int, volts: float, reals: Floats) -> None:
     """Start every unknown node half way between ground and supply, volts [V] a scalar."""
     for node in range(2, count):
         reals[X + node] = 0.5 * volts
 
 
-@njit(cache=True, nogil=True)
+@njit(**ENTRY)
 def drop_of(part: int, reals: Floats, whole: Ints) -> float:
     """The voltage [V] across a part at the solved point, tail to head; a scalar."""
     return float(reals[X + whole[TAIL + part]] - reals[X + whole[HEAD + part]])
