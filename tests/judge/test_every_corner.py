@@ -162,20 +162,20 @@ show = { left = "lit" }
 """
 
 
-MANY = """
+SIDE = """
 lampwright = 1
-title = "Four bulbs, asked little, so that what decides is an edge or a rating at some corner"
+title = "Three bulbs, asked little, so that what decides is an edge or a rating at some corner"
 [supply]
 system = 12
 volts = [11.0, 13.5, 14.4]
 [controls.lights]
 kind = "switch"
 feed = "58"
-most_amps = 3.5
+most_amps = 2.4
 [controls.brake]
 kind = "switch"
 feed = "54"
-most_amps = 3.5
+most_amps = 2.4
 [lamps.left]
 choose = ["R5W", "W5W"]
 [lamps.right]
@@ -184,7 +184,7 @@ choose = ["R10W"]
 choose = ["P21W"]
 [extras]
 diodes = { most = 1, choose = ["1N4007", "1N5404"] }
-resistors = { most = 3, series = "E6", ohms = [20.0, 35.0], watts = [9.6] }
+resistors = { most = 3, series = "E24", ohms = [18.0, 35.0], watts = [9.6] }
 [[behaviour]]
 when = { lights = "on", brake = "on" }
 show = { left = "lit", right = "lit" }
@@ -358,26 +358,48 @@ def test_bounds_show_no_more_than_the_corners() -> None:
     assert missed > 4
 
 
-@pytest.mark.parametrize("text", some([MANY, FLASHER], [MANY]))
-def test_a_yes_without_a_margin_is_that_of_the_plain_walk(text: str) -> None:
-    """Of choices that meet the spec with nominal parts, one at a time, so that its corners alone decide."""
+@pytest.mark.parametrize("text", some([SIDE, MANY, LEADS, FLASHER], [SIDE, MANY]))
+def test_a_yes_without_a_margin_is_that_of_the_margin(text: str) -> None:
+    """Choices that pass with nominal parts: asked at corners that can be worst, and told at every corner."""
     problem = prepare(parse_spec(text, "some"))
-    judge, screening = Judge(problem), MinimalityFilter(Judge(problem))
+    asked, told, screening = (
+        ChoiceJudge(Judge(problem)),
+        ChoiceJudge(Judge(problem)),
+        MinimalityFilter(Judge(problem)),
+    )
     met = missed = 0
-    for netlist, _ in random_circuits(problem, 11, examples(600, 6000), (0, 0, 1), (2, 1, 3)):
-        boundary, together = judge.boundary(netlist.partition, netlist.joints), ChoiceJudge(judge)
-        bench = together._bench(netlist)
-        assert boundary is not None, "it was drawn so"
-        assert bench is not None, "supply meets no ground"
+    for netlist, _ in random_circuits(problem, 11, examples(1500, 6000), (0, 0, 1), (2, 1, 3)):
+        numbers = screening.screen_one(netlist)[::7]
+        variants = asked._fitting(netlist.diodes, netlist.resistors).variants
+        found = {one.choices[0] for one in told.judged(netlist, numbers) if min(one.margins) >= 0.0}
         fit = fit_of(problem, netlist.diodes, netlist.resistors)
-        for number in screening.screen_one(netlist)[::20]:
-            yes = bool(judge_choices(np.array([[number]]), True, bench, np.full((1, 1), -np.inf)))
-            one = fit_one(problem, choice_of(number, fit), netlist.diodes, netlist.resistors)
-            plain = PlainCorners(problem, netlist, boundary, one)
-            assert yes == plain.met(plain.every())
+        for number in numbers:
+            bench, row = asked._bench(netlist), variants[[variants[number, 0]]]
+            assert bench is not None, "supply meets no ground"
+            yes = bool(judge_choices(row, True, bench, np.full(row.shape, -np.inf)))
+            assert yes == (choice_of(int(row[0, 0]), fit) in found), f"{netlist.form} {number}"
             met, missed = met + yes, missed + (not yes)
-    assert met > 10, f"{met}, {missed}"
-    assert missed > 10, f"{met}, {missed}"
+    assert met > 50, f"{met}, {missed}"
+    assert missed > 100, f"{met}, {missed}"
+
+
+def test_a_contact_over_its_rating_at_one_corner_alone_refuses() -> None:
+    """Bulbs and resistors side by side: most current where all take most, where no other figure is worst."""
+    alone = SIDE.replace('"R5W", "W5W"', '"R5W"').replace("ohms = [18.0, 35.0]", "ohms = [32.0, 34.0]")
+
+    def problem_of(amps: float) -> Problem:
+        return prepare(parse_spec(alone.replace("most_amps = 2.4", f"most_amps = {amps:.5f}", 1), "side"))
+
+    problem = problem_of(9.0)
+    filaments = [
+        Part(name, "filament", feed, "31", lamp=name, type=kind)
+        for name, feed, kind in (("left", "58", "R5W"), ("right", "58", "R10W"), ("stop", "54", "P21W"))
+    ]
+    resistors = [Part(name, "resistor", "58", "31", ohms=33.0) for name in ("R1", "R2")]
+    netlist = netlist_of(Circuit((*filaments, *resistors)), problem.layout)
+    most = float(Judge(problem).judge(netlist, choice_of(0, fit_of(problem, 0, 2))).verdicts.control.max())
+    assert ChoiceJudge(Judge(problem_of(1.001 * most))).meets_somehow(netlist)
+    assert not ChoiceJudge(Judge(problem_of(0.999 * most))).meets_somehow(netlist)
 
 
 @pytest.mark.parametrize("text", some([LEADS, BRIGHTER, FLASHER], [LEADS, FLASHER]))
