@@ -1,5 +1,6 @@
 """A search that dies is told of, and one that ends is heard to its end."""
 
+import signal
 import subprocess
 import threading
 from pathlib import Path
@@ -37,7 +38,12 @@ def test_a_search_that_is_stopped_goes_on_where_it_was(tmp_path: Path) -> None:
     spec = six_lamps(Rung(1, 0, 1), tmp_path)
     told = threading.Event()
     run = Run(lambda _run: told.set())
-    run.start(spec, tmp_path / "results", 1, fresh=True)
+    # as in a bench that a shell has started in the background
+    heeded = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        run.start(spec, tmp_path / "results", 1, fresh=True)
+    finally:
+        signal.signal(signal.SIGINT, heeded)
     while run.is_on and not (run.stage.startswith("listing") and run.done):
         assert told.wait(30), "nothing is heard any more"
         told.clear()

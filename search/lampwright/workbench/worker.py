@@ -89,6 +89,8 @@ def main(arguments: list[str]) -> None:
     spec, out, workers, fresh = arguments
     teller = Teller(sys.stdout)
     collect_rarely()
+    # a shell has what it starts in the background ignore the signal by which the page stops a search
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     Thread(target=_stop_with_the_page, daemon=True).start()
     Thread(target=_load_what_ends_it, args=(teller.begun,), daemon=True).start()
     options = SearchOptions(out=Path(out), workers=int(workers), fresh=fresh == "fresh")
