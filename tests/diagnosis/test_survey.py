@@ -358,7 +358,7 @@ def test_where_every_circuit_is_over_a_rating_what_fails_is_shown_all_the_same()
 
 
 def test_what_is_too_much_is_said() -> None:
-    surveys = [(one, survey_problem(one.problem, one.steps)) for one in some_hopeless()]
+    surveys = ((one, survey_problem(one.problem, one.steps)) for one in some_hopeless())
     one, whole = next(
         (one, whole)
         for one, whole in surveys

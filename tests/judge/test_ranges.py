@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from tests.bench.specs import Rung, six_lamps
 from tests.prove.chance import EVERY_WORD, some_kit, some_solved, some_words
-from tests.selection import some
+from tests.selection import examples, some
 
 from lampwright.judge import ranging
 from lampwright.judge.distinct import distinct_states
@@ -94,9 +94,10 @@ def test_lanes_refuse_what_the_plain_kernel_refuses(
     problem = read_problem(six_lamps(Rung(0, 1, 1), tmp_path)) if seed is None else chance_problem(seed)
     evaluator, ranger = ShareEvaluator(problem), Ranger(Judge(problem))
     refused = listed = 0
-    for share in shares_of(plan_steps(evaluator.judge, 2), 3_000):
-        if not share.placing.cell.links:
-            continue
+    # the one spec that is not by chance has thousands of shares; shares that follow each other are alike
+    every = examples(5, 1) if seed is None else 1
+    shares = [one for one in shares_of(plan_steps(evaluator.judge, 2), 3_000) if one.placing.cell.links]
+    for share in shares[::every]:
         boundary = ranger.judge.boundary(share.placing.partition, share.placing.cell.internal)
         fit = fit_of_types(problem, share.placing.cell.arcs, share.placing.cell.links)
         assert boundary is not None

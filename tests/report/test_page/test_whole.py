@@ -14,6 +14,8 @@ from lampwright.results.ranking import Ranking
 from lampwright.results.trials import FaultTrial, Sweep
 
 LIMIT = 2 * 1024 * 1024
+MORE = 40
+"""So many times the states, as some five more switches would make."""
 
 
 def repeated(ranking: Ranking, count: int) -> Ranking:
@@ -53,7 +55,7 @@ def more_of_sweep(design: Design) -> Sweep:
         design.sweep,
         points=None,
         lines=tuple(
-            structs.replace(line, states=tuple(more(name, n) for n in range(60) for name in line.states))
+            structs.replace(line, states=tuple(more(name, n) for n in range(MORE) for name in line.states))
             for line in design.sweep.lines
         ),
     )
@@ -68,7 +70,7 @@ def more_of_trials(design: Design) -> tuple[FaultTrial, ...]:
                 structs.replace(
                     row, state=more(row.state, n), amps=tuple(amps * 1.05**n for amps in row.amps)
                 )
-                for n in range(60)
+                for n in range(MORE)
                 for row in trial.states
             ),
         )
@@ -80,10 +82,9 @@ def test_large_designs_are_drawn_as_far_as_there_is_room(opened: Opener) -> None
     run = run_of("sidecar_side_lamp")
     many = repeated(run.ranking, MOST_DRAWN)
     controls = controls_of(run.spec)
-    # Sixty times the states: as many as seven more switches make.
     states = tuple(
         structs.replace(row, state=f"{row.state}, more {n}")
-        for n in range(60)
+        for n in range(MORE)
         for row in many.designs[0].states
     )
     situations = tuple(
@@ -92,7 +93,7 @@ def test_large_designs_are_drawn_as_far_as_there_is_room(opened: Opener) -> None
             name=structs.replace(one.name, state=f"{one.name.state}, more {n}"),
             setting=(*one.setting, ("more", f"{n}")),
         )
-        for n in range(60)
+        for n in range(MORE)
         for one in controls.situations
     )
     designs = tuple(
