@@ -6,7 +6,8 @@ from pathlib import Path
 from tests.once import once
 
 from lampwright.app.answering import search_problem
-from lampwright.problem.reading import read_problem
+from lampwright.app.keeping import keep_ranking
+from lampwright.problem.reading import read_problem, read_spec
 from lampwright.progress.bar import quiet
 from lampwright.results.ranking import Ranking
 from lampwright.searching.options import SearchOptions
@@ -26,3 +27,11 @@ def shipped(name: str) -> Ranking:
 
 def _searched(name: str) -> Ranking:
     return search_problem(read_problem(ROOT / "specs" / f"{name}.toml"), SearchOptions(), quiet())
+
+
+def keep_shipped(folder: Path, *names: str) -> Path:
+    """The folder, in which the results of these specs now stand as `lampwright search` writes them."""
+    for name in names:
+        spec = read_spec(ROOT / "specs" / f"{name}.toml")
+        keep_ranking(shipped(name), spec, folder / spec.name)
+    return folder

@@ -7,11 +7,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
+from tests.shipped import keep_shipped
 
-from lampwright.app.commands import search_to_disk
 from lampwright.cli.commands import main
-from lampwright.progress.bar import quiet
-from lampwright.searching.options import SearchOptions
 
 SPECS = Path(__file__).parents[2] / "specs"
 TRAILER = SPECS / "trailer_feed_telltale.toml"
@@ -31,11 +29,8 @@ def run(*arguments: object) -> Result:
 
 @pytest.fixture(scope="module")
 def stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Search two specs, one of which has no circuit."""
-    out = tmp_path_factory.mktemp("results")
-    for name in ("trailer_feed_telltale", "no_such_circuit"):
-        search_to_disk(SPECS / f"{name}.toml", SearchOptions(out), quiet())
-    return out
+    """Give the results of two specs, one of which has no circuit."""
+    return keep_shipped(tmp_path_factory.mktemp("results"), "trailer_feed_telltale", "no_such_circuit")
 
 
 def parts_of(svg: Path) -> set[tuple[str | None, ...]]:

@@ -7,21 +7,19 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from msgspec.structs import replace
+from tests.shipped import keep_shipped
 
-from lampwright.app.commands import search_to_disk
 from lampwright.app.controls import controls_of
 from lampwright.app.explaining import explain_circuit, explain_rank
 from lampwright.cli.commands import main
 from lampwright.judge.design_rows import with_filaments
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
-from lampwright.progress.bar import quiet
 from lampwright.refute.rules import RULES
 from lampwright.report.explain.none import PLAIN
 from lampwright.report.explain.text import explanation_text
 from lampwright.results.explanation import Explanation
 from lampwright.results.json_text import from_json
-from lampwright.searching.options import SearchOptions
 from lampwright.spec.states import expand_states
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -84,11 +82,8 @@ def run(*arguments: object) -> Result:
 
 @pytest.fixture(scope="module")
 def stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Search two specs, one of which has no circuit."""
-    out = tmp_path_factory.mktemp("results")
-    for name in ("classroom_three_lamps", "no_such_circuit"):
-        search_to_disk(SPECS / f"{name}.toml", SearchOptions(out), quiet())
-    return out
+    """Give the results of two specs, one of which has no circuit."""
+    return keep_shipped(tmp_path_factory.mktemp("results"), "classroom_three_lamps", "no_such_circuit")
 
 
 def texts(explanation: Explanation) -> str:

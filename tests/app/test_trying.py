@@ -4,16 +4,14 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from tests.shipped import keep_shipped
 
-from lampwright.app.commands import search_to_disk
 from lampwright.app.trying import check_file, check_rank
 from lampwright.errors import InputError
 from lampwright.network.circuit_file import read_circuit
 from lampwright.problem.problem import layout_of
 from lampwright.problem.reading import read_spec
-from lampwright.progress.bar import quiet
 from lampwright.results.json_text import to_json
-from lampwright.searching.options import SearchOptions
 from lampwright.store.files import StoreError
 
 SPEC = Path(__file__).parents[2] / "specs" / "trailer_feed_telltale.toml"
@@ -22,10 +20,7 @@ BOX = SPEC.with_name("trailer_pair_from_the_box.toml")
 
 @pytest.fixture(scope="module")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("results")
-    for spec in (SPEC, BOX):
-        search_to_disk(spec, SearchOptions(folder), quiet())
-    return folder
+    return keep_shipped(tmp_path_factory.mktemp("results"), SPEC.stem, BOX.stem)
 
 
 def test_a_stored_design_is_checked_and_written(out: Path, tmp_path: Path) -> None:

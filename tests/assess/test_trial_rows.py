@@ -15,22 +15,18 @@ import networkx as nx
 import numpy as np
 import pytest
 from msgspec import structs
-from tests.shipped import NAMES as SHIPPED
-from tests.shipped import shipped
+from tests.report.test_page.bench import home_of, ranking_of
 
-from lampwright.app.answering import search_problem
 from lampwright.app.checking import check_circuit
 from lampwright.assess.assess import TRIED
 from lampwright.network.circuit_file import read_circuit
 from lampwright.parts.catalogue import diode_type, lamp_type
 from lampwright.parts.diode import DiodeType
 from lampwright.parts.filament import Filament, relative_flux_of
-from lampwright.problem.problem import layout_of, prepare
-from lampwright.progress.bar import quiet
+from lampwright.problem.problem import layout_of
 from lampwright.results.care import FaultRow
 from lampwright.results.design import Design, PartRow, StateRow
 from lampwright.results.trials import FaultTrial, Sweep, TrialState
-from lampwright.searching.options import SearchOptions
 from lampwright.solve.twin import TwinPart, operating_point
 from lampwright.spec.levels import level_name
 from lampwright.spec.load import load_spec
@@ -38,9 +34,6 @@ from lampwright.spec.model import Spec
 from lampwright.spec.states import State, expand_states
 
 ROOT = Path(__file__).parents[2]
-OWN = ROOT / "tests" / "report" / "test_page" / "specs"
-FEW = {"sidecar_side_lamp": 0, "one_filament_stop_tail": 1}
-"""Most extra parts, where the whole search would take long."""
 
 NAMES = (
     "classroom_three_lamps",
@@ -72,13 +65,7 @@ class Case:
 
 @cache
 def case(name: str) -> Case:
-    home = ROOT / "specs" if (ROOT / "specs" / f"{name}.toml").exists() else OWN
-    spec = load_spec(home / f"{name}.toml")
-    few = FEW.get(name)
-    if few is None and name in SHIPPED:
-        return Case(spec, shipped(name).designs)
-    ranking = search_problem(prepare(spec), SearchOptions(extra_parts=few), quiet())
-    return Case(spec, ranking.designs)
+    return Case(load_spec(home_of(name)), ranking_of(name).designs)
 
 
 @dataclass(frozen=True)

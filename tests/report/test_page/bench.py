@@ -73,17 +73,24 @@ class Run:
     html: str
 
 
+def home_of(name: str) -> Path:
+    """The file of a spec."""
+    return (OWN / "specs" if name in INVENTED else ROOT / "specs") / f"{name}.toml"
+
+
+def ranking_of(name: str) -> Ranking:
+    """Search a spec afresh, once for all tests of a run."""
+    few = FEW.get(name)
+    if few is None and name not in INVENTED:
+        return shipped(name)
+    options = SearchOptions(extra_parts=few)
+    return once(f"page-{name}", lambda: search_problem(prepare(read_spec(home_of(name))), options, quiet()))
+
+
 @cache
 def run_of(name: str) -> Run:
     """Search a spec afresh, and write its page."""
-    home = OWN / "specs" if name in INVENTED else ROOT / "specs"
-    spec = read_spec(home / f"{name}.toml")
-    few = FEW.get(name)
-    if few is None and name not in INVENTED:
-        ranking = shipped(name)
-    else:
-        options = SearchOptions(extra_parts=few)
-        ranking = once(f"page-{name}", lambda: search_problem(prepare(spec), options, quiet()))
+    spec, ranking = read_spec(home_of(name)), ranking_of(name)
     return Run(spec, ranking, json.loads(to_json(ranking)), ranking_page(ranking, spec))
 
 
