@@ -11,7 +11,7 @@ long kernel of ours, which LLVM would not copy into another, is compiled once: o
 stands, and its machine code is kept beside that of whoever calls it. Short ones without an entry from Python
 (`compiled.INNER`) are part of those that call them, and have no machine code of their own. Nor are kernels of
 ours gone through function by function before they are put together: going through the whole does the same
-again. That saves a third of the first compilation. Leaving out the last passes for short kernels, too, made
+again. That saves a quarter of the first compilation. Leaving out the last passes for short kernels, too, made
 the lanes of ranges a tenth slower.
 
 This leans on numba further than it promises, on lines that its 0.60 and 0.68 share. No source: numba itself.

@@ -156,7 +156,7 @@ def _compile(kernels: Kernels) -> None:
     from lampwright.app.render import progress_on_stderr
 
     if sys.stderr.isatty():
-        tell("first run of this version: compiling, a minute or two; later runs start at once")
+        tell("first run of this version: compiling, about a minute; later runs start at once")
     progress = progress_on_stderr()
     try:
         compile_kernels(kernels, progress)
