@@ -59,7 +59,7 @@ def _lights_pass(
 
 
 @njit(**INNER)
-def _loads_pass(first: int, parts: int, limits: Limits, reals: Floats, whole: Ints) -> bool:
+def loads_pass(first: int, parts: int, limits: Limits, reals: Floats, whole: Ints) -> bool:
     """Whether every diode and resistor is within its rating."""
     for p in range(first, parts):
         i = reals[CURRENT + p]
@@ -121,6 +121,6 @@ def is_met(
             work.reals,
             work.whole,
         )
-        and _loads_pass(filaments, parts, limits, work.reals, work.whole)
+        and loads_pass(filaments, parts, limits, work.reals, work.whole)
         and _same_pass(state, demands, limits, models, work)
     )

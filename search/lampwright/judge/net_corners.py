@@ -12,15 +12,15 @@ from lampwright.compiled import INNER
 from lampwright.judge.corners import SUPPLIES, CornerCircuit, amps_of
 from lampwright.judge.enclosed import MET as ALL_MET
 from lampwright.judge.enclosed import SLACK_VOLTS, judge_box
-from lampwright.judge.fitting import same_margin
+from lampwright.judge.fitting import loads_pass, same_margin
 from lampwright.judge.nets import patterns_to_try
 from lampwright.judge.tolerances import patterns_of, set_live_pattern
 from lampwright.problem.demands import JudgingTables
 from lampwright.solve.enclosures import LOWER, UPPER
 from lampwright.solve.lane_newton import Lanes, set_lane, solve_lanes, start_lane, take_lane, turn_lane
 from lampwright.solve.lanes import LANES
-from lampwright.solve.laws import DIODE, Floats, Ints
-from lampwright.solve.newton import CURRENT, KIND, ROW, Workspace, bind_live, drop_of
+from lampwright.solve.laws import Floats, Ints
+from lampwright.solve.newton import ROW, Workspace, bind_live, drop_of
 
 DOUBT = 1e-3
 """Margins [stops] this near to zero are doubtful."""
@@ -55,14 +55,9 @@ def _read_lights(supply: int, state: int, tables: JudgingTables, work: Workspace
 @njit(**INNER)
 def _is_rated(state: int, circuit: CornerCircuit, tables: JudgingTables, work: Workspace) -> bool:
     """Whether every diode, resistor and contact is within its rating at a solved point."""
-    reals, whole, limits = work.reals, work.whole, tables.limits
-    for p in range(tables.demands.low_volts.shape[2], circuit.ends.shape[1]):
-        amps = reals[CURRENT + p]
-        if whole[KIND + p] == DIODE:
-            if amps > limits.diode_amps[whole[ROW + p]]:
-                return False
-        elif abs(amps * drop_of(p, reals, whole)) > limits.watts:
-            return False
+    limits, filaments = tables.limits, tables.demands.low_volts.shape[2]
+    if not loads_pass(filaments, circuit.ends.shape[1], limits, work.reals, work.whole):
+        return False
     gate_state, gate_control, _, _ = circuit.gates
     for gate in range(gate_state.shape[0]):
         most = limits.control_amps[gate_control[gate]]
